@@ -1,0 +1,17 @@
+"""Heating: alloy temperature factors, heated spaces, thermostat cycling and heat-up records.
+
+The modules are imported by name (``from probebook.heating.cavity import Cavity``), so that the
+alloy tables can be read without NumPy and the records without matplotlib.
+
+===========  ======================================================================
+alloys       temperature factor Ct(T), cold and hot ohms
+wire         surface loads and wire sizes of a sheathed element
+network      named heat capacities joined by conductances, and their exact modes
+controls     thermostats, cut-outs and loads: plain descriptions
+cavity       an oven cavity as a network
+vessels      kettles, water heaters, warm-air ducts and storage cores as networks
+simulate     ``run``: exact stepping from switching to switching
+record       the heat-up record, what is read off it, and its facts
+plots        the record as a picture, with a text alternative
+===========  ======================================================================
+"""
