@@ -134,9 +134,7 @@ def _read(text: str, model: type[M], where: str) -> tuple[M | None, list[Scenari
     except ValidationError as error:
         from probebook.textmodels import explain
 
-        return None, [
-            explain(detail, data, model, where) for detail in error.errors(include_url=False)
-        ]
+        return None, [explain(detail, data, model, where) for detail in error.errors(include_url=False)]
 
 
 def _parse_toml(text: str, where: str) -> dict[str, Any]:
@@ -150,9 +148,7 @@ def _parse_toml(text: str, where: str) -> dict[str, Any]:
             remedy="mend the line named; text needs quotation marks and every key one equals sign",
         ) from error
     except RecursionError as error:
-        raise ScenarioError(
-            "tables are nested too deeply", where=where, remedy="write the file flatter"
-        ) from error
+        raise ScenarioError("tables are nested too deeply", where=where, remedy="write the file flatter") from error
 
 
 def _file_text(path: Path) -> str:
@@ -161,30 +157,22 @@ def _file_text(path: Path) -> str:
         if path.is_dir():
             raise ScenarioError("this is a folder, not a file", where=str(path), remedy="name a .toml file in it")
         if path.stat().st_size > LARGEST_FILE:
-            raise ScenarioError(
-                "the file is too large for a scenario", where=name, remedy="keep it under 2 MB"
-            )
+            raise ScenarioError("the file is too large for a scenario", where=name, remedy="keep it under 2 MB")
         content = path.read_bytes()
     except FileNotFoundError as error:
-        raise ScenarioError(
-            "there is no such file", where=str(path), remedy="check the name and the folder"
-        ) from error
+        raise ScenarioError("there is no such file", where=str(path), remedy="check the name and the folder") from error
     except OSError as error:
         reason = (error.strerror or type(error).__name__).lower()
         raise ScenarioError(
             f"the file cannot be read ({reason})", where=str(path), remedy="check its permissions"
         ) from error
     except ValueError as error:  # a nought byte in the name
-        raise ScenarioError(
-            "this is not a file name", where=ascii(str(path)), remedy="check the name"
-        ) from error
+        raise ScenarioError("this is not a file name", where=ascii(str(path)), remedy="check the name") from error
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
-        raise ScenarioError(
-            f"line {line} is not UTF-8 text", where=name, remedy="save the file as UTF-8"
-        ) from error
+        raise ScenarioError(f"line {line} is not UTF-8 text", where=name, remedy="save the file as UTF-8") from error
 
 
 def scenarios_dir(explicit: Path | None = None) -> Path:

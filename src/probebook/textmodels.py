@@ -1,8 +1,9 @@
 """The strict model base, the quantity types of scenario files, and pydantic's findings in plain words.
 
 A quantity in a file is text with its unit ("1150 W", "0.6 m", "12 min"); in the model it is a float in SI:
-``Minutes`` holds seconds, ``SquareMillimetres`` square metres, ``Celsius`` an absolute temperature in
-kelvins, ``Kelvins`` a temperature difference, ``Percent`` a fraction ("±5 %" is 0.05), ``Litres`` cubic metres.
+``Minutes`` holds seconds, ``SquareMillimetres`` square metres, ``Celsius`` an absolute temperature
+in kelvins, ``Kelvins`` a temperature difference, ``Percent`` a fraction ("±5 %" is 0.05), ``Litres`` cubic
+metres.
 
 Import these names from :mod:`probebook.textfiles`; this module loads pydantic.
 """
@@ -26,9 +27,7 @@ if TYPE_CHECKING:
 class StrictModel(BaseModel):
     """Base of every model of a scenario file: frozen, no unknown keys, no bent types, no nan."""
 
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", strict=True, allow_inf_nan=False, str_strip_whitespace=True
-    )
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False, str_strip_whitespace=True)
 
 
 def Quantity(unit: str, *, minimum: float | None = 0.0) -> BeforeValidator:
@@ -46,7 +45,7 @@ def Quantity(unit: str, *, minimum: float | None = 0.0) -> BeforeValidator:
         if info.mode == "python" and isinstance(value, float | int) and not isinstance(value, bool):
             return float(value)  # built in code, where numbers are SI already
         try:
-            return parse_file_quantity(value, unit, minimum=minimum)  # type: ignore[arg-type]  # refused inside
+            return parse_file_quantity(value, unit, minimum=minimum)
         except ScenarioError as error:
             context = {"message": error.message, "remedy": error.remedy or ""}
             raise PydanticCustomError("quantity", "{message}; {remedy}", context) from error
@@ -73,9 +72,7 @@ WattsPerKelvin = Annotated[float, Quantity("W/K")]
 Percent = Annotated[float, Quantity("%")]
 
 
-def explain(
-    detail: ErrorDetails, data: Mapping[str, Any], model: type[BaseModel], where: str
-) -> ScenarioError:
+def explain(detail: ErrorDetails, data: Mapping[str, Any], model: type[BaseModel], where: str) -> ScenarioError:
     """Return one finding of pydantic as a ScenarioError in the words of the file."""
     place = key_path(detail["loc"], data)
     message, remedy = _words(detail, model)
@@ -147,7 +144,10 @@ def _words(detail: ErrorDetails, model: type[BaseModel]) -> tuple[str, str | Non
     if kind in ("union_tag_invalid", "union_tag_not_found"):
         tag = str(context.get("discriminator", "kind")).strip("'")
         choices = context.get("expected_tags")
-        return f'the key "{tag}" does not say a known kind', f"write one of {choices}" if choices else f"add {tag}"
+        return (
+            f'the key "{tag}" does not say a known kind',
+            f"write one of {choices}" if choices else f"add {tag}",
+        )
     return f"{detail['msg'][:1].lower()}{detail['msg'][1:]}", None
 
 

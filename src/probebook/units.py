@@ -1,0 +1,262 @@
+"""Quantities at the edges: what people type, what text files say, what a reader sees.
+
+Inside Probebook every number is a float in SI (ohms, watts, seconds, square metres, kelvins). This module is
+the only door: :func:`parse` for what a person types, :func:`parse_file_quantity` for scenario files,
+:func:`format_quantity` for what is shown. One pint registry with our own short definitions does the
+conversion; it is built at the first quantity that is read. Text is never evaluated: a quantity is one number
+and one unit.
+
+The comma
+    A comma followed by groups of exactly three digits separates thousands ("1,200 W" is 1200 W). Any other
+    single comma is a decimal comma ("1,2 kΩ" is 1200 Ω, and so is "0,047 MΩ" 47 000 Ω, because no thousands
+    begin with a nought). Files use a point only.
+
+Mega and milli
+    Prefix letters keep their case: "47 mohm" is 0.047 Ω and "47 Mohm" is 47 000 000 Ω. Where ohms are asked
+    for, the trade's letter code is read ("2k2", "4R7", "47k", "47M"); a bare "m" is refused, never guessed.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+import re
+import unicodedata
+from typing import TYPE_CHECKING, NamedTuple
+
+from probebook.errors import AnswerError, ScenarioError
+from probebook.unit_format import format_quantity
+from probebook.unit_table import FACTORS, Row, definitions, find_unit
+
+if TYPE_CHECKING:
+    import pint
+
+__all__ = ["format_quantity", "parse", "parse_file_quantity", "registry"]
+
+LONGEST_TEXT = 64
+OPEN_WORDS = frozenset(
+    ("ol", "o.l", "o.l.", "open", "open circuit", "open loop", "inf", "infinity", "infinite", "overload", "∞")
+)
+# IEC 60062 marks resistors with R, K, M and G for the decimal point; people write a small k.
+LETTER_CODES = {"R": "", "r": "", "Ω": "", "k": "kilo", "K": "kilo", "M": "mega", "G": "giga"}
+
+_QUANTITY = re.compile(
+    r"(?P<sign>[+-]?) ?(?P<number>[0-9.,](?:[0-9., ]*[0-9.,])?)(?:[eE](?P<exponent>[+-]?[0-9]+))?"
+    r" ?(?P<unit>(?:[^0-9., ].*)?)"
+)
+_UNIT = re.compile(r"[A-Za-zΩμ°%/][A-Za-zΩμ°%/()·* _]*2?(?:/[A-Za-z]+)?")
+_LETTER_CODE = re.compile(r"(?P<whole>[0-9]*)(?P<letter>[RrΩkKMG])(?P<part>[0-9]+) ?(?:Ω|[oO]hms?)?")
+_GROUPED = re.compile(r"[1-9][0-9]{0,2}(?P<mark>[, ])[0-9]{3}(?:(?P=mark)[0-9]{3})*(?:\.[0-9]*)?")
+_PLAIN = re.compile(r"[0-9]+\.?[0-9]*|\.[0-9]+")
+_DECIMAL_COMMA = re.compile(r"(?P<whole>[0-9]*),(?P<part>[0-9]+)")
+
+
+@functools.cache
+def registry() -> pint.UnitRegistry[float]:
+    """Return the one pint registry, built at the first call from our own definitions."""
+    import pint
+
+    built: pint.UnitRegistry[float] = pint.UnitRegistry(None)
+    built.load_definitions(definitions())
+    return built
+
+
+class _Scale(NamedTuple):
+    """How a unit reaches SI: ``value * factor + offset``."""
+
+    factor: float
+    offset: float
+
+
+@functools.cache
+def _scale(name: str) -> _Scale:
+    units = registry()
+    root = units.get_base_units(name)[1]
+    offset = float(units.convert(0.0, name, root))
+    return _Scale(float(units.convert(1.0, name, root)) - offset, offset)
+
+
+@functools.cache
+def _dimension(name: str) -> str:
+    return str(registry().get_dimensionality(name))
+
+
+def parse(
+    text: str,
+    unit: str,
+    *,
+    bare: bool = False,
+    minimum: float | None = None,
+    allow_infinite: bool = False,
+) -> float:
+    """Read a quantity as a person types it.
+
+    Parameters
+    ----------
+    text
+        Such as "47 ohm", "0.047 kΩ", "1,200 W", "2k2".
+    unit
+        A unit of the dimension asked for, such as "ohm", "W", "min".
+    bare
+        Whether a number with no unit counts as being in ``unit``.
+    minimum
+        The least value allowed, in SI; None for no limit.
+    allow_infinite
+        Whether "OL", "open", "infinity" and "∞" are read as an infinite value.
+
+    Returns
+    -------
+    float
+        The value in SI: ohms, watts, seconds, square metres, kelvins, a fraction for per cent.
+
+    Raises
+    ------
+    AnswerError
+        The text cannot be read, is in another dimension, is out of range or is not finite.
+    """
+    prefix, wanted = _expected(unit)
+    cleaned = _clean(text, wanted)
+    if _means_open(cleaned, wanted):
+        if allow_infinite:
+            return math.inf
+        raise AnswerError(f"{_quote(cleaned)} is not a number", remedy=_write(wanted))
+    value = _letter_code(cleaned) if wanted.name == "ohm" else None
+    if value is None:
+        value = _number_and_unit(cleaned, prefix, wanted, bare=bare)
+    return _in_range(value, cleaned, wanted, minimum)
+
+
+def parse_file_quantity(text: object, unit: str, *, minimum: float | None = None) -> float:
+    """Read a quantity of a scenario file: "1150 W", "0.6 m", "1.5 mm2", "200 Mohm", "±5 %".
+
+    Stricter than :func:`parse`: text always carries its unit, the decimal sign is a point, and neither
+    thousands marks nor letter codes are read. A leading ± is allowed for per cent.
+
+    Raises
+    ------
+    ScenarioError
+        The value is not text, or cannot be read as a quantity of the dimension of ``unit``.
+    """
+    prefix, wanted = _expected(unit)
+    if not isinstance(text, str):
+        shown = _quote(str(text))
+        raise ScenarioError(f"{shown} is not a quantity in quotation marks", remedy=_write(wanted))
+    try:
+        cleaned = _clean(text, wanted)
+        if wanted.name == "percent":
+            cleaned = cleaned.removeprefix("±").lstrip()
+        found = _QUANTITY.fullmatch(cleaned)
+        if found and not _PLAIN.fullmatch(found["number"]):
+            raise AnswerError(
+                f"{_quote(text)} has a mark inside its number",
+                remedy="use a point for decimals and nothing for thousands",
+            )
+        value = _number_and_unit(cleaned, prefix, wanted, bare=False)
+        return _in_range(value, cleaned, wanted, minimum)
+    except AnswerError as error:
+        raise ScenarioError(error.message, remedy=error.remedy) from error
+
+
+def _expected(unit: str) -> tuple[str, Row]:
+    found = find_unit(unit)
+    if found is None:
+        raise ValueError(f"no unit called {unit!r} is known")
+    return found
+
+
+def _clean(text: str, wanted: Row) -> str:
+    """Return ``text`` with one spelling of its signs and single spaces, or refuse it."""
+    if len(text) > LONGEST_TEXT:
+        raise AnswerError(f"the text is {len(text)} characters long, too long for one quantity", remedy=_write(wanted))
+    text = unicodedata.normalize("NFKC", text.strip()).replace("\N{MINUS SIGN}", "-")
+    text = re.sub(" +", " ", text).strip().replace(" 1/", " /")
+    if not text:
+        raise AnswerError("nothing was written", remedy=_write(wanted))
+    if not text.isprintable():
+        raise AnswerError(f"{_quote(text)} holds a character that does not print", remedy=_write(wanted))
+    return text
+
+
+def _means_open(text: str, wanted: Row) -> bool:
+    lowered = text.lower()
+    if lowered in OPEN_WORDS:
+        return True
+    word, _, unit = lowered.replace("∞", "∞ ").replace("  ", " ").partition(" ")
+    found = find_unit(unit) if word in OPEN_WORDS else None
+    return found is not None and found[1] is wanted
+
+
+def _letter_code(text: str) -> float | None:
+    found = _LETTER_CODE.fullmatch(text)
+    if found is None:
+        return None
+    return _decimal(f"{found['whole']}.{found['part']}", LETTER_CODES[found["letter"]])
+
+
+def _decimal(digits: str, prefix: str, exponent: str | None = None) -> float:
+    """Return the float nearest to the decimal written, its prefix counted in ("5", "micro" is 5e-6)."""
+    return float(f"{digits}e{int(exponent or 0) + round(math.log10(FACTORS[prefix]))}")
+
+
+def _number_and_unit(text: str, prefix: str, wanted: Row, *, bare: bool) -> float:
+    found = _QUANTITY.fullmatch(text)
+    digits = _digits(found["number"]) if found else None
+    if found is None or digits is None:
+        raise AnswerError(f"{_quote(text)} cannot be read as a number and a unit", remedy=_write(wanted))
+    if found["unit"]:
+        prefix, given = _unit(text, found["unit"], wanted)
+    elif bare:
+        given = wanted
+    else:
+        raise AnswerError(f"{_quote(text)} has no unit", remedy=_write(wanted, "write the unit too"))
+    value = _decimal(found["sign"] + digits, prefix, found["exponent"])
+    factor, offset = _scale(given.name)
+    # Dividing by 100 or 1000 rounds once where multiplying by 0.01 or 0.001 rounds twice.
+    return (value * factor if factor >= 1 else value / (1 / factor)) + offset
+
+
+def _digits(number: str) -> str | None:
+    """Return the number with a point and no marks between thousands, or None when its marks make no sense."""
+    if _PLAIN.fullmatch(number):
+        return number
+    if _GROUPED.fullmatch(number):
+        return number.replace(",", "").replace(" ", "")
+    if comma := _DECIMAL_COMMA.fullmatch(number):
+        return f"{comma['whole']}.{comma['part']}"
+    return None
+
+
+def _unit(text: str, unit_text: str, wanted: Row) -> tuple[str, Row]:
+    if wanted.name == "ohm" and unit_text in LETTER_CODES:
+        return LETTER_CODES[unit_text], wanted
+    found = find_unit(unit_text) if _UNIT.fullmatch(unit_text) else None
+    if found is None:
+        raise AnswerError(f"the unit of {_quote(text)} is not known", remedy=_write(wanted))
+    given = found[1]
+    is_difference = wanted.name == "kelvin" and given.name == "celsius"
+    if is_difference or _dimension(given.name) != _dimension(wanted.name):
+        remedy = _write(wanted)
+        if wanted.name == "ohm" and unit_text == "m":
+            remedy = "write mohm for milliohms or Mohm for megohms"
+        raise AnswerError(f"{_quote(text)} is in {given.words}, but {wanted.words} are asked for", remedy=remedy)
+    return found
+
+
+def _in_range(value: float, text: str, wanted: Row, minimum: float | None) -> float:
+    if math.isinf(value):
+        raise AnswerError(f"{_quote(text)} is too large a number", remedy=_write(wanted))
+    if minimum is not None and value < minimum:
+        if minimum == 0:
+            raise AnswerError(f"{_quote(text)} is below nought", remedy=_write(wanted))
+        least = format_quantity(minimum, wanted.name)
+        raise AnswerError(f"{_quote(text)} is too small", remedy=f"write {least} or more")
+    return value
+
+
+def _write(wanted: Row, lead: str = "write a number and a unit") -> str:
+    return f"{lead}, for example {wanted.example}"
+
+
+def _quote(text: str) -> str:
+    shown = "".join(letter if letter.isprintable() else "\N{REPLACEMENT CHARACTER}" for letter in text)
+    return f'"{shown}"' if len(shown) <= 28 else f'"{shown[:24]}..."'
