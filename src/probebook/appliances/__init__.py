@@ -1,0 +1,55 @@
+"""Appliances: parts, wiring, controls and faults, read from text files and turned into branch tables.
+
+>>> from probebook.appliances import State, branch_ohms, load_appliance
+"""
+
+from probebook.appliances.loading import load_appliance, load_appliances
+from probebook.appliances.model import (
+    Appliance,
+    Branch,
+    BranchKind,
+    Change,
+    Fault,
+    FaultKind,
+    Part,
+    PartKind,
+    Plate,
+    Position,
+    State,
+    Supply,
+    Wire,
+)
+from probebook.appliances.states import (
+    OHMMETER_VOLTS,
+    Effect,
+    branch_ends,
+    branch_ohms,
+    controlled_ohms,
+    effect_of,
+    grid_ohms,
+)
+
+__all__ = [
+    "OHMMETER_VOLTS",
+    "Appliance",
+    "Branch",
+    "BranchKind",
+    "Change",
+    "Effect",
+    "Fault",
+    "FaultKind",
+    "Part",
+    "PartKind",
+    "Plate",
+    "Position",
+    "State",
+    "Supply",
+    "Wire",
+    "branch_ends",
+    "branch_ohms",
+    "controlled_ohms",
+    "effect_of",
+    "grid_ohms",
+    "load_appliance",
+    "load_appliances",
+]

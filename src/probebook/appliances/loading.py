@@ -1,0 +1,251 @@
+"""Read an appliance file into an :class:`~probebook.appliances.model.Appliance`.
+
+Reading is strict: whatever cannot be built into a circuit is refused with one sentence that names file, key and
+remedy. What can be built but is doubtful (a floating terminal, a position that shorts the supply) is the business of
+:mod:`probebook.appliances.checking`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from difflib import get_close_matches
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from probebook.appliances.faults import FaultDraft, fault_effect, misplaced_name
+from probebook.appliances.model import (
+    Appliance,
+    Branch,
+    BranchKind,
+    Fault,
+    FaultKind,
+    Part,
+    PartKind,
+    Plate,
+    Position,
+    Supply,
+    Wire,
+)
+from probebook.appliances.parts import BranchDraft, build_part
+from probebook.errors import ScenarioError
+
+if TYPE_CHECKING:
+    from probebook.appliances.schema import ApplianceText, FaultText, WireText
+
+#: Resistivity behind IEC 60228 class 5 conductors at 20 °C, ohm metre: 13.3 ohm/km at 1.5 mm² is 1.995e-8.
+CONDUCTOR_OHM_METRES = 13.3e-3 * 1.5e-6
+
+
+def load_appliance(path: Path) -> Appliance:
+    """Read one appliance file; :class:`ScenarioError`, one sentence naming file, key and remedy."""
+    from probebook.appliances.schema import ApplianceText
+    from probebook.textfiles import load_text
+
+    text = load_text(path, ApplianceText)
+    with _at(path.name):
+        if text.id != path.stem:
+            raise ScenarioError(
+                f"the id '{text.id}' differs from the file's name", where="id", remedy=f'write id = "{path.stem}"'
+            )
+        return build_appliance(text)
+
+
+def load_appliances(folder: Path) -> dict[str, Appliance]:
+    """Every appliance in ``folder/appliances``, by id, in order of file name."""
+    return {a.id: a for a in (load_appliance(p) for p in sorted((folder / "appliances").glob("*.toml")))}
+
+
+def build_appliance(text: ApplianceText) -> Appliance:
+    """Turn a validated file into records; :class:`ScenarioError` with the key path when they do not fit together."""
+    _unique("part", "mark", [p.mark for p in text.part] + [w.mark for w in text.wire])
+    _unique("position", "name", [p.name for p in text.position])
+    _unique("fault", "id", [f.id for f in text.fault])
+    parts, drafts = _parts(text)
+    terminals = tuple(t for part in parts for t in part.terminals)
+    index = {name: i for i, name in enumerate(terminals)}
+    branches: list[Branch] = []
+    for where, draft in drafts:
+        with _at(where):
+            branches.append(draft.build(index))
+    wires: list[Wire] = []
+    for i, item in enumerate(text.wire):
+        with _at(f"wire[{i + 1}] ({item.mark})"):
+            wire, draft = _wire(item)
+            branches.append(draft.build(index))
+            wires.append(wire)
+    for i, fault in enumerate(text.fault):
+        if fault.kind is FaultKind.MISPLACED_WIRE:
+            with _at(f"fault[{i + 1}] ({fault.id})"):
+                moved = _misplaced(fault, wires)
+                if all(b.name != moved.name for b in branches):
+                    branches.append(moved.build(index))
+    _unique("part", "path name", [b.name for b in branches])
+    by_name = {b.name: b for b in branches}
+    line, neutral, earth = _incoming(parts)
+    plate, supply = text.plate, text.supply
+    return Appliance(
+        id=text.id,
+        title=text.title,
+        source=text.source,
+        plate=Plate(plate.maker, plate.designation, plate.voltage, plate.power, plate.protection, plate.frequency),
+        supply=Supply(supply.kind, supply.voltage, supply.breaker, supply.residual, supply.fuse or 0.0),
+        terminals=terminals,
+        parts=tuple(parts),
+        wires=tuple(wires),
+        positions=_positions(text, by_name),
+        branches=tuple(branches),
+        faults=_faults(text, by_name),
+        line=line,
+        neutral=neutral,
+        earth=earth,
+        heat=tuple(sorted(text.heat.items())),
+        covers=tuple(sorted(text.access.items())),
+    )
+
+
+@contextmanager
+def _at(where: str) -> Iterator[None]:
+    """Put a place in front of whatever goes wrong inside."""
+    try:
+        yield
+    except ScenarioError as error:
+        raise error.at(where) from None
+
+
+def _unique(table: str, key: str, names: Sequence[str]) -> None:
+    seen: set[str] = set()
+    for name in names:
+        if name in seen:
+            raise ScenarioError(
+                f"the {key} '{name}' is used twice", where=table, remedy=f"give each {table} a {key} of its own"
+            )
+        seen.add(name)
+
+
+def _parts(text: ApplianceText) -> tuple[list[Part], list[tuple[str, BranchDraft]]]:
+    parts: list[Part] = []
+    drafts: list[tuple[str, BranchDraft]] = []
+    for i, item in enumerate(text.part):
+        where = f"part[{i + 1}] ({item.mark})"
+        with _at(where):
+            part, found = build_part(item, text.plate.voltage)
+            if part.cover and part.cover not in text.access:
+                raise ScenarioError(
+                    f"the cover '{part.cover}' has no minutes in [access]",
+                    where="cover",
+                    remedy=f'add "{part.cover}" = "4 min" under [access]',
+                )
+        parts.append(part)
+        drafts += [(where, draft) for draft in found]
+    return parts, drafts
+
+
+def _wire(item: WireText) -> tuple[Wire, BranchDraft]:
+    if item.area <= 0 or item.length <= 0:
+        raise ScenarioError("area and length must be more than nothing", remedy='write for example area = "1.5 mm2"')
+    ohms = CONDUCTOR_OHM_METRES * item.length / item.area
+    wire = Wire(item.mark, item.start, item.end, item.colour, item.area, item.length, item.note)
+    return wire, BranchDraft(item.mark, BranchKind.WIRE, (item.start, item.end), item.mark, ohms, ohms)
+
+
+def _misplaced(fault: FaultText, wires: Sequence[Wire]) -> BranchDraft:
+    wire = next((w for w in wires if w.mark == fault.on), None)
+    if wire is None:
+        raise ScenarioError(f"there is no wire '{fault.on}'", where="on", remedy="name the wire that is misplaced")
+    if not fault.end or not fault.to:
+        raise ScenarioError(
+            "a misplaced wire needs the keys 'end' and 'to'", remedy='write for example end = "to", to = "S1.2"'
+        )
+    ends = (fault.to, wire.end) if fault.end == "from" else (wire.start, fault.to)
+    name = misplaced_name(_draft(fault))
+    return BranchDraft(name, BranchKind.WIRE, ends, wire.mark, math.inf, math.inf)
+
+
+def _positions(text: ApplianceText, branches: Mapping[str, Branch]) -> tuple[Position, ...]:
+    switching = {p.mark for p in text.part if p.kind in (PartKind.SELECTOR, PartKind.SWITCH, PartKind.REGULATOR)}
+    contacts = {b.name for b in branches.values() if b.kind is BranchKind.CONTACT and b.part in switching}
+    loads = {b.name for b in branches.values() if b.kind in _LOADS}
+    found: list[Position] = []
+    for i, item in enumerate(text.position):
+        with _at(f"position[{i + 1}] ({item.name})"):
+            _known("closes", item.closes, contacts, "contact of a selector or switch")
+            _known("works", item.works, loads, "load")
+        found.append(Position(item.name, item.title, frozenset(item.closes), item.works, item.duty))
+    if not found:
+        raise ScenarioError("there is no position", where="position", remedy='add a [[position]], for example "off"')
+    return tuple(found)
+
+
+_LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
+
+
+def _known(key: str, names: Sequence[str], known: set[str], what: str) -> None:
+    for name in names:
+        if name not in known:
+            near = get_close_matches(name, sorted(known), n=1)
+            choices = ", ".join(sorted(known)) or "none there yet"
+            hint = f"did you mean '{near[0]}'" if near else f"name one of: {choices}"
+            raise ScenarioError(f"'{name}' is not a {what}", where=key, remedy=hint)
+
+
+def _draft(fault: FaultText) -> FaultDraft:
+    def figure(value: float | None) -> float:
+        return math.nan if value is None else value
+
+    return FaultDraft(
+        kind=fault.kind,
+        on=fault.on,
+        ohms=figure(fault.ohms),
+        factor=figure(fault.factor),
+        power=figure(fault.power),
+        volts=figure(fault.volts),
+        offset=figure(fault.offset),
+        to=fault.to,
+        end=fault.end,
+    )
+
+
+def _faults(text: ApplianceText, branches: Mapping[str, Branch]) -> tuple[Fault, ...]:
+    found: list[Fault] = []
+    for i, item in enumerate(text.fault):
+        with _at(f"fault[{i + 1}] ({item.id})"):
+            effect = fault_effect(_draft(item), branches)
+        found.append(
+            Fault(
+                id=item.id,
+                kind=item.kind,
+                title=item.title,
+                target=item.on,
+                likelihood=item.likelihood,
+                basis=item.basis,
+                looks=item.looks,
+                mend=item.mend,
+                changes=effect.changes,
+                offset=effect.offset,
+                volts=effect.volts,
+                stops=effect.stops,
+                recovers=effect.recovers,
+            )
+        )
+    return tuple(found)
+
+
+def _incoming(parts: Sequence[Part]) -> tuple[str, str, str]:
+    """Names of the terminals at which the supply comes in: of the plug if there is one, else of the first block."""
+    for kind in (PartKind.PLUG, PartKind.TERMINAL_BLOCK):
+        for part in parts:
+            if part.kind is not kind:
+                continue
+            named = {t.split(".")[1]: t for t in part.terminals}
+            if {"L", "N"} <= named.keys():
+                return named["L"], named["N"], named.get("E", "")
+    raise ScenarioError(
+        "there is nowhere for the supply to come in",
+        where="part",
+        remedy='add a plug or terminal block with tags = ["L", "N", "E"]',
+    )
+
+
+__all__ = ["CONDUCTOR_OHM_METRES", "build_appliance", "load_appliance", "load_appliances"]

@@ -1,0 +1,303 @@
+"""What an appliance is: parts, wires, positions, faults, and the branches they make between terminals.
+
+Everything here is a frozen record in SI units with no behaviour beyond look-ups. A text file in
+``scenarios/appliances`` is read into these records by :mod:`probebook.appliances.loading`; the circuit floor never
+sees them, only the branch table that :mod:`probebook.appliances.states` works out for a state.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+
+class PartKind(StrEnum):
+    """The sort of part, as the trade names it."""
+
+    TERMINAL_BLOCK = "terminal-block"
+    PLUG = "plug"
+    METALWORK = "metalwork"
+    ELEMENT = "element"
+    THERMOSTAT = "thermostat"
+    CUT_OUT = "cut-out"
+    SELECTOR = "selector"
+    REGULATOR = "regulator"
+    SWITCH = "switch"
+    MOTOR = "motor"
+    LAMP = "lamp"
+    NEON = "neon"
+    FUSE = "fuse"
+
+
+class BranchKind(StrEnum):
+    """What sort of path a branch is; decides how it reads on a meter and what it does when energised."""
+
+    WIRE = "wire"
+    ELEMENT = "element"
+    CONTACT = "contact"
+    INSULATION = "insulation"
+    LAMP = "lamp"
+    MOTOR = "motor"
+    NEON = "neon"
+    FUSE = "fuse"
+
+
+@dataclass(frozen=True, slots=True)
+class Branch:
+    """One path between two terminals.
+
+    Attributes
+    ----------
+    name
+        Unique in the appliance: ``E1.outer`` (a section), ``S1.a`` (a contact), ``W7`` (a wire), ``E1.outer~M`` (the
+        insulation of a section to metalwork), ``W7>TB1.N`` (the wire on a wrong tag: open unless a fault moves it).
+    kind
+        See :class:`BranchKind`.
+    ends
+        Indices into :attr:`Appliance.terminals`.
+    cold_ohms
+        Ohms on the bench at 20 °C with the contact closed; ``inf`` for a path that is open unless a fault closes it.
+    hot_ohms
+        Ohms at working temperature and rated voltage (V²/W for a load).
+    part
+        Mark of the part or wire it belongs to.
+    watts
+        Rated power, 0 for anything that is not a load.
+    tolerance
+        Making tolerance, relative half-width (0.05 is ±5 %).
+    place
+        What a heater heats ('top', 'grill', 'base', 'ring', 'water', …), empty otherwise.
+    strikes_at
+        Volts below which a neon does not conduct, 0 otherwise.
+    """
+
+    name: str
+    kind: BranchKind
+    ends: tuple[int, int]
+    cold_ohms: float
+    hot_ohms: float
+    part: str
+    watts: float = 0.0
+    tolerance: float = 0.0
+    place: str = ""
+    strikes_at: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part on the parts list: its mark, kind, plain title and terminals (full names, ``E1.1``).
+
+    ``at`` and ``turn`` place its symbol on the schematic (grid column and row, quarter turns in degrees).
+    """
+
+    mark: str
+    kind: PartKind
+    title: str
+    terminals: tuple[str, ...]
+    branches: tuple[str, ...]
+    cover: str = ""
+    facts: tuple[tuple[str, float | str], ...] = ()
+    at: tuple[float, float] | None = None
+    turn: int = 0
+
+    def fact(self, key: str) -> float | str | None:
+        """A figure of the part (``opens_at``, ``minimum``, ``maximum``, ``differential``, ``reset`` …), or None."""
+        return dict(self.facts).get(key)
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """A conductor of the harness as built, between two terminals."""
+
+    mark: str
+    start: str
+    end: str
+    colour: str
+    area: float
+    length: float
+    note: str = ""
+
+    @property
+    def is_earth(self) -> bool:
+        """Whether this is a protective conductor (green-and-yellow)."""
+        return self.colour == "green-yellow"
+
+
+@dataclass(frozen=True, slots=True)
+class Position:
+    """A setting of the controls: the contacts it closes and the loads it is meant to work."""
+
+    name: str
+    title: str
+    closes: frozenset[str]
+    heats: tuple[str, ...] = ()
+    duty: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Plate:
+    """The rating plate as it is fixed to the appliance (invented make)."""
+
+    maker: str
+    designation: str
+    volts: float
+    watts: float
+    protection: str
+    hertz: float = 50.0
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """How the appliance is fed and protected."""
+
+    kind: str
+    volts: float
+    breaker_amps: float
+    residual_amps: float
+    fuse_amps: float = 0.0
+
+
+class FaultKind(StrEnum):
+    """How a fault changes the circuit; each kind has its own entry in :mod:`probebook.appliances.faults`."""
+
+    OPEN = "open"
+    DRIFT = "drift"
+    WRONG_PART = "wrong-part"
+    LEAK = "leak"
+    DAMP = "damp"
+    HIGH_RESISTANCE = "high-resistance"
+    BROKEN_WIRE = "broken-wire"
+    MISPLACED_WIRE = "misplaced-wire"
+    EARTH_OFF = "earth-off"
+    STUCK_OPEN = "stuck-open"
+    STUCK_CLOSED = "stuck-closed"
+    OUT_OF_CALIBRATION = "out-of-calibration"
+    SEIZED = "seized"
+    LOW_SUPPLY = "low-supply"
+    USER_SETTING = "user-setting"
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What a fault does to one branch: ``force`` ohms (None leaves it), times ``factor``, plus ``series`` ohms."""
+
+    branch: str
+    force: float | None = None
+    factor: float = 1.0
+    series: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing that can be wrong, how it changes the circuit, how it looks, how likely it is and on whose word.
+
+    ``changes`` act on branches; ``offset`` (K) moves the thermostat's switching point, ``volts`` replaces the supply
+    voltage, ``stops`` names a motor that no longer turns; ``recovers`` is true for damp that a drying run cures.
+    """
+
+    id: str
+    kind: FaultKind
+    title: str
+    target: str
+    likelihood: float
+    basis: str
+    looks: str
+    mend: str
+    changes: tuple[Change, ...] = ()
+    offset: float = 0.0
+    volts: float = 0.0
+    stops: str = ""
+    recovers: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Appliance:
+    """An appliance read from one text file; the unit everything above works on."""
+
+    id: str
+    title: str
+    source: str
+    plate: Plate
+    supply: Supply
+    terminals: tuple[str, ...]
+    parts: tuple[Part, ...]
+    wires: tuple[Wire, ...]
+    positions: tuple[Position, ...]
+    branches: tuple[Branch, ...]
+    faults: tuple[Fault, ...]
+    line: str
+    neutral: str
+    earth: str
+    heat: tuple[tuple[str, float | str], ...] = ()
+    covers: tuple[tuple[str, float], ...] = ()
+    _terminal_index: dict[str, int] = field(default_factory=dict, repr=False, compare=False, hash=False)
+    _branch_index: dict[str, int] = field(default_factory=dict, repr=False, compare=False, hash=False)
+
+    def __post_init__(self) -> None:
+        """Fill the look-up tables."""
+        self._terminal_index.update({name: i for i, name in enumerate(self.terminals)})
+        self._branch_index.update({branch.name: i for i, branch in enumerate(self.branches)})
+
+    def terminal(self, name: str) -> int:
+        """Index of a terminal; KeyError when there is none of that name."""
+        return self._terminal_index[name]
+
+    def branch(self, name: str) -> int:
+        """Index of a branch; KeyError when there is none of that name."""
+        return self._branch_index[name]
+
+    def part(self, mark: str) -> Part:
+        """The part of that mark; KeyError when there is none."""
+        for part in self.parts:
+            if part.mark == mark:
+                return part
+        raise KeyError(mark)
+
+    def wire(self, mark: str) -> Wire:
+        """The wire of that mark; KeyError when there is none."""
+        for wire in self.wires:
+            if wire.mark == mark:
+                return wire
+        raise KeyError(mark)
+
+    def position(self, name: str) -> Position:
+        """The position of that name; KeyError when there is none."""
+        for position in self.positions:
+            if position.name == name:
+                return position
+        raise KeyError(name)
+
+    def fault(self, fault_id: str) -> Fault:
+        """The fault of that id; KeyError when there is none."""
+        for fault in self.faults:
+            if fault.id == fault_id:
+                return fault
+        raise KeyError(fault_id)
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """The appliance at one moment: controls, contacts, lifted wires and what is wrong with it.
+
+    Attributes
+    ----------
+    position
+        Name of the control position.
+    calling
+        Whether the thermostat (or regulator) calls for heat, that is its contact is closed.
+    lifted
+        Marks of wires of which one end is lifted.
+    faults
+        Ids of the faults present.
+    opened
+        Marks of cut-outs that have operated.
+    dried
+        Whether a drying run has been done since the damp got in.
+    """
+
+    position: str
+    calling: bool = True
+    lifted: frozenset[str] = frozenset()
+    faults: frozenset[str] = frozenset()
+    opened: frozenset[str] = frozenset()
+    dried: bool = False

@@ -1,0 +1,246 @@
+"""How each kind of part, as the file describes it, becomes terminals and branches.
+
+One function a kind, all of one shape: the part's text and the appliance's rated volts in, a :class:`Part` and its
+branches (ends still names) out. A key that a kind needs and the file lacks is named, with an example.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, TypeVar
+
+from probebook.appliances.alloys import temperature_factor
+from probebook.appliances.faults import CONTACT_OHMS
+from probebook.appliances.model import Branch, BranchKind, Part, PartKind
+from probebook.errors import ScenarioError
+
+if TYPE_CHECKING:
+    from probebook.appliances.schema import PartText
+
+T = TypeVar("T")
+
+#: 0 °C in kelvins.
+KELVIN = 273.15
+
+#: Making tolerance of an element where the file states none (common practice, no published source).
+ELEMENT_TOLERANCE = 0.05
+
+Ends = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class BranchDraft:
+    """A branch whose ends are still terminal names."""
+
+    name: str
+    kind: BranchKind
+    ends: Ends
+    part: str
+    cold_ohms: float
+    hot_ohms: float
+    watts: float = 0.0
+    tolerance: float = 0.0
+    place: str = ""
+    strikes_at: float = 0.0
+
+    def build(self, index: Mapping[str, int]) -> Branch:
+        """The branch between terminal indices; :class:`ScenarioError` when an end does not exist."""
+        for end in self.ends:
+            if end not in index:
+                raise unknown_terminal(end, index)
+        if self.ends[0] == self.ends[1]:
+            raise ScenarioError(
+                f"'{self.name}' begins and ends at '{self.ends[0]}'", remedy="name two different terminals"
+            )
+        return Branch(
+            name=self.name,
+            kind=self.kind,
+            ends=(index[self.ends[0]], index[self.ends[1]]),
+            cold_ohms=self.cold_ohms,
+            hot_ohms=self.hot_ohms,
+            part=self.part,
+            watts=self.watts,
+            tolerance=self.tolerance,
+            place=self.place,
+            strikes_at=self.strikes_at,
+        )
+
+
+Built = tuple[Part, list[BranchDraft]]
+
+
+def unknown_terminal(name: str, known: Mapping[str, int]) -> ScenarioError:
+    """The error for a terminal that no part has."""
+    near = get_close_matches(name, known, n=1)
+    hint = f"did you mean '{near[0]}'" if near else "name a terminal as part.tag, for example E1.1"
+    return ScenarioError(f"there is no terminal '{name}'", remedy=hint)
+
+
+def _need(value: T | None, key: str, example: str) -> T:
+    if value is None or value in ((), ""):
+        raise ScenarioError(f"the key '{key}' is missing", remedy=f"add for example {key} = {example}")
+    return value
+
+
+def _full(mark: str, ends: Ends) -> Ends:
+    a, b = (tag if "." in tag else f"{mark}.{tag}" for tag in ends)
+    return a, b
+
+
+def _part(item: PartText, branches: list[BranchDraft], **facts: float | str) -> Built:
+    own = [f"{item.mark}.{tag}" for tag in item.tags]
+    own += [end for b in branches for end in b.ends if end.startswith(f"{item.mark}.")]
+    part = Part(
+        mark=item.mark,
+        kind=item.kind,
+        title=item.title,
+        terminals=tuple(dict.fromkeys(own)),
+        branches=tuple(b.name for b in branches),
+        cover=item.cover,
+        facts=tuple(sorted(facts.items())),
+        at=item.at,
+        turn=item.turn,
+    )
+    return part, branches
+
+
+def _insulation(item: PartText, name: str, end: str) -> list[BranchDraft]:
+    """The path from a live part to the metalwork it is mounted on; none when it is not mounted on metal."""
+    if not item.mounted_on:
+        return []
+    ohms = _need(item.insulation, "insulation", '"400 Mohm"')
+    return [
+        BranchDraft(f"{name}~{item.mounted_on}", BranchKind.INSULATION, (end, item.mounted_on), item.mark, ohms, ohms)
+    ]
+
+
+def _positive(value: float, what: str, example: str) -> float:
+    if not value > 0:
+        raise ScenarioError(f"{what} must be more than nothing", remedy=f"write for example {example}")
+    return value
+
+
+def _plain(item: PartText, volts: float) -> Built:
+    del volts
+    _need(item.tags, "tags", '["L", "N", "E"]')
+    return _part(item, [])
+
+
+def _element(item: PartText, volts: float) -> Built:
+    example = '[{ name = "heater", between = ["1", "2"], power = "1 kW", place = "base" }]'
+    sections = _need(item.sections, "sections", example)
+    alloy = _need(item.alloy, "alloy", '"NiCr 80/20"')
+    working = _need(item.working, "working", '"700 degC"')
+    tolerance = ELEMENT_TOLERANCE if item.tolerance is None else item.tolerance
+    factor = temperature_factor(alloy, working - KELVIN)
+    branches: list[BranchDraft] = []
+    for section in sections:
+        name, ends = f"{item.mark}.{section.name}", _full(item.mark, section.between)
+        hot = volts**2 / _positive(section.power, f"the rating of section '{section.name}'", 'power = "1 kW"')
+        branches.append(
+            BranchDraft(
+                name,
+                BranchKind.ELEMENT,
+                ends,
+                item.mark,
+                cold_ohms=hot / factor,
+                hot_ohms=hot,
+                watts=section.power,
+                tolerance=tolerance,
+                place=section.place,
+            )
+        )
+        branches += _insulation(item, name, ends[1])
+    return _part(item, branches, alloy=alloy, working=working, tolerance=tolerance)
+
+
+def _contact(item: PartText, name: str, ends: Ends) -> BranchDraft:
+    return BranchDraft(
+        name, BranchKind.CONTACT, _full(item.mark, ends), item.mark, cold_ohms=CONTACT_OHMS, hot_ohms=CONTACT_OHMS
+    )
+
+
+def _single_contact(item: PartText) -> list[BranchDraft]:
+    return [_contact(item, item.mark, _need(item.between, "between", '["1", "2"]'))]
+
+
+def _thermostat(item: PartText, volts: float) -> Built:
+    del volts
+    low, high = _need(item.range, "range", '["50 degC", "250 degC"]')
+    differential = _need(item.differential, "differential", '"9 K"')
+    return _part(item, _single_contact(item), minimum=low, maximum=high, differential=differential)
+
+
+def _cut_out(item: PartText, volts: float) -> Built:
+    del volts
+    opens_at = _need(item.opens_at, "opens_at", '"150 degC"')
+    return _part(item, _single_contact(item), opens_at=opens_at, reset=_need(item.reset, "reset", '"self"'))
+
+
+def _regulator(item: PartText, volts: float) -> Built:
+    del volts
+    if item.contacts:
+        return _part(item, [_contact(item, f"{item.mark}.{c.name}", c.between) for c in item.contacts])
+    return _part(item, _single_contact(item))
+
+
+def _selector(item: PartText, volts: float) -> Built:
+    del volts
+    contacts = _need(item.contacts, "contacts", '[{ name = "a", between = ["P", "1"] }]')
+    return _part(item, [_contact(item, f"{item.mark}.{c.name}", c.between) for c in contacts])
+
+
+def _load(item: PartText, kind: BranchKind, cold: float, hot: float, watts: float, strikes_at: float = 0.0) -> Built:
+    ends = _full(item.mark, _need(item.between, "between", '["1", "2"]'))
+    branch = BranchDraft(item.mark, kind, ends, item.mark, cold, hot, watts, strikes_at=strikes_at)
+    return _part(item, [branch, *_insulation(item, item.mark, ends[1])])
+
+
+def _lamp(item: PartText, volts: float) -> Built:
+    watts = _positive(_need(item.power, "power", '"25 W"'), "the lamp's rating", 'power = "25 W"')
+    ratio = _positive(_need(item.hot_to_cold, "hot_to_cold", "12"), "hot_to_cold", "hot_to_cold = 12")
+    return _load(item, BranchKind.LAMP, volts**2 / watts / ratio, volts**2 / watts, watts)
+
+
+def _motor(item: PartText, volts: float) -> Built:
+    watts = _positive(_need(item.power, "power", '"28 W"'), "the motor's rating", 'power = "28 W"')
+    winding = _need(item.winding, "winding", '"95 ohm"')
+    return _load(item, BranchKind.MOTOR, winding, volts**2 / watts, watts)
+
+
+def _neon(item: PartText, volts: float) -> Built:
+    del volts
+    ohms = _need(item.resistor, "resistor", '"220 kohm"')
+    return _load(item, BranchKind.NEON, ohms, ohms, 0.0, _need(item.strikes_at, "strikes_at", '"70 V"'))
+
+
+def _fuse(item: PartText, volts: float) -> Built:
+    del volts
+    ohms = CONTACT_OHMS if item.resistance is None else item.resistance
+    rating = _need(item.rating, "rating", '"13 A"')
+    ends = _full(item.mark, _need(item.between, "between", '["1", "2"]'))
+    return _part(item, [BranchDraft(item.mark, BranchKind.FUSE, ends, item.mark, ohms, ohms)], rating=rating)
+
+
+_KINDS: Mapping[PartKind, Callable[[PartText, float], Built]] = {
+    PartKind.TERMINAL_BLOCK: _plain,
+    PartKind.PLUG: _plain,
+    PartKind.METALWORK: _plain,
+    PartKind.ELEMENT: _element,
+    PartKind.THERMOSTAT: _thermostat,
+    PartKind.CUT_OUT: _cut_out,
+    PartKind.SELECTOR: _selector,
+    PartKind.SWITCH: _selector,
+    PartKind.REGULATOR: _regulator,
+    PartKind.MOTOR: _motor,
+    PartKind.LAMP: _lamp,
+    PartKind.NEON: _neon,
+    PartKind.FUSE: _fuse,
+}
+
+
+def build_part(item: PartText, volts: float) -> Built:
+    """The part and its branches; :class:`ScenarioError` (without a place) naming the key that is missing or wrong."""
+    return _KINDS[item.kind](item, volts)

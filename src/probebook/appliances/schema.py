@@ -1,0 +1,167 @@
+"""The text format of an appliance file, field by field.
+
+These records mirror the file as a person writes it; :mod:`probebook.appliances.loading` turns them into the records of
+:mod:`probebook.appliances.model`. Quantities are written with their units and arrive here in SI.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from probebook.appliances.model import FaultKind, PartKind
+from probebook.textfiles import (
+    Amperes,
+    Celsius,
+    Hertz,
+    Kelvins,
+    Metres,
+    Minutes,
+    Ohms,
+    Percent,
+    SquareMillimetres,
+    StrictModel,
+    Volts,
+    Watts,
+)
+
+#: Conductor colours of IEC 60445 (and those it leaves free for line conductors), as files spell them.
+STANDARD_COLOURS = ("brown", "black", "grey", "blue", "green-yellow")
+
+Name = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9-]*$", max_length=40)]
+Mark = Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]*$", max_length=6)]
+Tag = Annotated[str, Field(pattern=r"^[A-Za-z0-9]+$", max_length=6)]
+TerminalName = Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]*\.[A-Za-z0-9]+$", max_length=14)]
+Prose = Annotated[str, Field(min_length=1, max_length=400)]
+Ends = tuple[str, str]
+
+
+class PlateText(StrictModel):
+    """``[plate]``: what the rating plate says."""
+
+    maker: Prose
+    designation: Prose
+    voltage: Volts
+    power: Watts
+    protection: Literal["class I", "class II"]
+    frequency: Hertz = 50.0
+
+
+class SupplyText(StrictModel):
+    """``[supply]``: how the appliance is fed; a plug-in appliance also says its fuse."""
+
+    kind: Literal["fixed", "plug"]
+    voltage: Volts
+    breaker: Amperes
+    residual: Amperes
+    fuse: Amperes | None = None
+
+
+class SectionText(StrictModel):
+    """One circuit of an element."""
+
+    name: Name
+    between: Ends
+    power: Watts
+    place: Name
+
+
+class ContactText(StrictModel):
+    """One contact of a selector or switch."""
+
+    name: Name
+    between: Ends
+
+
+class PartText(StrictModel):
+    """``[[part]]``: the keys a part may have; which it must have depends on its kind."""
+
+    mark: Mark
+    kind: PartKind
+    title: Prose
+    tags: tuple[Tag, ...] = ()
+    between: Ends | None = None
+    cover: str = ""
+    at: tuple[float, float] | None = None
+    turn: Literal[0, 90, 180, 270] = 0
+    note: str = ""
+    # element
+    sections: tuple[SectionText, ...] = ()
+    alloy: str = ""
+    working: Celsius | None = None
+    tolerance: Percent | None = None
+    mounted_on: str = ""
+    insulation: Ohms | None = None
+    # controls
+    contacts: tuple[ContactText, ...] = ()
+    range: tuple[Celsius, Celsius] | None = None
+    differential: Kelvins | None = None
+    opens_at: Celsius | None = None
+    reset: Literal["self", "manual"] | None = None
+    # other loads
+    power: Watts | None = None
+    winding: Ohms | None = None
+    resistor: Ohms | None = None
+    strikes_at: Volts | None = None
+    hot_to_cold: float | None = None
+    rating: Amperes | None = None
+    resistance: Ohms | None = None
+
+
+class WireText(StrictModel):
+    """``[[wire]]``: a conductor between two terminals."""
+
+    mark: Mark
+    start: TerminalName = Field(alias="from")
+    end: TerminalName = Field(alias="to")
+    colour: str
+    area: SquareMillimetres
+    length: Metres
+    note: str = ""
+
+
+class PositionText(StrictModel):
+    """``[[position]]``: a setting of the controls, the contacts it closes and the loads it is meant to work."""
+
+    name: Name
+    title: Prose
+    closes: tuple[str, ...]
+    works: tuple[str, ...]
+    duty: Percent = 1.0
+
+
+class FaultText(StrictModel):
+    """``[[fault]]``: something that can be wrong."""
+
+    id: Name
+    kind: FaultKind
+    title: Prose
+    on: str = ""
+    likelihood: Annotated[float, Field(gt=0, le=1000)]
+    basis: Prose
+    looks: Prose
+    mend: Prose
+    ohms: Ohms | None = None
+    factor: Annotated[float, Field(gt=0, le=100)] | None = None
+    power: Watts | None = None
+    volts: Volts | None = None
+    offset: Kelvins | None = None
+    end: Literal["", "from", "to"] = ""
+    to: str = ""
+
+
+class ApplianceText(StrictModel):
+    """A whole appliance file."""
+
+    id: Name
+    title: Prose
+    source: Prose
+    plate: PlateText
+    supply: SupplyText
+    access: dict[str, Minutes] = Field(default_factory=dict)
+    heat: dict[str, float | str] = Field(default_factory=dict)
+    part: tuple[PartText, ...]
+    wire: tuple[WireText, ...]
+    position: tuple[PositionText, ...]
+    fault: tuple[FaultText, ...]
