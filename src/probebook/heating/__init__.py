@@ -11,7 +11,8 @@ controls     thermostats, cut-outs and loads: plain descriptions
 cavity       an oven cavity as a network
 vessels      kettles, water heaters, warm-air ducts and storage cores as networks
 simulate     ``run``: exact stepping from switching to switching
-record       the heat-up record, what is read off it, and its facts
+record       the heat-up record, and what is read off it
+facts        ``describe``: the record as plain numbers
 plots        the record as a picture, with a text alternative
 ===========  ======================================================================
 """

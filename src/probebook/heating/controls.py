@@ -100,9 +100,7 @@ class CutOut:
 
     def __post_init__(self) -> None:
         if not math.isfinite(self.opens):
-            raise ScenarioError(
-                f"cut-out {self.name!r} has no opening temperature", remedy="give degrees Celsius"
-            )
+            raise ScenarioError(f"cut-out {self.name!r} has no opening temperature", remedy="give degrees Celsius")
         if self.closes is not None and not self.closes < self.opens:
             raise ScenarioError(
                 f"cut-out {self.name!r} closes at {self.closes:g} °C but opens at {self.opens:g} °C",
@@ -138,6 +136,4 @@ class Load:
 
 def _lag(what: str, seconds: float) -> None:
     if not 0.0 <= seconds < math.inf:
-        raise ScenarioError(
-            f"the time constant of {what} is {seconds:g} s", remedy="give zero or more seconds"
-        )
+        raise ScenarioError(f"the time constant of {what} is {seconds:g} s", remedy="give zero or more seconds")

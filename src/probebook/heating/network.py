@@ -72,9 +72,7 @@ class Network:
             raise ScenarioError("the heat network has no nodes", remedy="give at least one capacity")
         for name, capacity in self.capacities.items():
             if name == ROOM:
-                raise ScenarioError(
-                    f"a node is called {ROOM!r}", remedy="that name is kept for the surroundings"
-                )
+                raise ScenarioError(f"a node is called {ROOM!r}", remedy="that name is kept for the surroundings")
             _positive(f"heat capacity of {name!r} (J/K)", capacity)
         for one, other, conductance in self.links:
             _positive(f"conductance {one!r} to {other!r} (W/K)", conductance, zero=True)

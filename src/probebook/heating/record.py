@@ -13,13 +13,13 @@ from probebook.heating.controls import CutOut, Thermostat
 from probebook.heating.network import Array
 
 __all__ = [
-    "Facts",
     "HeatRecord",
     "Switching",
+    "closings",
     "cycle_period",
-    "describe",
     "duty",
     "energy_kwh",
+    "last_cycles",
     "plateau",
     "settled",
     "time_to",
@@ -100,9 +100,7 @@ class HeatRecord:
     def node(self, name: str) -> Array:
         """Temperatures of a node, °C, shape (n,)."""
         if name not in self.nodes:
-            raise ScenarioError(
-                f"the record has no node {name!r}", remedy=f"use one of: {', '.join(self.nodes)}"
-            )
+            raise ScenarioError(f"the record has no node {name!r}", remedy=f"use one of: {', '.join(self.nodes)}")
         return np.asarray(self.temperatures[:, self.nodes.index(name)])
 
     @property
@@ -143,18 +141,18 @@ def time_to(record: HeatRecord, celsius: float, node: str | None = None) -> floa
     return float(record.times[i - 1] + part * (record.times[i] - record.times[i - 1]))
 
 
-def _closings(record: HeatRecord) -> list[float]:
+def closings(record: HeatRecord) -> list[float]:
     """Return the times at which what keeps the power cycling closed again."""
     names = {"thermostat", *(cut_out.name for cut_out in record.cut_outs)}
     return [s.time for s in record.switchings if s.closed and s.name in names and s.time > 0.0]
 
 
-def _window(record: HeatRecord) -> tuple[float, float]:
+def last_cycles(record: HeatRecord) -> tuple[float, float]:
     """Return the last whole cycles (at most five), or else the last part of the record, s."""
-    closings = _closings(record)
+    times = closings(record)
     end = float(record.times[-1])
-    if len(closings) >= 2:
-        return closings[max(0, len(closings) - 6)], closings[-1]
+    if len(times) >= 2:
+        return times[max(0, len(times) - 6)], times[-1]
     return max(0.0, end - min(_LAST_PART, end / 5.0)), end
 
 
@@ -164,7 +162,7 @@ def plateau(record: HeatRecord, node: str | None = None) -> float:
     The mean over the last whole cycles when it cycles, or else over the last ten minutes (a fifth
     of a short record). Whether it has :func:`settled` there is another question.
     """
-    start, end = _window(record)
+    start, end = last_cycles(record)
     values = record.node(node or record.main)
     inside = (record.times >= start) & (record.times <= end)
     return float(values[inside].mean()) if inside.any() else float(values[-1])
@@ -172,20 +170,20 @@ def plateau(record: HeatRecord, node: str | None = None) -> float:
 
 def settled(record: HeatRecord) -> bool:
     """Whether it cycles, or moved by less than 2 K in the last ten minutes (or fifth)."""
-    if len(_closings(record)) >= 2:
+    if len(closings(record)) >= 2:
         return True
-    start, _ = _window(record)
+    start, _ = last_cycles(record)
     values = record.node(record.main)[record.times >= start]
     return bool(values.max() - values.min() < _SETTLED_WITHIN)
 
 
 def cycle_period(record: HeatRecord) -> float | None:
     """Return the mean time (s) from one closing to the next, or ``None`` with fewer than two."""
-    closings = _closings(record)
-    if len(closings) < 2:
+    times = closings(record)
+    if len(times) < 2:
         return None
-    start, end = _window(record)
-    return (end - start) / sum(start < time <= end for time in closings)
+    start, end = last_cycles(record)
+    return (end - start) / sum(start < time <= end for time in times)
 
 
 def duty(record: HeatRecord) -> float:
@@ -193,7 +191,7 @@ def duty(record: HeatRecord) -> float:
 
     With every heater behind one contact this is the fraction of the time that it is closed.
     """
-    start, end = _window(record)
+    start, end = last_cycles(record)
     full = sum(record.watts.values()) * (end - start)
     if full <= 0.0:
         return 0.0
@@ -205,102 +203,3 @@ def duty(record: HeatRecord) -> float:
 def energy_kwh(record: HeatRecord) -> float:
     """Return the energy drawn from the supply, kWh."""
     return float(record.energy[-1]) / JOULES_PER_KWH
-
-
-@dataclass(frozen=True, slots=True)
-class Facts:
-    """What a person could notice or measure, as plain numbers; ``None`` where it did not happen.
-
-    Attributes
-    ----------
-    set_point
-        What the knob says, °C.
-    reached_set_point, time_to_set_point
-        Whether and when (s) the main node first came to the set point.
-    plateau, settled, off_by
-        Where it runs in the end (°C), whether it has settled, and the difference from the set
-        point (K).
-    hottest
-        The hottest that the main node became, °C.
-    swing
-        Highest minus lowest over the last cycles, K.
-    cycles, period, duty
-        How often a contact closed again, seconds a cycle, mean part of full power.
-    trips, trips_at, tripped
-        Whether a cut-out opened, when first (s), and its name.
-    stays_off
-        Whether a cut-out that is reset by hand has opened.
-    boils, boils_at
-        Whether water boiled and when first (s).
-    heats
-        Whether any power was drawn.
-    energy_kwh, mean_watts
-        Energy drawn, and its mean rate.
-    share_above
-        Part of the energy that the elements over the food drew, 0 to 1.
-    food
-        Temperature of the food in the end, °C.
-    """
-
-    set_point: float | None
-    reached_set_point: bool | None
-    time_to_set_point: float | None
-    plateau: float
-    settled: bool
-    off_by: float | None
-    hottest: float
-    swing: float
-    cycles: int
-    period: float | None
-    duty: float
-    trips: bool
-    trips_at: float | None
-    tripped: str | None
-    stays_off: bool
-    boils: bool
-    boils_at: float | None
-    heats: bool
-    energy_kwh: float
-    mean_watts: float
-    share_above: float | None
-    food: float | None
-
-
-def describe(record: HeatRecord) -> Facts:
-    """Read the facts off a record, from which a complaint is computed."""
-    main = record.node(record.main)
-    set_point = record.thermostat.set_point if record.thermostat else None
-    reached = time_to(record, set_point) if set_point is not None else None
-    level = plateau(record)
-    start, end = _window(record)
-    last = main[(record.times >= start) & (record.times <= end)]
-    protectors = {cut_out.name: cut_out for cut_out in record.cut_outs}
-    trips = [s for s in record.switchings if s.name in protectors and not s.closed]
-    trip = trips[0] if trips else None
-    boiling = next((s for s in record.switchings if s.name == "boiling" and s.closed), None)
-    total = float(record.energy[-1])
-    above = sum(record.energy_by_heater.get(name, 0.0) for name in record.above)
-    return Facts(
-        set_point=set_point,
-        reached_set_point=None if set_point is None else reached is not None,
-        time_to_set_point=reached,
-        plateau=level,
-        settled=settled(record),
-        off_by=None if set_point is None else level - set_point,
-        hottest=float(main.max()),
-        swing=float(last.max() - last.min()) if last.size else 0.0,
-        cycles=len(_closings(record)),
-        period=cycle_period(record),
-        duty=duty(record),
-        trips=trip is not None,
-        trips_at=trip.time if trip else None,
-        tripped=trip.name if trip else None,
-        stays_off=any(protectors[s.name].closes is None for s in trips),
-        boils=boiling is not None,
-        boils_at=boiling.time if boiling else None,
-        heats=total > 0.0,
-        energy_kwh=energy_kwh(record),
-        mean_watts=total / float(record.times[-1]) if record.times[-1] > 0.0 else 0.0,
-        share_above=above / total if total > 0.0 and record.above else None,
-        food=float(record.node("food")[-1]) if "food" in record.nodes else None,
-    )
