@@ -1,0 +1,1 @@
+"""Questions: what is asked, the key, the slips, marking and explaining."""
