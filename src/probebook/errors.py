@@ -64,9 +64,7 @@ class ProbebookError(Exception):
         return type(self)(self.message, where=place, remedy=self.remedy)
 
 
-def _rebuild(
-    kind: type[ProbebookError], message: str, where: str | None, remedy: str | None
-) -> ProbebookError:
+def _rebuild(kind: type[ProbebookError], message: str, where: str | None, remedy: str | None) -> ProbebookError:
     return kind(message, where=where, remedy=remedy)
 
 

@@ -47,9 +47,7 @@ def write_atomic(path: Path, data: bytes | str) -> None:
 
 
 def _replace(path: Path, content: bytes) -> None:
-    handle, temporary = tempfile.mkstemp(
-        dir=path.parent, prefix=f".{path.name[:40]}.", suffix=TEMPORARY_SUFFIX
-    )
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=TEMPORARY_SUFFIX)
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(content)

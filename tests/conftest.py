@@ -1,0 +1,52 @@
+"""What every test module shares: one hypothesis profile, an undisturbed Jupyter, fresh interpreters."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+ROOT = Path(__file__).resolve().parents[1]
+
+# The same examples on every run and machine; no deadline, because shared machines stall.
+settings.register_profile("probebook", derandomize=True, deadline=None, max_examples=200)
+settings.load_profile("probebook")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def undisturbed_jupyter(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Keep kernels and plots of a test run away from the settings of whoever runs it."""
+    home = tmp_path_factory.mktemp("jupyter")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("IPYTHONDIR", str(home / "ipython"))
+        patch.setenv("JUPYTER_CONFIG_DIR", str(home / "config"))
+        patch.setenv("JUPYTER_RUNTIME_DIR", str(home / "runtime"))
+        patch.setenv("JUPYTER_PLATFORM_DIRS", "1")
+        patch.setenv("MPLBACKEND", "Agg")
+        yield
+
+
+@pytest.fixture(scope="session")
+def fresh_python() -> Callable[..., str]:
+    """Run code in a new interpreter that sees this source tree; give back what it printed."""
+
+    def run(code: str, **environment: str) -> str:
+        path = os.pathsep.join(filter(None, (str(ROOT / "src"), os.environ.get("PYTHONPATH", ""))))
+        done = subprocess.run(
+            [sys.executable, "-c", code],
+            env={**os.environ, "PYTHONPATH": path, **environment},
+            capture_output=True,
+            text=True,
+            encoding="utf-8",
+            check=False,
+            timeout=60,
+        )
+        assert done.returncode == 0, done.stderr
+        return done.stdout.strip()
+
+    return run

@@ -1,0 +1,127 @@
+"""Whole files or none, and one spelling of JSON."""
+
+from __future__ import annotations
+
+import json
+import math
+import stat
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from probebook import files
+from probebook.errors import UsageError
+from probebook.files import canonical_json, write_atomic
+
+
+def names(folder: Path) -> list[str]:
+    """Return what a folder holds."""
+    return sorted(path.name for path in folder.iterdir())
+
+
+def test_writes_bytes_and_text_unchanged(tmp_path: Path) -> None:
+    """Bytes arrive as they are, and text as UTF-8 with its line ends untouched."""
+    write_atomic(tmp_path / "a", b"\x00\xff\r\n")
+    write_atomic(tmp_path / "b", "47 Ω\r\nnext\n")
+    assert (tmp_path / "a").read_bytes() == b"\x00\xff\r\n"
+    assert (tmp_path / "b").read_bytes() == b"47 \xce\xa9\r\nnext\n"
+
+
+def test_replaces_and_leaves_nothing_else(tmp_path: Path) -> None:
+    """A second write replaces the first, and no temporary file stays behind."""
+    write_atomic(tmp_path / "a", "old")
+    write_atomic(tmp_path / "a", "new")
+    assert (tmp_path / "a").read_text() == "new"
+    assert names(tmp_path) == ["a"]
+
+
+@pytest.mark.parametrize("step", ["fsync", "fdopen"])
+def test_failure_keeps_the_old_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str) -> None:
+    """When the disk fails half-way, the old file is still whole and no temporary file stays."""
+    target = tmp_path / "a"
+    target.write_text("old")
+
+    def fail(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(files.os, step, fail)
+    with pytest.raises(UsageError) as caught:
+        write_atomic(target, "new")
+    assert target.read_text() == "old"
+    assert names(tmp_path) == ["a"]
+    assert str(caught.value) == (
+        f"{target}: the file cannot be written (no space left on device); "
+        "check that the folder exists, is writable and has room."
+    )
+
+
+def test_an_interrupt_keeps_the_old_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Stopping the program half-way passes the interrupt on and leaves the old file alone."""
+    target = tmp_path / "a"
+    target.write_text("old")
+
+    def interrupt(*_: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(files.os, "fsync", interrupt)
+    with pytest.raises(KeyboardInterrupt):
+        write_atomic(target, "new")
+    assert (target.read_text(), names(tmp_path)) == ("old", ["a"])
+
+
+def test_missing_folder_is_one_sentence(tmp_path: Path) -> None:
+    """A folder that is not there is told as such, with how to mend it."""
+    with pytest.raises(UsageError, match=r"no such file or directory.*check that the folder exists"):
+        write_atomic(tmp_path / "nowhere" / "a", "x")
+
+
+def test_permissions_are_kept_and_new_files_follow_the_umask(tmp_path: Path) -> None:
+    """A replaced file keeps its permissions; a new one gets what any new file would get."""
+    old = tmp_path / "old"
+    old.write_text("x")
+    old.chmod(0o640)
+    plain = tmp_path / "plain"
+    plain.write_text("x")
+    write_atomic(old, "y")
+    write_atomic(tmp_path / "new", "y")
+    assert stat.S_IMODE(old.stat().st_mode) == 0o640
+    assert (tmp_path / "new").stat().st_mode == plain.stat().st_mode
+
+
+def test_canonical_json_text() -> None:
+    """Keys are sorted, letters stay readable, the indent is one space and the end one newline."""
+    assert canonical_json({"b": [1, 2.5], "a": "47 Ω"}) == '{\n "a": "47 Ω",\n "b": [\n  1,\n  2.5\n ]\n}\n'
+
+
+@pytest.mark.parametrize("number", [math.nan, math.inf, -math.inf])
+def test_canonical_json_refuses_what_json_cannot_hold(number: float) -> None:
+    """RFC 8259 section 6 permits no nan and no infinity, so neither is written."""
+    with pytest.raises(ValueError, match="JSON"):
+        canonical_json({"reading": [number]})
+
+
+PLAIN = st.recursive(
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats(allow_nan=False, allow_infinity=False)
+    | st.text(st.characters(codec="utf-8")),
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(st.characters(codec="utf-8")), inner),
+    max_leaves=20,
+)
+
+
+@given(PLAIN)
+def test_canonical_json_round_trip(data: object) -> None:
+    """Plain data comes back equal from Python's own reader, and is spelt the same again."""
+    text = canonical_json(data)
+    assert json.loads(text) == data
+    assert canonical_json(json.loads(text)) == text
+
+
+@given(st.dictionaries(st.text(max_size=3), st.integers(), min_size=2))
+def test_canonical_json_ignores_the_order_of_keys(data: dict[str, int]) -> None:
+    """The order in which a table was filled leaves no trace in its spelling."""
+    assert canonical_json(data) == canonical_json(dict(reversed(data.items())))
