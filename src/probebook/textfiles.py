@@ -118,8 +118,10 @@ def read_text(text: str, model: type[M], *, where: str) -> M:
     if value is None:
         first = errors[0]
         if len(errors) > 1:
-            message = f"{first.message} (the first of {len(errors)} mistakes in this file)"
-            first = ScenarioError(message, where=first.where, remedy=first.remedy)
+            count = f" (the first of {len(errors)} mistakes in this file)"
+            message = first.message if first.remedy else first.message + count
+            remedy = first.remedy + count if first.remedy else None
+            raise ScenarioError(message, where=first.where, remedy=remedy)
         raise first
     return value
 
@@ -154,20 +156,21 @@ def _parse_toml(text: str, where: str) -> dict[str, Any]:
 def _file_text(path: Path) -> str:
     name = path.name or str(path)
     try:
-        if path.is_dir():
-            raise ScenarioError("this is a folder, not a file", where=str(path), remedy="name a .toml file in it")
-        if path.stat().st_size > LARGEST_FILE:
-            raise ScenarioError("the file is too large for a scenario", where=name, remedy="keep it under 2 MB")
-        content = path.read_bytes()
+        is_folder, size = path.is_dir(), path.stat().st_size
+        content = b"" if is_folder or size > LARGEST_FILE else path.read_bytes()
     except FileNotFoundError as error:
         raise ScenarioError("there is no such file", where=str(path), remedy="check the name and the folder") from error
     except OSError as error:
         reason = (error.strerror or type(error).__name__).lower()
         raise ScenarioError(
-            f"the file cannot be read ({reason})", where=str(path), remedy="check its permissions"
+            f"the file cannot be read ({reason})", where=str(path), remedy="check its name and permissions"
         ) from error
     except ValueError as error:  # a nought byte in the name
         raise ScenarioError("this is not a file name", where=ascii(str(path)), remedy="check the name") from error
+    if is_folder:
+        raise ScenarioError("this is a folder, not a file", where=str(path), remedy="name a .toml file in it")
+    if size > LARGEST_FILE:
+        raise ScenarioError("the file is too large for a scenario", where=name, remedy="keep it under 2 MB")
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -74,12 +74,12 @@ Percent = Annotated[float, Quantity("%")]
 
 def explain(detail: ErrorDetails, data: Mapping[str, Any], model: type[BaseModel], where: str) -> ScenarioError:
     """Return one finding of pydantic as a ScenarioError in the words of the file."""
-    place = key_path(detail["loc"], data)
+    place = _key_path(detail["loc"], data, is_missing=detail["type"] == "missing")
     message, remedy = _words(detail, model)
     return ScenarioError(message, where=f"{where}: {place}" if place else where, remedy=remedy)
 
 
-def key_path(loc: Sequence[str | int], data: Any) -> str:
+def _key_path(loc: Sequence[str | int], data: Any, *, is_missing: bool) -> str:
     """Return a location as the file writes it, ``part[3].between``, items counted from 1.
 
     Steps that pydantic adds for its own sake (the branch of a union) are not in the file and are left out.
@@ -90,7 +90,7 @@ def key_path(loc: Sequence[str | int], data: Any) -> str:
         if isinstance(step, int) and isinstance(data, list):
             path += f"[{step + 1}]"
             data = data[step] if step < len(data) else None
-        elif isinstance(data, Mapping) and (step in data or is_last):
+        elif isinstance(data, Mapping) and (step in data or (is_missing and is_last)):
             path += f".{step}" if path else str(step)
             data = data.get(step)
     return path
@@ -141,18 +141,24 @@ def _words(detail: ErrorDetails, model: type[BaseModel]) -> tuple[str, str | Non
         return f"{_shown(detail['input'])} is out of range", f"write a number of {words} {context[name]}"
     if kind in ("literal_error", "enum"):
         return f"{_shown(detail['input'])} is not one of the choices", f"write {context['expected']}"
-    if kind in ("union_tag_invalid", "union_tag_not_found"):
-        tag = str(context.get("discriminator", "kind")).strip("'")
-        choices = context.get("expected_tags")
-        return (
-            f'the key "{tag}" does not say a known kind',
-            f"write one of {choices}" if choices else f"add {tag}",
-        )
+    if kind == "union_tag_not_found":
+        tag = str(context["discriminator"]).strip("'")
+        return f'the key "{tag}" is missing', f'add a line that begins "{tag} ="'
+    if kind == "union_tag_invalid":
+        tag = str(context["discriminator"]).strip("'")
+        return f'the key "{tag}" does not say a known kind', f"write one of {context['expected_tags']}"
     return f"{detail['msg'][:1].lower()}{detail['msg'][1:]}", None
 
 
 def _shown(value: object) -> str:
-    text = f'"{value}"' if isinstance(value, str) else "a table" if isinstance(value, dict) else str(value)
+    """Return a value as the file writes it, shortened."""
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list):
+        return "a list"
+    text = f'"{value}"' if isinstance(value, str) else str(value)
+    if isinstance(value, bool):
+        text = text.lower()
     return text if len(text) <= 40 else f"{text[:36]}..."
 
 
