@@ -28,6 +28,7 @@ from probebook.appliances.states import (
     effect_of,
     grid_ohms,
 )
+from probebook.appliances.working import Working, supply_volts, working
 
 __all__ = [
     "OHMMETER_VOLTS",
@@ -45,6 +46,7 @@ __all__ = [
     "State",
     "Supply",
     "Wire",
+    "Working",
     "branch_ends",
     "branch_ohms",
     "controlled_ohms",
@@ -52,4 +54,6 @@ __all__ = [
     "grid_ohms",
     "load_appliance",
     "load_appliances",
+    "supply_volts",
+    "working",
 ]

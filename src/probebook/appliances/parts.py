@@ -107,7 +107,10 @@ def _part(item: PartText, branches: list[BranchDraft], **facts: float | str) -> 
 
 
 def _insulation(item: PartText, name: str, end: str) -> list[BranchDraft]:
-    """The path from a live part to the metalwork it is mounted on; none when it is not mounted on metal."""
+    """The path from a live part to the metalwork it is mounted on; none when it is not mounted on metal.
+
+    Leakage is spread along a part; it is drawn at its first end, the line end, where it drives most current to earth.
+    """
     if not item.mounted_on:
         return []
     ohms = _need(item.insulation, "insulation", '"400 Mohm"')
@@ -152,7 +155,7 @@ def _element(item: PartText, volts: float) -> Built:
                 place=section.place,
             )
         )
-        branches += _insulation(item, name, ends[1])
+        branches += _insulation(item, name, ends[0])
     return _part(item, branches, alloy=alloy, working=working, tolerance=tolerance)
 
 
@@ -195,7 +198,7 @@ def _selector(item: PartText, volts: float) -> Built:
 def _load(item: PartText, kind: BranchKind, cold: float, hot: float, watts: float, strikes_at: float = 0.0) -> Built:
     ends = _full(item.mark, _need(item.between, "between", '["1", "2"]'))
     branch = BranchDraft(item.mark, kind, ends, item.mark, cold, hot, watts, strikes_at=strikes_at)
-    return _part(item, [branch, *_insulation(item, item.mark, ends[1])])
+    return _part(item, [branch, *_insulation(item, item.mark, ends[0])])
 
 
 def _lamp(item: PartText, volts: float) -> Built:
