@@ -1,0 +1,62 @@
+"""What a case is: a job card, the appliance with a fault that nobody names, the evidence it leaves, the proof of the key."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from probebook.diagnosis import Evidence, Proof
+
+__all__ = ["Case", "JobCard"]
+
+
+@dataclass(frozen=True, slots=True)
+class JobCard:
+    """What the repairer is handed: who, where, and what the customer said (computed from the fault)."""
+
+    number: str
+    customer: str
+    premises: str
+    reported: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """An invented job whose fault is determined by the evidence.
+
+    Attributes
+    ----------
+    id, seed
+        Identity; the seed fixes every draw.
+    appliance, meter
+        Ids in the library.
+    level
+        1 (a single reading decides) to 4 (two faults or a misleading parallel path).
+    truth
+        Ids of the faults present, sorted; empty when nothing is wrong.
+    card
+        The job card.
+    evidence
+        What was observed and measured, in order.
+    proof
+        Which observations establish the key and what excludes each rival.
+    rivals
+        The fault sets worth offering beside the truth, most plausible first.
+    par_trials, par_minutes
+        Length of a good investigation.
+    """
+
+    id: str
+    seed: str
+    appliance: str
+    meter: str
+    level: int
+    truth: tuple[str, ...]
+    card: JobCard
+    evidence: Evidence
+    proof: Proof
+    rivals: tuple[tuple[str, ...], ...]
+    par_trials: int
+    par_minutes: float
