@@ -11,7 +11,9 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-ROOT = Path(__file__).resolve().parents[1]
+import probebook
+
+SOURCE = Path(probebook.__file__).resolve().parents[1]
 
 # The same examples on every run and machine; no deadline, because shared machines stall.
 settings.register_profile("probebook", derandomize=True, deadline=None, max_examples=200)
@@ -33,10 +35,10 @@ def undisturbed_jupyter(tmp_path_factory: pytest.TempPathFactory) -> Iterator[No
 
 @pytest.fixture(scope="session")
 def fresh_python() -> Callable[..., str]:
-    """Run code in a new interpreter that sees this source tree; give back what it printed."""
+    """Run code in a new interpreter that sees the package under test; give back what it printed."""
 
     def run(code: str, **environment: str) -> str:
-        path = os.pathsep.join(filter(None, (str(ROOT / "src"), os.environ.get("PYTHONPATH", ""))))
+        path = os.pathsep.join(filter(None, (str(SOURCE), os.environ.get("PYTHONPATH", ""))))
         done = subprocess.run(
             [sys.executable, "-c", code],
             env={**os.environ, "PYTHONPATH": path, **environment},
