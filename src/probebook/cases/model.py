@@ -1,4 +1,4 @@
-"""What a case is: a job card, the appliance with a fault that nobody names, the evidence it leaves, the proof of the key."""
+"""What a case is: a job card, the appliance with a fault that nobody names, the evidence it leaves, the proof."""
 
 from __future__ import annotations
 

@@ -1,8 +1,8 @@
 """What every kind of question is built with: the request, fair numbers, slips with their advice.
 
-A builder takes an :class:`Ask`, a library and a random stream and returns a question, or raises :class:`Unfit` when this
-draw would make an unfair one (a slip inside the key's band, two slips that give the same answer, a trivial case); another
-draw is then taken. Nothing here invents a wrong number: each is what a named slip computes.
+A builder takes an :class:`Ask`, a library and a random stream and returns a question, or raises :class:`Unfit` when
+this draw would make an unfair one (a slip inside the key's band, two slips that give the same answer, a trivial case);
+another draw is then taken. Nothing here invents a wrong number: each is what a named slip computes.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ __all__ = [
 ]
 
 
-class Unfit(Exception):
+class Unfit(Exception):  # noqa: N818 - not a mistake of anybody's: a draw that is put back
     """A draw makes no fair question; the message says why (for the author of a plan)."""
 
 
