@@ -34,6 +34,7 @@ class Sheet:
 
     @classmethod
     def blank(cls, rows: int, nodes: int, contacts: int, looks: int, look: float) -> Sheet:
+        """Return a sheet with nothing on it."""
         return cls(
             np.empty((nodes, rows)),
             np.zeros(rows, dtype=np.bool_),

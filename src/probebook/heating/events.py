@@ -76,8 +76,8 @@ def _crossing(watch: Watch, rates: Array, z: Array, push: Array, span: float) ->
     side = 0
     while high - low > _TIME_TOLERANCE and above > 0.0:
         middle = (low * above - high * below) / (above - below)
-        if not low < middle < high:
-            break
+        if not low < middle < high:  # the root lies within rounding of one end
+            return low if -below < above else high
         found = value(middle)
         if found > 0.0:
             high, above = middle, found

@@ -24,7 +24,7 @@ from probebook.heating.record import HeatRecord
 __all__ = ["HeatedSpace", "run"]
 
 _LOOK = 1.0  # s: longest time between two looks for a switching
-_SENSOR_PART = 1e-4  # a sensor's capacity as a part of its place's: follows without being felt
+_SENSOR_PART = 1e-8  # a sensor's capacity as a part of its place's: follows without being felt
 
 
 class HeatedSpace(Protocol):
