@@ -139,9 +139,7 @@ def load_plan(path: Path) -> Plan:
                 options=item.options,
             )
         )
-    return Plan(
-        text.id, text.number, text.title, text.reader, text.summary, text.seed, text.appliance, tuple(blocks)
-    )
+    return Plan(text.id, text.number, text.title, text.reader, text.summary, text.seed, text.appliance, tuple(blocks))
 
 
 def load_plans(folder: Path) -> tuple[Plan, ...]:
