@@ -24,6 +24,7 @@ class FaultDraft:
     kind: FaultKind
     on: str
     ohms: float = math.nan
+    ohms_hot: float = math.nan
     factor: float = math.nan
     power: float = math.nan
     volts: float = math.nan
@@ -98,7 +99,8 @@ def _leak(draft: FaultDraft, branches: Branches) -> FaultEffect:
             remedy="give its part the keys 'mounted_on' and 'insulation'",
         )
     ohms = _figure(draft, "ohms", '"35 kohm"')
-    return FaultEffect((Change(path.name, force=ohms),), recovers=draft.kind is FaultKind.DAMP)
+    hot = None if math.isnan(draft.ohms_hot) else draft.ohms_hot
+    return FaultEffect((Change(path.name, force=ohms, force_hot=hot),), recovers=draft.kind is FaultKind.DAMP)
 
 
 def _high_resistance(draft: FaultDraft, branches: Branches) -> FaultEffect:

@@ -11,9 +11,11 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from difflib import get_close_matches
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from probebook.appliances.alloys import Alloy, load_alloys
 from probebook.appliances.faults import FaultDraft, fault_effect, misplaced_name
 from probebook.appliances.model import (
     Appliance,
@@ -28,8 +30,10 @@ from probebook.appliances.model import (
     Supply,
     Wire,
 )
-from probebook.appliances.parts import BranchDraft, build_part
+from probebook.appliances.parts import BranchDraft, Rating, build_part
+from probebook.appliances.states import SWITCHING
 from probebook.errors import ScenarioError
+from probebook.textfiles import scenarios_dir
 
 if TYPE_CHECKING:
     from probebook.appliances.schema import ApplianceText, FaultText, WireText
@@ -39,7 +43,10 @@ CONDUCTOR_OHM_METRES = 13.3e-3 * 1.5e-6
 
 
 def load_appliance(path: Path) -> Appliance:
-    """Read one appliance file; :class:`ScenarioError`, one sentence naming file, key and remedy."""
+    """Read one appliance file; :class:`ScenarioError`, one sentence naming file, key and remedy.
+
+    The alloy tables are those of the scenarios folder that the file lies in, or else Probebook's own.
+    """
     from probebook.appliances.schema import ApplianceText
     from probebook.textfiles import load_text
 
@@ -49,7 +56,18 @@ def load_appliance(path: Path) -> Appliance:
             raise ScenarioError(
                 f"the id '{text.id}' differs from the file's name", where="id", remedy=f'write id = "{path.stem}"'
             )
-        return build_appliance(text)
+        return build_appliance(text, alloy_tables(path))
+
+
+def alloy_tables(path: Path) -> dict[str, Alloy]:
+    """The alloy tables that go with an appliance file: beside its folder, or else Probebook's own."""
+    beside = path.resolve().parent.parent / "alloys.toml"
+    return _tables(beside if beside.is_file() else scenarios_dir() / "alloys.toml")
+
+
+@lru_cache(maxsize=8)
+def _tables(path: Path) -> dict[str, Alloy]:
+    return load_alloys(path)
 
 
 def load_appliances(folder: Path) -> dict[str, Appliance]:
@@ -57,12 +75,12 @@ def load_appliances(folder: Path) -> dict[str, Appliance]:
     return {a.id: a for a in (load_appliance(p) for p in sorted((folder / "appliances").glob("*.toml")))}
 
 
-def build_appliance(text: ApplianceText) -> Appliance:
+def build_appliance(text: ApplianceText, alloys: Mapping[str, Alloy]) -> Appliance:
     """Turn a validated file into records; :class:`ScenarioError` with the key path when they do not fit together."""
     _unique("part", "mark", [p.mark for p in text.part] + [w.mark for w in text.wire])
     _unique("position", "name", [p.name for p in text.position])
     _unique("fault", "id", [f.id for f in text.fault])
-    parts, drafts = _parts(text)
+    parts, drafts = _parts(text, alloys)
     terminals = tuple(t for part in parts for t in part.terminals)
     index = {name: i for i, name in enumerate(terminals)}
     branches: list[Branch] = []
@@ -124,13 +142,14 @@ def _unique(table: str, key: str, names: Sequence[str]) -> None:
         seen.add(name)
 
 
-def _parts(text: ApplianceText) -> tuple[list[Part], list[tuple[str, BranchDraft]]]:
+def _parts(text: ApplianceText, alloys: Mapping[str, Alloy]) -> tuple[list[Part], list[tuple[str, BranchDraft]]]:
     parts: list[Part] = []
     drafts: list[tuple[str, BranchDraft]] = []
+    rating = Rating(text.plate.voltage, alloys)
     for i, item in enumerate(text.part):
         where = f"part[{i + 1}] ({item.mark})"
         with _at(where):
-            part, found = build_part(item, text.plate.voltage)
+            part, found = build_part(item, rating)
             if part.cover and part.cover not in text.access:
                 raise ScenarioError(
                     f"the cover '{part.cover}' has no minutes in [access]",
@@ -164,7 +183,7 @@ def _misplaced(fault: FaultText, wires: Sequence[Wire]) -> BranchDraft:
 
 
 def _positions(text: ApplianceText, branches: Mapping[str, Branch]) -> tuple[Position, ...]:
-    switching = {p.mark for p in text.part if p.kind in (PartKind.SELECTOR, PartKind.SWITCH, PartKind.REGULATOR)}
+    switching = {p.mark for p in text.part if p.kind in SWITCHING}
     contacts = {b.name for b in branches.values() if b.kind is BranchKind.CONTACT and b.part in switching}
     loads = {b.name for b in branches.values() if b.kind in _LOADS}
     found: list[Position] = []
@@ -198,6 +217,7 @@ def _draft(fault: FaultText) -> FaultDraft:
         kind=fault.kind,
         on=fault.on,
         ohms=figure(fault.ohms),
+        ohms_hot=figure(fault.ohms_hot),
         factor=figure(fault.factor),
         power=figure(fault.power),
         volts=figure(fault.volts),
@@ -212,6 +232,8 @@ def _faults(text: ApplianceText, branches: Mapping[str, Branch]) -> tuple[Fault,
     for i, item in enumerate(text.fault):
         with _at(f"fault[{i + 1}] ({item.id})"):
             effect = fault_effect(_draft(item), branches)
+            if item.setting:
+                _known("setting", [item.setting], {p.name for p in text.position}, "position")
         found.append(
             Fault(
                 id=item.id,
@@ -227,6 +249,7 @@ def _faults(text: ApplianceText, branches: Mapping[str, Branch]) -> tuple[Fault,
                 volts=effect.volts,
                 stops=effect.stops,
                 recovers=effect.recovers,
+                setting=item.setting,
             )
         )
     return tuple(found)

@@ -56,7 +56,8 @@ class Branch:
     ends
         Indices into :attr:`Appliance.terminals`.
     cold_ohms
-        Ohms on the bench at 20 °C with the contact closed; ``inf`` for a path that is open unless a fault closes it.
+        Ohms on the bench at 20 °C with the contact closed; ``inf`` for a path that is open unless a fault closes it,
+        and for a contact that closes only when hot.
     hot_ohms
         Ohms at working temperature and rated voltage (V²/W for a load).
     part
@@ -69,6 +70,8 @@ class Branch:
         What a heater heats ('top', 'grill', 'base', 'ring', 'water', …), empty otherwise.
     strikes_at
         Volts below which a neon does not conduct, 0 otherwise.
+    cycles
+        Whether a contact opens when its thermostat or regulator is satisfied.
     """
 
     name: str
@@ -81,6 +84,7 @@ class Branch:
     tolerance: float = 0.0
     place: str = ""
     strikes_at: float = 0.0
+    cycles: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,10 +183,14 @@ class FaultKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What a fault does to one branch: ``force`` ohms (None leaves it), times ``factor``, plus ``series`` ohms."""
+    """What a fault does to one branch: ``force`` ohms (None leaves it), times ``factor``, plus ``series`` ohms.
+
+    ``force_hot`` is what is forced at working temperature, where that differs.
+    """
 
     branch: str
     force: float | None = None
+    force_hot: float | None = None
     factor: float = 1.0
     series: float = 0.0
 
@@ -192,7 +200,8 @@ class Fault:
     """One thing that can be wrong, how it changes the circuit, how it looks, how likely it is and on whose word.
 
     ``changes`` act on branches; ``offset`` (K) moves the thermostat's switching point, ``volts`` replaces the supply
-    voltage, ``stops`` names a motor that no longer turns; ``recovers`` is true for damp that a drying run cures.
+    voltage, ``stops`` names a motor that no longer turns; ``recovers`` is true for damp that a drying run cures;
+    ``setting`` names the position in which a user has left the controls.
     """
 
     id: str
@@ -208,6 +217,7 @@ class Fault:
     volts: float = 0.0
     stops: str = ""
     recovers: bool = False
+    setting: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,7 +294,7 @@ class State:
     position
         Name of the control position.
     calling
-        Whether the thermostat (or regulator) calls for heat, that is its contact is closed.
+        Whether the thermostats (and regulators) call for heat, that is their contacts are closed.
     lifted
         Marks of wires of which one end is lifted.
     faults
@@ -293,6 +303,8 @@ class State:
         Marks of cut-outs that have operated.
     dried
         Whether a drying run has been done since the damp got in.
+    satisfied
+        Marks of thermostats or regulators that do not call although the others do.
     """
 
     position: str
@@ -301,3 +313,4 @@ class State:
     faults: frozenset[str] = frozenset()
     opened: frozenset[str] = frozenset()
     dried: bool = False
+    satisfied: frozenset[str] = frozenset()

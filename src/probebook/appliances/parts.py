@@ -1,17 +1,18 @@
 """How each kind of part, as the file describes it, becomes terminals and branches.
 
-One function a kind, all of one shape: the part's text and the appliance's rated volts in, a :class:`Part` and its
+One function a kind, all of one shape: the part's text and what the appliance is made for in, a :class:`Part` and its
 branches (ends still names) out. A key that a kind needs and the file lacks is named, with an example.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, TypeVar
 
-from probebook.appliances.alloys import temperature_factor
+from probebook.appliances.alloys import Alloy, temperature_factor
 from probebook.appliances.faults import CONTACT_OHMS
 from probebook.appliances.model import Branch, BranchKind, Part, PartKind
 from probebook.errors import ScenarioError
@@ -44,6 +45,7 @@ class BranchDraft:
     tolerance: float = 0.0
     place: str = ""
     strikes_at: float = 0.0
+    cycles: bool = False
 
     def build(self, index: Mapping[str, int]) -> Branch:
         """The branch between terminal indices; :class:`ScenarioError` when an end does not exist."""
@@ -65,7 +67,16 @@ class BranchDraft:
             tolerance=self.tolerance,
             place=self.place,
             strikes_at=self.strikes_at,
+            cycles=self.cycles,
         )
+
+
+@dataclass(frozen=True, slots=True)
+class Rating:
+    """What parts are made for: the plate's volts, and the alloy tables that elements are wound from."""
+
+    volts: float
+    alloys: Mapping[str, Alloy]
 
 
 Built = tuple[Part, list[BranchDraft]]
@@ -90,6 +101,8 @@ def _full(mark: str, ends: Ends) -> Ends:
 
 
 def _part(item: PartText, branches: list[BranchDraft], **facts: float | str) -> Built:
+    if item.senses:
+        facts["senses"] = item.senses
     own = [f"{item.mark}.{tag}" for tag in item.tags]
     own += [end for b in branches for end in b.ends if end.startswith(f"{item.mark}.")]
     part = Part(
@@ -114,8 +127,9 @@ def _insulation(item: PartText, name: str, end: str) -> list[BranchDraft]:
     if not item.mounted_on:
         return []
     ohms = _need(item.insulation, "insulation", '"400 Mohm"')
+    hot = ohms if item.insulation_hot is None else item.insulation_hot
     return [
-        BranchDraft(f"{name}~{item.mounted_on}", BranchKind.INSULATION, (end, item.mounted_on), item.mark, ohms, ohms)
+        BranchDraft(f"{name}~{item.mounted_on}", BranchKind.INSULATION, (end, item.mounted_on), item.mark, ohms, hot)
     ]
 
 
@@ -125,23 +139,34 @@ def _positive(value: float, what: str, example: str) -> float:
     return value
 
 
-def _plain(item: PartText, volts: float) -> Built:
-    del volts
+def _plain(item: PartText, rating: Rating) -> Built:
+    del rating
     _need(item.tags, "tags", '["L", "N", "E"]')
     return _part(item, [])
 
 
-def _element(item: PartText, volts: float) -> Built:
+def _factor(alloys: Mapping[str, Alloy], alloy: str, celsius: float) -> float:
+    if alloy not in alloys:
+        near = get_close_matches(alloy, alloys, n=1)
+        hint = f"did you mean '{near[0]}'" if near else f"name one of: {', '.join(sorted(alloys))}"
+        raise ScenarioError(f"there is no alloy table '{alloy}'", where="alloy", remedy=hint)
+    try:
+        return temperature_factor(alloys[alloy], celsius)
+    except ScenarioError as error:
+        raise error.at("working") from None
+
+
+def _element(item: PartText, rating: Rating) -> Built:
     example = '[{ name = "heater", between = ["1", "2"], power = "1 kW", place = "base" }]'
     sections = _need(item.sections, "sections", example)
     alloy = _need(item.alloy, "alloy", '"NiCr 80/20"')
     working = _need(item.working, "working", '"700 degC"')
     tolerance = ELEMENT_TOLERANCE if item.tolerance is None else item.tolerance
-    factor = temperature_factor(alloy, working - KELVIN)
+    factor = _factor(rating.alloys, alloy, working - KELVIN)
     branches: list[BranchDraft] = []
     for section in sections:
         name, ends = f"{item.mark}.{section.name}", _full(item.mark, section.between)
-        hot = volts**2 / _positive(section.power, f"the rating of section '{section.name}'", 'power = "1 kW"')
+        hot = rating.volts**2 / _positive(section.power, f"the rating of section '{section.name}'", 'power = "1 kW"')
         branches.append(
             BranchDraft(
                 name,
@@ -159,40 +184,57 @@ def _element(item: PartText, volts: float) -> Built:
     return _part(item, branches, alloy=alloy, working=working, tolerance=tolerance)
 
 
-def _contact(item: PartText, name: str, ends: Ends) -> BranchDraft:
+def _contact(item: PartText, name: str, ends: Ends, *, cycles: bool = False, rests: str = "closed") -> BranchDraft:
+    cold = CONTACT_OHMS if rests == "closed" else math.inf
     return BranchDraft(
-        name, BranchKind.CONTACT, _full(item.mark, ends), item.mark, cold_ohms=CONTACT_OHMS, hot_ohms=CONTACT_OHMS
+        name,
+        BranchKind.CONTACT,
+        _full(item.mark, ends),
+        item.mark,
+        cold_ohms=cold,
+        hot_ohms=CONTACT_OHMS,
+        cycles=cycles,
     )
 
 
-def _single_contact(item: PartText) -> list[BranchDraft]:
-    return [_contact(item, item.mark, _need(item.between, "between", '["1", "2"]'))]
+def _contacts(item: PartText, *, cycles: bool = False) -> list[BranchDraft]:
+    """The contacts listed, or the single one ``between`` two tags, which goes by the mark of the part."""
+    if not item.contacts:
+        return [_contact(item, item.mark, _need(item.between, "between", '["1", "2"]'), cycles=cycles)]
+    return [
+        _contact(
+            item,
+            f"{item.mark}.{contact.name}",
+            contact.between,
+            cycles=cycles if contact.cycles is None else contact.cycles,
+            rests=contact.rests,
+        )
+        for contact in item.contacts
+    ]
 
 
-def _thermostat(item: PartText, volts: float) -> Built:
-    del volts
+def _thermostat(item: PartText, rating: Rating) -> Built:
+    del rating
     low, high = _need(item.range, "range", '["50 degC", "250 degC"]')
     differential = _need(item.differential, "differential", '"9 K"')
-    return _part(item, _single_contact(item), minimum=low, maximum=high, differential=differential)
+    return _part(item, _contacts(item, cycles=True), minimum=low, maximum=high, differential=differential)
 
 
-def _cut_out(item: PartText, volts: float) -> Built:
-    del volts
+def _cut_out(item: PartText, rating: Rating) -> Built:
+    del rating
     opens_at = _need(item.opens_at, "opens_at", '"150 degC"')
-    return _part(item, _single_contact(item), opens_at=opens_at, reset=_need(item.reset, "reset", '"self"'))
+    return _part(item, _contacts(item), opens_at=opens_at, reset=_need(item.reset, "reset", '"self"'))
 
 
-def _regulator(item: PartText, volts: float) -> Built:
-    del volts
-    if item.contacts:
-        return _part(item, [_contact(item, f"{item.mark}.{c.name}", c.between) for c in item.contacts])
-    return _part(item, _single_contact(item))
+def _regulator(item: PartText, rating: Rating) -> Built:
+    del rating
+    return _part(item, _contacts(item, cycles=True))
 
 
-def _selector(item: PartText, volts: float) -> Built:
-    del volts
-    contacts = _need(item.contacts, "contacts", '[{ name = "a", between = ["P", "1"] }]')
-    return _part(item, [_contact(item, f"{item.mark}.{c.name}", c.between) for c in contacts])
+def _selector(item: PartText, rating: Rating) -> Built:
+    del rating
+    _need(item.contacts, "contacts", '[{ name = "a", between = ["P", "1"] }]')
+    return _part(item, _contacts(item))
 
 
 def _load(item: PartText, kind: BranchKind, cold: float, hot: float, watts: float, strikes_at: float = 0.0) -> Built:
@@ -201,33 +243,33 @@ def _load(item: PartText, kind: BranchKind, cold: float, hot: float, watts: floa
     return _part(item, [branch, *_insulation(item, item.mark, ends[0])])
 
 
-def _lamp(item: PartText, volts: float) -> Built:
+def _lamp(item: PartText, rating: Rating) -> Built:
     watts = _positive(_need(item.power, "power", '"25 W"'), "the lamp's rating", 'power = "25 W"')
     ratio = _positive(_need(item.hot_to_cold, "hot_to_cold", "12"), "hot_to_cold", "hot_to_cold = 12")
-    return _load(item, BranchKind.LAMP, volts**2 / watts / ratio, volts**2 / watts, watts)
+    return _load(item, BranchKind.LAMP, rating.volts**2 / watts / ratio, rating.volts**2 / watts, watts)
 
 
-def _motor(item: PartText, volts: float) -> Built:
+def _motor(item: PartText, rating: Rating) -> Built:
     watts = _positive(_need(item.power, "power", '"28 W"'), "the motor's rating", 'power = "28 W"')
     winding = _need(item.winding, "winding", '"95 ohm"')
-    return _load(item, BranchKind.MOTOR, winding, volts**2 / watts, watts)
+    return _load(item, BranchKind.MOTOR, winding, rating.volts**2 / watts, watts)
 
 
-def _neon(item: PartText, volts: float) -> Built:
-    del volts
+def _neon(item: PartText, rating: Rating) -> Built:
+    del rating
     ohms = _need(item.resistor, "resistor", '"220 kohm"')
     return _load(item, BranchKind.NEON, ohms, ohms, 0.0, _need(item.strikes_at, "strikes_at", '"70 V"'))
 
 
-def _fuse(item: PartText, volts: float) -> Built:
-    del volts
+def _fuse(item: PartText, rating: Rating) -> Built:
+    del rating
     ohms = CONTACT_OHMS if item.resistance is None else item.resistance
-    rating = _need(item.rating, "rating", '"13 A"')
+    amps = _need(item.rating, "rating", '"13 A"')
     ends = _full(item.mark, _need(item.between, "between", '["1", "2"]'))
-    return _part(item, [BranchDraft(item.mark, BranchKind.FUSE, ends, item.mark, ohms, ohms)], rating=rating)
+    return _part(item, [BranchDraft(item.mark, BranchKind.FUSE, ends, item.mark, ohms, ohms)], rating=amps)
 
 
-_KINDS: Mapping[PartKind, Callable[[PartText, float], Built]] = {
+_KINDS: Mapping[PartKind, Callable[[PartText, Rating], Built]] = {
     PartKind.TERMINAL_BLOCK: _plain,
     PartKind.PLUG: _plain,
     PartKind.METALWORK: _plain,
@@ -244,6 +286,6 @@ _KINDS: Mapping[PartKind, Callable[[PartText, float], Built]] = {
 }
 
 
-def build_part(item: PartText, volts: float) -> Built:
+def build_part(item: PartText, rating: Rating) -> Built:
     """The part and its branches; :class:`ScenarioError` (without a place) naming the key that is missing or wrong."""
-    return _KINDS[item.kind](item, volts)
+    return _KINDS[item.kind](item, rating)

@@ -68,10 +68,16 @@ class SectionText(StrictModel):
 
 
 class ContactText(StrictModel):
-    """One contact of a selector or switch."""
+    """One contact of a control with several.
+
+    ``rests = "open"`` is a contact of a limiter that closes only when hot; ``cycles = false`` is a pole of a regulator
+    that stays made at every setting.
+    """
 
     name: Name
     between: Ends
+    rests: Literal["closed", "open"] = "closed"
+    cycles: bool | None = None
 
 
 class PartText(StrictModel):
@@ -93,12 +99,14 @@ class PartText(StrictModel):
     tolerance: Percent | None = None
     mounted_on: str = ""
     insulation: Ohms | None = None
+    insulation_hot: Ohms | None = None
     # controls
     contacts: tuple[ContactText, ...] = ()
     range: tuple[Celsius, Celsius] | None = None
     differential: Kelvins | None = None
     opens_at: Celsius | None = None
-    reset: Literal["self", "manual"] | None = None
+    reset: Literal["self", "manual", "one-shot"] | None = None
+    senses: str = ""
     # other loads
     power: Watts | None = None
     winding: Ohms | None = None
@@ -143,6 +151,8 @@ class FaultText(StrictModel):
     looks: Prose
     mend: Prose
     ohms: Ohms | None = None
+    ohms_hot: Ohms | None = None
+    setting: str = ""
     factor: Annotated[float, Field(gt=0, le=100)] | None = None
     power: Watts | None = None
     volts: Volts | None = None

@@ -23,6 +23,10 @@ IntArray = NDArray[np.intp]
 OHMMETER_VOLTS = 1.0
 
 
+#: Parts whose contacts a position opens and closes.
+SWITCHING = (PartKind.SELECTOR, PartKind.SWITCH, PartKind.REGULATOR)
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Layout:
     """Arrays that depend on the appliance alone."""
@@ -30,9 +34,10 @@ class _Layout:
     ends: IntArray
     cold: FloatArray
     hot: FloatArray
+    tripped: FloatArray
     strikes_at: FloatArray
     switched: NDArray[np.bool_]
-    calling: NDArray[np.bool_]
+    cycling: NDArray[np.bool_]
     by_part: dict[str, tuple[int, ...]]
 
 
@@ -42,16 +47,16 @@ def _layout_of(key: _ById) -> _Layout:
     by_part: dict[str, list[int]] = {}
     for i, branch in enumerate(appliance.branches):
         by_part.setdefault(branch.part, []).append(i)
-    cycling = {p.mark for p in appliance.parts if p.kind in (PartKind.THERMOSTAT, PartKind.REGULATOR)}
     contact = [b.kind is BranchKind.CONTACT for b in appliance.branches]
-    switching = {p.mark for p in appliance.parts if p.kind in (PartKind.SELECTOR, PartKind.SWITCH)}
+    switching = {p.mark for p in appliance.parts if p.kind in SWITCHING}
     return _Layout(
         ends=np.array([b.ends for b in appliance.branches], dtype=np.intp).reshape(-1, 2),
         cold=np.array([b.cold_ohms for b in appliance.branches]),
         hot=np.array([b.hot_ohms for b in appliance.branches]),
+        tripped=np.array([b.hot_ohms if np.isinf(b.cold_ohms) else np.inf for b in appliance.branches]),
         strikes_at=np.array([b.strikes_at for b in appliance.branches]),
         switched=np.array([c and b.part in switching for c, b in zip(contact, appliance.branches, strict=True)]),
-        calling=np.array([c and b.part in cycling for c, b in zip(contact, appliance.branches, strict=True)]),
+        cycling=np.array([b.cycles for b in appliance.branches], dtype=np.bool_),
         by_part={mark: tuple(rows) for mark, rows in by_part.items()},
     )
 
@@ -78,11 +83,15 @@ def branch_ends(appliance: Appliance) -> IntArray:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Effect:
-    """What a set of faults does to every branch: arrays of shape ``(m,)``; ``force`` is nan where nothing is forced."""
+    """What a set of faults does to every branch: arrays of shape ``(m,)``.
+
+    ``force`` (cold) and ``force_hot`` (at working temperature) are nan where nothing is forced.
+    """
 
     force: FloatArray
     factor: FloatArray
     series: FloatArray
+    force_hot: FloatArray
 
 
 def effect_of(appliance: Appliance, faults: Iterable[Fault], *, dried: bool = False) -> Effect:
@@ -92,21 +101,24 @@ def effect_of(appliance: Appliance, faults: Iterable[Fault], *, dried: bool = Fa
     that is both burnt and welded cannot be told apart from the more conducting one); factors multiply, series ohms add.
     """
     m = len(appliance.branches)
-    force, factor, series = np.full(m, np.nan), np.ones(m), np.zeros(m)
+    force, force_hot, factor, series = np.full(m, np.nan), np.full(m, np.nan), np.ones(m), np.zeros(m)
     for fault in faults:
         if dried and fault.recovers:
             continue
         for change in fault.changes:
             i = appliance.branch(change.branch)
             if change.force is not None:
-                before = force[i]
-                force[i] = change.force if np.isnan(before) else _joint_force(float(before), change.force)
+                hot = change.force if change.force_hot is None else change.force_hot
+                force[i] = _joint_force(float(force[i]), change.force)
+                force_hot[i] = _joint_force(float(force_hot[i]), hot)
             factor[i] *= change.factor
             series[i] += change.series
-    return Effect(force, factor, series)
+    return Effect(force, factor, series, force_hot)
 
 
 def _joint_force(one: float, other: float) -> float:
+    if np.isnan(one):
+        return other
     return float("inf") if np.isinf(one) or np.isinf(other) else min(one, other)
 
 
@@ -116,13 +128,14 @@ def controlled_ohms(
     *,
     calling: bool = True,
     opened: Iterable[str] = (),
+    satisfied: Iterable[str] = (),
     hot: bool = False,
     test_volts: float = OHMMETER_VOLTS,
 ) -> FloatArray:
     """Ohms of each branch, shape ``(m,)``, of the healthy appliance with its controls set.
 
     ``hot`` takes working-temperature ohms; ``test_volts`` decides whether a neon conducts. KeyError for an unknown
-    position or cut-out.
+    position, cut-out or thermostat.
     """
     layout = _layout_of(_ById(appliance))
     ohms = (layout.hot if hot else layout.cold).copy()
@@ -130,15 +143,20 @@ def controlled_ohms(
     closed = np.array([b.name in closes for b in appliance.branches])
     ohms[layout.switched & ~closed] = np.inf
     if not calling:
-        ohms[layout.calling] = np.inf
+        ohms[layout.cycling] = np.inf
+    for mark in satisfied:
+        rows = list(layout.by_part[mark])
+        ohms[rows] = np.where(layout.cycling[rows], np.inf, ohms[rows])
     for mark in opened:
-        ohms[list(layout.by_part[mark])] = np.inf
+        rows = list(layout.by_part[mark])
+        ohms[rows] = layout.tripped[rows]
     ohms[(layout.strikes_at > 0) & (test_volts < layout.strikes_at)] = np.inf
     return ohms
 
 
-def _apply(ohms: FloatArray, effect: Effect) -> FloatArray:
-    changed = np.where(np.isnan(effect.force), ohms, effect.force) * effect.factor + effect.series
+def _apply(ohms: FloatArray, effect: Effect, *, hot: bool) -> FloatArray:
+    force = effect.force_hot if hot else effect.force
+    changed = np.where(np.isnan(force), ohms, force) * effect.factor + effect.series
     return np.asarray(changed, dtype=np.float64)
 
 
@@ -174,12 +192,13 @@ def branch_ohms(
             state.position,
             calling=state.calling,
             opened=state.opened,
+            satisfied=state.satisfied,
             hot=hot,
             test_volts=test_volts,
         )
         if spread is not None:
             ohms = ohms * (spread[row] if spread.ndim == 2 else spread)
-        ohms = _apply(ohms, cache[key])
+        ohms = _apply(ohms, cache[key], hot=hot)
         for mark in state.lifted:
             ohms[_wire_rows(appliance, mark)] = np.inf
         table[row] = ohms
@@ -208,10 +227,11 @@ def grid_ohms(
         np.stack([e.force for e in effects]),
         np.stack([e.factor for e in effects]),
         np.stack([e.series for e in effects]),
+        np.stack([e.force_hot for e in effects]),
     )
     lifted = np.zeros((len(lifts), len(appliance.branches)), dtype=np.bool_)
     for row, marks in enumerate(lifts):
         for mark in marks:
             lifted[row, _wire_rows(appliance, mark)] = True
-    ohms = _apply(base[:, None, None, :], joint)
+    ohms = _apply(base[:, None, None, :], joint, hot=hot)
     return np.where(lifted[None, :, None, :], np.inf, ohms)

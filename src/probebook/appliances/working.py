@@ -91,7 +91,7 @@ def working(appliance: Appliance, states: Sequence[State], *, volts: float | Non
     line, neutral, earth = (np.zeros(len(states)) for _ in range(3))
     for level in np.unique(supply):
         rows = np.flatnonzero(supply == level)
-        ohms = branch_ohms(appliance, [states[i] for i in rows], hot=hot, test_volts=float(level))
+        ohms = branch_ohms(appliance, [states[int(i)] for i in rows], hot=hot, test_volts=float(level))
         held = {appliance.terminal(appliance.line): float(level), appliance.terminal(appliance.neutral): 0.0}
         if appliance.earth:
             held[appliance.terminal(appliance.earth)] = 0.0
