@@ -3,8 +3,8 @@
 Conductances sit in rows, one row an edge and the states side by side in it, so that one NumPy call does a
 step's arithmetic for a whole chunk of states. The calls and the views they work on are made once and used for
 every chunk. What is left is mostly the cost of calling: long rows win until the rows no longer fit in cache.
-Measured on 26 terminals and 37 branches, in microseconds a state: 128 states a chunk 32, 512 12, 1024 8.6,
-2048 7.8; on 56 terminals joined all to all 640, 480, 480, 480.
+Measured on 26 terminals and 37 branches, in microseconds a state: 256 states a chunk 13, 512 8.9, 1024 6.7,
+1536 5.8, 2048 6.3; on 56 terminals joined all to all 128 states 640, 256 and more 480.
 
 Both ways round give the same bits, so a result does not depend on the batch it was worked out in.
 """
@@ -20,7 +20,7 @@ from probebook.circuit.extremes import NOUGHT, FloatArray, resistances_of, worka
 from probebook.circuit.network import IntArray
 from probebook.circuit.plan import ZERO_ROW, PairPlan, Step
 
-CHUNK_STATES = 1024
+CHUNK_STATES = 1536
 CHUNK_BYTES = 1 << 24
 FEW = 4
 """Up to so many conductances beside a mesh are added row by row; beyond, all at once."""
