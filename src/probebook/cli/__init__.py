@@ -1,0 +1,73 @@
+"""The command line: one module a command, loaded when the command is called.
+
+Exit codes: 0 all well; 1 something was found to be wrong (stale workbooks, a key that does not hold, a bad scenario
+file); 2 the command could not be carried out as given.
+"""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+
+import click
+
+from probebook.errors import ProbebookError, StaleError, VerificationError
+
+__all__ = ["cli", "main"]
+
+#: Command → one line of help, in the order a newcomer meets them.
+COMMANDS = {
+    "build": "Turn scenarios into workbooks and answer keys.",
+    "verify": "Run every workbook, answer every question, confirm the keys.",
+    "open": "Open the workbooks in JupyterLab.",
+    "check": "Check scenario files and say in one sentence what is wrong.",
+    "preview": "Write one page that shows an appliance: diagrams, plate, faults, healthy readings.",
+    "reading": "Say what a meter would show between two terminals.",
+    "explain": "Say which faults the readings leave, and what to test next.",
+    "coverage": "Print the competences against the question bank.",
+}
+
+
+class _Commands(click.Group):
+    """Loads a command's module when it is called, so that help and errors are quick."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        del ctx
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        del ctx
+        if cmd_name not in COMMANDS:
+            return None
+        command: click.Command = import_module(f"probebook.cli.{cmd_name}").command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        del ctx
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(package_name="probebook", message="%(version)s")
+def cli() -> None:
+    """Workbooks and assessments for people who learn to diagnose heating appliances with a meter."""
+
+
+def main(arguments: list[str] | None = None) -> None:
+    """Run the command line and exit with its code."""
+    try:
+        code = cli.main(args=arguments, prog_name="probebook", standalone_mode=False)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(2)
+    except (click.Abort, KeyboardInterrupt):
+        click.echo("probebook: stopped; nothing half-written was left behind", err=True)
+        sys.exit(130)
+    except ProbebookError as error:
+        click.echo(f"probebook: {error}", err=True)
+        sys.exit(1 if isinstance(error, (StaleError, VerificationError)) else 2)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(0)
+    sys.exit(code if isinstance(code, int) else 0)
