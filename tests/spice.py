@@ -19,9 +19,7 @@ VALUE = re.compile(r"^(\S+) = ([-+0-9.eE]+)$", re.MULTILINE)
 
 def ngspice(netlist: Iterable[str], commands: Iterable[str]) -> dict[str, float]:
     """Run one ngspice process and return every ``name = value`` it prints, names in lower case."""
-    text = "\n".join(
-        ["* network", *netlist, ".control", "set numdgt=16", *commands, "quit 0", ".endc", ".end", ""]
-    )
+    text = "\n".join(["* network", *netlist, ".control", "set numdgt=16", *commands, "quit 0", ".endc", ".end", ""])
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder, "network.cir")
         path.write_text(text, encoding="ascii")

@@ -80,9 +80,7 @@ def exact_resistances(n: int, ends: Ends, ohms: Sequence[float]) -> list[list[Fr
     return found
 
 
-def exact_volts(
-    n: int, ends: Ends, ohms: Sequence[float], held: Mapping[int, float]
-) -> list[Fraction | None]:
+def exact_volts(n: int, ends: Ends, ohms: Sequence[float], held: Mapping[int, float]) -> list[Fraction | None]:
     """Return the potential of each terminal, None where no held terminal reaches; held ones must not be shorted."""
     merged = _representatives(n, ends, [r == 0 for r in ohms])
     part = _representatives(n, ends, [not math.isinf(r) for r in ohms])

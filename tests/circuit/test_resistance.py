@@ -8,7 +8,6 @@ import math
 import networkx as nx
 import numpy as np
 import pytest
-import spice
 from exact_networks import (
     connected_networks,
     decades,
@@ -19,6 +18,7 @@ from exact_networks import (
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import spice
 from probebook import circuit
 from probebook.circuit import conductance_matrix, resistance_between, resistance_matrix, resistances, resistances_for
 
@@ -50,7 +50,7 @@ def test_eighteen_decades_lose_nothing(network: Network) -> None:
 
 
 def test_a_pseudo_inverse_loses_digits_that_elimination_keeps() -> None:
-    """On networks over twelve decades NumPy's pseudo-inverse goes wrong by more than 1e-10, elimination by 1e-12 at most."""
+    """On networks over twelve decades NumPy's pseudo-inverse errs by more than 1e-10, elimination by 1e-12 at most."""
     rng = np.random.default_rng(20)
     worse = 0
     for _ in range(40):
@@ -228,8 +228,11 @@ def test_large_networks_meet_foster_s_theorem(n: int) -> None:
     """Random networks up to 56 terminals, sparse and dense, sum R_ab / r to terminals less one (Foster 1949)."""
     rng = np.random.default_rng(n)
     tree = [(int(rng.integers(t)), t) for t in range(1, n)]
-    for more in ([], [(int(a), int(b)) for a, b in rng.integers(n, size=(n // 3, 2))],
-                 list(itertools.combinations(range(n), 2))):
+    for more in (
+        [],
+        [(int(a), int(b)) for a, b in rng.integers(n, size=(n // 3, 2))],
+        list(itertools.combinations(range(n), 2)),
+    ):
         ends = np.array(tree + more)
         ohms = 10.0 ** rng.uniform(-3, 9, (3, len(ends)))
         between = resistances_for(n, ends, ohms, ends)

@@ -140,7 +140,8 @@ def _solve(
     siemens = branch_conductances(ends, ohms)
     batch, m = siemens.shape[:-1], siemens.shape[-1]
     states = int(np.prod(batch))
-    merged = s.merge(siemens).reshape(states, len(s.edges))
+    # The stand-in goes in before parallels add, so that parallel dead shorts share their current.
+    merged = s.merge(workable(siemens)).reshape(states, len(s.edges))
     plan = held_plan(n, s.edges, frozenset(held))
     volts, drops = np.empty((states, n)), np.empty((states, m))
     if states:
@@ -150,7 +151,7 @@ def _solve(
         for start in range(0, states, chunk):
             part = merged[start : start + chunk]
             stop = len(part)
-            replay.run(workable(part))
+            replay.run(part)
             volts[start : start + chunk] = replay.volts()[:, :stop].T
             drops[start : start + chunk] = replay.drops[branch_rows, :stop].T
     return volts.reshape(*batch, n), drops.reshape(*batch, m), siemens
