@@ -6,16 +6,15 @@ from probebook.meters.display import display_to_value
 from probebook.meters.likelihood import log_likelihood, shown_values
 from probebook.meters.loading import load_meter, load_meters
 from probebook.meters.model import Function, Meter, Range, Reading
+from probebook.meters.propagation import Propagation, propagate
 from probebook.meters.reading import limits, read
 from probebook.meters.rules import Limit, Rules, load_rules, power_limits, standard_rules
 from probebook.meters.uncertainty import (
     Budget,
     BudgetRow,
     Distribution,
-    Propagation,
     budget,
     power_from_cold_ohms,
-    propagate,
     standard_uncertainty,
 )
 from probebook.meters.verdict import Outcome, Verdict, verdict
