@@ -61,11 +61,15 @@ def _finite(data: Any) -> Any:
     return data
 
 
+def _say_nothing(done: str) -> None:
+    del done
+
+
 @contextmanager
 def progress(label: str, total: int) -> Iterator[Callable[[str], None]]:
     """A progress bar on standard error; silent where that is not a terminal. Call it with what was just done."""
     if not sys.stderr.isatty():
-        yield lambda done: None
+        yield _say_nothing
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn

@@ -34,7 +34,7 @@ def sheet_text(compiled: Compiled) -> str:
 
 
 def build_all(
-    plans: Sequence[Plan], library: Library, *, done: Callable[[str], None] = lambda name: None
+    plans: Sequence[Plan], library: Library, *, done: Callable[[str], object] | None = None
 ) -> dict[str, str]:
     """Every file of a build: relative path → text, in order of plan."""
     files: dict[str, str] = {}
@@ -42,7 +42,8 @@ def build_all(
         compiled = compile_plan(plan, library)
         files[f"{WORKBOOKS}/{plan.stem}.ipynb"] = notebook_text(compiled)
         files[f"{KEYS}/{plan.stem}.json"] = sheet_text(compiled)
-        done(plan.stem)
+        if done:
+            done(plan.stem)
     return files
 
 
