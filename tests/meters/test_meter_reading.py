@@ -104,6 +104,15 @@ def test_meter_out_of_calibration_shows_up_on_a_known_resistor() -> None:
         assert low > known
 
 
+def test_a_value_two_ranges_can_show_gets_the_wider_interval() -> None:
+    """A true 197.7 Ω may read 0.195 kΩ one range up, where a digit is 1 Ω: 195 Ω alone must allow for that (by hand)."""
+    reading = read(POCKET, Function.OHMS, 197.7, gain=1.0, wobble=-1.0)
+    assert reading.display == "0.195 kΩ"
+    _, fine_high = limits(POCKET, Function.OHMS, 195.0, resolution=0.1)
+    _, high = limits(POCKET, Function.OHMS, 195.0)
+    assert fine_high < 197.7 < high
+
+
 @given(function_of_sound_meter, ohm_values, signs, signs, st.booleans())
 @settings(max_examples=400, deadline=None)
 def test_limits_contain_the_true_value(
