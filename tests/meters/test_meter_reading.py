@@ -105,7 +105,7 @@ def test_meter_out_of_calibration_shows_up_on_a_known_resistor() -> None:
 
 
 def test_a_value_two_ranges_can_show_gets_the_wider_interval() -> None:
-    """A true 197.7 Ω may read 0.195 kΩ one range up, where a digit is 1 Ω: 195 Ω alone must allow for that (by hand)."""
+    """A true 197.7 Ω may read 0.195 kΩ one range up, in steps of 1 Ω: 195 Ω must allow for it (by hand)."""
     reading = read(POCKET, Function.OHMS, 197.7, gain=1.0, wobble=-1.0)
     assert reading.display == "0.195 kΩ"
     _, fine_high = limits(POCKET, Function.OHMS, 195.0, resolution=0.1)
