@@ -9,23 +9,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from probebook.errors import ScenarioError
-from probebook.heating.events import Contact, Watch, first_crossing
+from probebook.heating.events import Contact, crossing_time
 from probebook.heating.network import Array, Modes, Network
 from probebook.heating.record import Switching
 
 __all__ = ["Course", "Sheet"]
 
-_FIRST_CHUNK, _LARGEST_CHUNK = 128, 1024  # looks taken at once after a switching, and at most
+_TABLE = 4096  # looks that a table of basis functions holds at most
+_FIRST_CHUNK, _CHUNK_GROWTH = 256, 4  # looks searched at once after a switching, and by how much more next
 _MOST_SWITCHINGS_A_SECOND = 2.0
 _HAIR = 1e-9  # K: what counts as across a threshold already
 _NO_FLOW = 1e-6  # W: what counts as no longer boiling
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """The rows of a record as they fill up; look ``k`` is row ``k / looks`` when that is whole."""
 
-    rises: Array
+    times: Array
+    temperatures: Array
     on: NDArray[np.bool_]
     closed: NDArray[np.bool_]
     energy: Array
@@ -33,76 +35,91 @@ class Sheet:
     look: float
 
     @classmethod
-    def blank(cls, rows: int, nodes: int, contacts: int, looks: int, look: float) -> Sheet:
+    def blank(cls, rows: int, nodes: int, contacts: int, step: float, looks: int) -> Sheet:
         """Return a sheet with nothing on it."""
         return cls(
+            np.arange(rows, dtype=np.float64) * step,
             np.empty((nodes, rows)),
-            np.zeros(rows, dtype=np.bool_),
-            np.ones((rows, contacts), dtype=np.bool_),
-            np.zeros(rows),
+            np.empty(rows, dtype=np.bool_),
+            np.empty((rows, contacts), dtype=np.bool_),
+            np.empty(rows),
             looks,
-            look,
+            step / looks,
         )
 
     @property
     def last(self) -> int:
         """The last look."""
-        return (len(self.on) - 1) * self.looks
-
-    def store(self, segment: Segment, path: Array, k: int) -> None:
-        """Write mode amplitudes of looks from ``k`` on, shape (modes, looks), where they are rows."""
-        skip = -k % self.looks
-        part = path[:, skip :: self.looks]
-        if part.shape[1] == 0:
-            return
-        row = (k + skip) // self.looks
-        rows = slice(row, row + part.shape[1])
-        times = (k + skip + self.looks * np.arange(part.shape[1])) * self.look
-        self.rises[:, rows] = segment.stage.modes.rise(part)
-        self.on[rows] = segment.total_power > 0.0
-        self.closed[rows] = segment.closed
-        self.energy[rows] = segment.energy + segment.total_power * (times - segment.start)
+        return (len(self.times) - 1) * self.looks
 
 
-@dataclass(slots=True)
-class Stage:
-    """The modes for one set of boiling nodes, with their growth at every look of a chunk."""
+@dataclass(frozen=True, slots=True)
+class _Regime:
+    """What holds while no contact moves and no node starts or stops boiling.
+
+    Under its constant power a mode runs as a constant plus a multiple of its basis function:
+    ``rest + (z - rest) e^(-λt)``, or ``z + push t`` where λ is 0 (:meth:`split`). ``senses`` is
+    what may act next, a row and a constant each: it acts on its target when it rises past zero.
+    """
 
     modes: Modes
-    decay: Array
-    built: Array
-
-
-@dataclass(slots=True)
-class Segment:
-    """What stays the same from one switching to the next."""
-
-    stage: Stage
+    basis: Array
     powers: dict[str, float]
-    total_power: float
-    push: Array
-    watches: list[Watch]
-    start: float
-    energy: float
+    total: float
     closed: list[bool]
+    push: Array
+    rest: Array
+    still: NDArray[np.bool_] | None
+    base: Array
+    senses: Array
+    limits: Array
+    slack: Array
+    targets: list[Contact | str]
+
+    def split(self, z: Array) -> tuple[Array, Array]:
+        """Return the constants and multiples of the basis functions from amplitudes ``z`` on."""
+        if self.still is None:
+            return self.rest, z - self.rest
+        return np.where(self.still, z, self.rest), np.where(self.still, self.push, z - self.rest)
+
+    def look(self, constant: Array, amount: Array, count: int) -> tuple[int, Array | None]:
+        """Find the first of ``count`` looks at which a target has acted, and the senses there.
+
+        Gives ``count`` and ``None`` when none has.
+        """
+        rows = self.senses * amount
+        start = self.senses @ constant + self.limits
+        done, size = 0, _FIRST_CHUNK
+        while done < count:
+            table = self.basis[:, done : min(done + size, count)]
+            found = table.shape[1]
+            for row, limit in zip(rows, start.tolist(), strict=True):
+                across = row @ table > -limit
+                first = int(across.argmax())
+                if across[first]:
+                    found = min(found, first)
+            if found < table.shape[1]:
+                return done + found, rows @ table[:, found] + start
+            done, size = done + found, _CHUNK_GROWTH * size
+        return count, None
+
+    def later(self, z: Array, seconds: float) -> Array:
+        """Return the amplitudes some time after they are ``z``."""
+        constant, amount = self.split(z)
+        factor = np.exp(-self.modes.rates * seconds)
+        if self.still is not None:
+            factor[self.still] = seconds
+        return np.asarray(constant + amount * factor)
 
 
 class Course:
     """The state of a run: time, temperatures, contacts, boiling nodes and energy drawn so far."""
 
-    def __init__(
-        self,
-        network: Network,
-        contacts: list[Contact],
-        watts: Mapping[str, float],
-        look: float,
-        ambient: float,
-    ) -> None:
+    def __init__(self, network: Network, contacts: list[Contact], watts: Mapping[str, float], ambient: float) -> None:
         self.network = network
         self.matrix = network.conductance_matrix()
         self.contacts = contacts
         self.watts = watts
-        self.look = look
         self.ambient = ambient
         self.time = 0.0
         self.rise = np.array([network.starts.get(name, ambient) - ambient for name in network.nodes])
@@ -110,104 +127,82 @@ class Course:
         self.energy = 0.0
         self.drawn = dict.fromkeys(watts, 0.0)
         self.switchings: list[Switching] = []
-        self._stages: dict[frozenset[str], Stage] = {}
+        self._modes: dict[frozenset[str], tuple[Modes, Array]] = {}
+        self._regimes: dict[tuple[bool | str, ...], _Regime] = {}
 
     def fill(self, sheet: Sheet) -> None:
         """Go from switching to switching until every row is written."""
-        most = 1000 + _MOST_SWITCHINGS_A_SECOND * sheet.last * self.look
+        most = 1000 + _MOST_SWITCHINGS_A_SECOND * sheet.times[-1]
         k = 0  # the next look to be taken
         while k <= sheet.last:
-            segment = self._segment()
-            z = segment.stage.modes.amplitudes(self.rise)
-            due = next((watch for watch in segment.watches if watch.value(z) > watch.slack), None)
-            if due is None:
-                k, due = self._advance(segment, z, k, sheet)
-            if due is not None:
-                self._act(due.target)
+            regime = self._regime(sheet)
+            z = regime.modes.into @ self.rise
+            due = regime.senses @ z + regime.limits > regime.slack
+            if due.any():
+                self._act(regime.targets[int(due.argmax())])
+            else:
+                k = self._advance(regime, z, k, sheet)
             if len(self.switchings) > most:
                 raise ScenarioError(
                     f"the contact of {self.switchings[-1].name} chatters at {self.time:g} s",
                     remedy="give it a lag or a wider difference between opening and closing",
                 )
 
-    def _segment(self) -> Segment:
-        """Work out what holds with the contacts and boiling nodes as they stand."""
-        key = frozenset(self.boiling)
-        if key not in self._stages:
-            modes = Modes.of(self.network, self.boiling)
-            grid = self.look * np.arange(_LARGEST_CHUNK, dtype=np.float64)
-            self._stages[key] = Stage(modes, *modes.growth(grid))
-        stage = self._stages[key]
-        powers = {
-            heater: value if all(contact.closed for contact in self.contacts if heater in contact.heaters) else 0.0
-            for heater, value in self.watts.items()
-        }
-        power = self.network.power_array(powers)
-        return Segment(
-            stage,
-            powers,
-            sum(powers.values()),
-            stage.modes.input(power, self.matrix),
-            self._watches(stage.modes, power),
-            self.time,
-            self.energy,
-            [contact.closed for contact in self.contacts],
-        )
-
-    def _watches(self, modes: Modes, power: Array) -> list[Watch]:
-        """List what could happen next."""
-        watches = []
-        for contact in self.contacts:
-            row = modes.shape[contact.node]
-            base = float(modes.held[contact.node]) + self.ambient
-            if contact.stuck is not None:
-                continue
-            if contact.closed:
-                watches.append(Watch(row, base - contact.opens, _HAIR, contact))
-            elif contact.closes is not None:
-                watches.append(Watch(-row, contact.closes - base, _HAIR, contact))
-        for name, celsius in self.network.boils.items():
-            i = self.network.require(name)
-            if name in self.boiling:  # it stops when more heat leaves the node than comes
-                leaving = self.matrix[i]
-                base = float(leaving @ modes.held) - float(power[i])
-                watches.append(Watch(leaving @ modes.shape, base, _NO_FLOW, name))
-            else:
-                watches.append(Watch(modes.shape[i], self.ambient - celsius, _HAIR, name))
-        return watches
-
-    def _advance(self, segment: Segment, z: Array, k: int, sheet: Sheet) -> tuple[int, Watch | None]:
-        """Write rows until something happens; return the next look and what happens before it."""
-        stage, push = segment.stage, segment.push
-        table = np.array([watch.row for watch in segment.watches]).reshape(-1, len(z))
-        constants = np.array([[watch.constant] for watch in segment.watches]).reshape(-1, 1)
-        time, size = self.time, _FIRST_CHUNK  # amplitudes are z at this time
+    def _advance(self, regime: _Regime, z: Array, k: int, sheet: Sheet) -> int:
+        """Write rows until something acts, and let it; return the next look."""
+        time = self.time  # amplitudes are z at this time
+        energy = self.energy - regime.total * self.time
         while k <= sheet.last:
-            count = min(size, sheet.last - k + 1)
-            start = _later(stage.modes, z, push, k * self.look - time)
-            path = start[:, None] * stage.decay[:, :count] + push[:, None] * stage.built[:, :count]
-            across = (table @ path + constants > 0.0).any(axis=0)
-            found = int(across.argmax()) if across.any() else count
-            sheet.store(segment, path[:, :found], k)
+            constant, amount = regime.split(regime.later(z, k * sheet.look - time))
+            count = min(regime.basis.shape[1], sheet.last - k + 1)
+            found, after = regime.look(constant, amount, count)
             if found > 0:
-                time, z = (k + found - 1) * self.look, path[:, found - 1]
+                self._write(regime, constant, amount, k, found, sheet, energy)
+                time = (k + found - 1) * sheet.look
+                z = constant + amount * regime.basis[:, found - 1]
             k += found
-            if found < count:
-                wait, watch = first_crossing(
-                    segment.watches, stage.modes.rates, z, push, k * self.look - time, path[:, found]
-                )
-                self._arrive(segment, time + wait, _later(stage.modes, z, push, wait))
-                return k, watch
-            size = min(2 * size, _LARGEST_CHUNK)
-        self._arrive(segment, time, z)
-        return k, None
+            if after is not None:
+                wait, target = _first(regime, z, k * sheet.look - time, after)
+                self._arrive(regime, time + wait, regime.later(z, wait))
+                self._act(target)
+                return k
+        self._arrive(regime, time, z)
+        return k
 
-    def _arrive(self, segment: Segment, time: float, z: Array) -> None:
+    def _write(
+        self,
+        regime: _Regime,
+        constant: Array,
+        amount: Array,
+        k: int,
+        count: int,
+        sheet: Sheet,
+        energy: float,
+    ) -> None:
+        """Write those of ``count`` looks from ``k`` on that are rows; ``energy`` is J at time 0."""
+        skip = -k % sheet.looks
+        if skip >= count:
+            return
+        basis = regime.basis[:, skip : count : sheet.looks]
+        first = (k + skip) // sheet.looks
+        rows = slice(first, first + basis.shape[1])
+        shape = regime.modes.shape
+        part = sheet.temperatures[:, rows]
+        np.matmul(shape * amount, basis, out=part)
+        part += (shape @ constant + regime.base)[:, None]
+        sheet.on[rows] = regime.total > 0.0
+        sheet.closed[rows] = regime.closed
+        if regime.total > 0.0:
+            sheet.energy[rows] = regime.total * sheet.times[rows] + energy
+        else:
+            sheet.energy[rows] = energy
+
+    def _arrive(self, regime: _Regime, time: float, z: Array) -> None:
         """Move to the end of a segment and add up what it drew."""
-        passed = time - segment.start
-        self.time, self.rise = time, segment.stage.modes.rise(z)
-        self.energy += passed * segment.total_power
-        for heater, power in segment.powers.items():
+        passed = time - self.time
+        self.time, self.rise = time, regime.modes.shape @ z + regime.modes.held
+        self.energy += passed * regime.total
+        for heater, power in regime.powers.items():
             self.drawn[heater] += passed * power
 
     def _act(self, target: Contact | str) -> None:
@@ -223,8 +218,82 @@ class Course:
                 del self.boiling[target]
         self.switchings.append(Switching(self.time, name, state, self.energy))
 
+    def _regime(self, sheet: Sheet) -> _Regime:
+        """Return what holds with the contacts and boiling nodes as they stand."""
+        key: tuple[bool | str, ...] = (*(contact.closed for contact in self.contacts), *sorted(self.boiling))
+        if key not in self._regimes:
+            self._regimes[key] = self._new_regime(sheet)
+        return self._regimes[key]
 
-def _later(modes: Modes, z: Array, push: Array, seconds: float) -> Array:
-    """Return the mode amplitudes after a time of constant power."""
-    decay, built = modes.growth(np.array([seconds]))
-    return np.asarray(z * decay[:, 0] + push * built[:, 0])
+    def _new_regime(self, sheet: Sheet) -> _Regime:
+        boiling = frozenset(self.boiling)
+        if boiling not in self._modes:
+            found = Modes.of(self.network, self.matrix, self.boiling)
+            self._modes[boiling] = found, found.basis(sheet.look, min(_TABLE, sheet.last + 1))
+        modes, basis = self._modes[boiling]
+        powers = {
+            heater: value if all(contact.closed for contact in self.contacts if heater in contact.heaters) else 0.0
+            for heater, value in self.watts.items()
+        }
+        power = self.network.power_array(powers)
+        push = modes.input(power, self.matrix)
+        still = modes.rates == 0.0
+        any_still = bool(still.any())
+        senses, limits, slack, targets = self._senses(modes, power)
+        return _Regime(
+            modes,
+            basis,
+            powers,
+            sum(powers.values()),
+            [contact.closed for contact in self.contacts],
+            push,
+            push / np.where(still, 1.0, modes.rates) if any_still else push / modes.rates,
+            still if any_still else None,
+            modes.held + self.ambient,
+            np.array(senses).reshape(-1, len(modes.rates)),
+            np.array(limits),
+            np.array(slack),
+            targets,
+        )
+
+    def _senses(self, modes: Modes, power: Array) -> tuple[list[Array], list[float], list[float], list[Contact | str]]:
+        """List what could act next: rows, constants, slack at the start, and targets."""
+        senses: list[Array] = []
+        limits: list[float] = []
+        slack: list[float] = []
+        targets: list[Contact | str] = []
+        for contact in self.contacts:
+            row = modes.shape[contact.node]
+            base = float(modes.held[contact.node]) + self.ambient
+            if contact.stuck is not None or (not contact.closed and contact.closes is None):
+                continue
+            senses.append(row if contact.closed else -row)
+            limits.append(base - contact.opens if contact.closed else (contact.closes or 0.0) - base)
+            slack.append(_HAIR)
+            targets.append(contact)
+        for name, celsius in self.network.boils.items():
+            i = self.network.require(name)
+            if name in self.boiling:  # it stops when more heat leaves the node than comes
+                senses.append(self.matrix[i] @ modes.shape)
+                limits.append(float(self.matrix[i] @ modes.held - power[i]))
+                slack.append(_NO_FLOW)
+            else:
+                senses.append(modes.shape[i])
+                limits.append(self.ambient - celsius)
+                slack.append(_HAIR)
+            targets.append(name)
+        return senses, limits, slack, targets
+
+
+def _first(regime: _Regime, z: Array, span: float, after: Array) -> tuple[float, Contact | str]:
+    """Return when (s after the amplitudes are ``z``) and which target first acts within ``span``."""
+    constant, amount = regime.split(z)
+    rates = regime.modes.rates.tolist()
+    best = (span, regime.targets[int(after.argmax())])
+    for i in np.flatnonzero(after > 0.0).tolist():
+        row = regime.senses[i]
+        terms = list(zip(rates, (row * amount).tolist(), strict=True))
+        wait = crossing_time(float(row @ constant + regime.limits[i]), terms, span, float(after[i]))
+        if wait < best[0]:
+            best = wait, regime.targets[i]
+    return best

@@ -1,4 +1,4 @@
-"""Contacts that move during a run, what may move next, and exactly when it does."""
+"""Contacts that move during a run, and exactly when something crosses its threshold."""
 
 from __future__ import annotations
 
@@ -6,11 +6,10 @@ import math
 from dataclasses import dataclass
 
 from probebook.heating.controls import Stuck
-from probebook.heating.network import Array
 
-__all__ = ["Contact", "Watch", "first_crossing"]
+__all__ = ["Contact", "crossing_time"]
 
-_TIME_TOLERANCE = 1e-9  # s
+_TIME_TOLERANCE = 1e-8  # s
 
 
 @dataclass(slots=True)
@@ -26,65 +25,35 @@ class Contact:
     heaters: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class Watch:
-    """A quantity ``row @ z + constant`` of the mode amplitudes z that acts when it rises past zero.
+def crossing_time(constant: float, terms: list[tuple[float, float]], span: float, end: float) -> float:
+    """Return the time in ``[0, span]`` at which a course of modes rises past zero.
 
-    ``target`` is what acts: a contact, or the node that starts or stops boiling. ``slack`` is how
-    far above zero the quantity may lie at the start of a segment without acting.
+    The course is ``constant`` plus, for each term ``(rate, amount)``, ``amount e^(-rate t)`` (or
+    ``amount t`` where the rate is 0); ``end`` is its value at ``span``, above zero. Where it lies
+    above zero at the start already, the time is 0. Newton's method, kept inside a shrinking
+    bracket.
     """
-
-    row: Array
-    constant: float
-    slack: float
-    target: Contact | str
-
-    def value(self, z: Array) -> float:
-        """Return the quantity for mode amplitudes ``z``."""
-        return float(self.row @ z) + self.constant
-
-
-def first_crossing(
-    watches: list[Watch], rates: Array, z: Array, push: Array, span: float, after: Array
-) -> tuple[float, Watch]:
-    """Return when (s from now) and which of the watches first acts within ``span``.
-
-    ``z`` and ``after`` are the amplitudes at the two ends of the span; at least one watch must
-    lie above zero at its end.
-    """
-    crossed = [watch for watch in watches if watch.value(after) > 0.0]
-    waits = [_crossing(watch, rates, z, push, span) for watch in crossed]
-    first = min(range(len(waits)), key=waits.__getitem__)
-    return waits[first], crossed[first]
-
-
-def _crossing(watch: Watch, rates: Array, z: Array, push: Array, span: float) -> float:
-    """Find the time in ``[0, span]`` at which a watch rises past zero, by the Illinois method."""
-    terms = list(zip(rates.tolist(), (watch.row * z).tolist(), (watch.row * push).tolist(), strict=True))
-
-    def value(t: float) -> float:
-        total = watch.constant
-        for rate, amplitude, drive in terms:
-            built = -math.expm1(-rate * t) / rate if rate > 0.0 else t
-            total += amplitude * (1.0 - rate * built) + drive * built
-        return total
-
+    start = constant + sum(amount for rate, amount in terms if rate > 0.0)
+    if start >= 0.0:
+        return 0.0
     low, high = 0.0, span
-    below, above = value(low), value(high)
-    if below >= 0.0:
-        return low
-    side = 0
-    while high - low > _TIME_TOLERANCE and above > 0.0:
-        middle = (low * above - high * below) / (above - below)
-        if not low < middle < high:  # the root lies within rounding of one end
-            return low if -below < above else high
-        found = value(middle)
-        if found > 0.0:
-            high, above = middle, found
-            below = below / 2.0 if side > 0 else below
-            side = 1
+    t = span * start / (start - end)
+    while high - low > _TIME_TOLERANCE:
+        value, slope = constant, 0.0
+        for rate, amount in terms:
+            if rate > 0.0:
+                part = amount * math.exp(-rate * t)
+                value += part
+                slope -= rate * part
+            else:
+                value += amount * t
+                slope += amount
+        if value > 0.0:
+            high = t
         else:
-            low, below = middle, found
-            above = above / 2.0 if side < 0 else above
-            side = -1
+            low = t
+        following = t - value / slope if slope > 0.0 else high
+        if abs(following - t) <= _TIME_TOLERANCE:
+            return min(max(following, low), high)
+        t = following if low < following < high else (low + high) / 2.0
     return high

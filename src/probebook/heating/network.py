@@ -27,7 +27,8 @@ Array = NDArray[np.float64]
 ROOM = "room"
 """The name that a link uses for the surroundings, held at the ambient temperature."""
 
-_STILL = 1e-12  # 1/s: a mode slower than 30 000 years counts as one that loses no heat
+_BLOCK = 64  # looks: the exponentials of a table are products of those of blocks and within one
+_STILL = 1e-9  # 1/s: a mode slower than thirty years counts as one that loses no heat
 
 
 def _positive(what: str, value: float, *, zero: bool = False) -> None:
@@ -73,12 +74,14 @@ class Network:
         for name, capacity in self.capacities.items():
             if name == ROOM:
                 raise ScenarioError(f"a node is called {ROOM!r}", remedy="that name is kept for the surroundings")
-            _positive(f"heat capacity of {name!r} (J/K)", capacity)
+            if not 0.0 < capacity < math.inf:
+                _positive(f"heat capacity of {name!r} (J/K)", capacity)
+        ends = {ROOM, *self.capacities}
         for one, other, conductance in self.links:
-            _positive(f"conductance {one!r} to {other!r} (W/K)", conductance, zero=True)
-            for name in (one, other):
-                if name != ROOM:
-                    self.require(name)
+            if not 0.0 <= conductance < math.inf:
+                _positive(f"conductance {one!r} to {other!r} (W/K)", conductance, zero=True)
+            if one not in ends or other not in ends:
+                self.require(one if one not in ends else other)
             if one == other:
                 raise ScenarioError(f"a conductance joins {one!r} to itself", remedy="join two nodes")
         for name in (*self.feeds.values(), *self.boils, *self.starts):
@@ -91,11 +94,10 @@ class Network:
 
     def require(self, node: str) -> int:
         """Return the index of a node, or raise an error that lists the nodes there are."""
-        try:
-            return list(self.capacities).index(node)
-        except ValueError:
+        if node not in self.capacities:
             known = ", ".join(self.capacities)
-            raise ScenarioError(f"no node called {node!r}", remedy=f"use one of: {known}") from None
+            raise ScenarioError(f"no node called {node!r}", remedy=f"use one of: {known}")
+        return self.nodes.index(node)
 
     def with_sensor(self, name: str, place: str, time_constant: float, capacity: float) -> Network:
         """Return the network with a small body that follows ``place`` with a time constant (s)."""
@@ -118,16 +120,15 @@ class Network:
     def conductance_matrix(self) -> Array:
         """Matrix G in W/K, shape (nodes, nodes): ``Gθ`` is the heat leaving each node."""
         index = {name: i for i, name in enumerate(self.capacities)}
-        matrix = np.zeros((len(index), len(index)))
+        matrix = [[0.0] * len(index) for _ in index]
         for one, other, conductance in self.links:
-            i, j = index.get(one, -1), index.get(other, -1)
-            for end in (i, j):
-                if end >= 0:
-                    matrix[end, end] += conductance
-            if i >= 0 and j >= 0:
-                matrix[i, j] -= conductance
-                matrix[j, i] -= conductance
-        return matrix
+            for here, there in ((one, other), (other, one)):
+                if here != ROOM:
+                    row = matrix[index[here]]
+                    row[index[here]] += conductance
+                    if there != ROOM:
+                        row[index[there]] -= conductance
+        return np.array(matrix)
 
     def to_room(self) -> Array:
         """Conductance of each node straight to the room, W/K, shape (nodes,)."""
@@ -166,58 +167,63 @@ class Network:
 class Modes:
     """The modes of a network while some nodes (those that boil) are held at a temperature.
 
-    ``rates`` are the λ in 1/s, shape (modes,); ``shape`` (nodes, modes) turns mode amplitudes
-    into rises over the room, with ``held`` (nodes,) added for the nodes that are held; ``drive``
-    (modes, nodes) turns heat input in W into mode input.
+    Attributes
+    ----------
+    rates
+        λ in 1/s, shape (modes,); exactly 0 for a mode that loses no heat.
+    shape
+        Turns mode amplitudes into rises over the room, shape (nodes, modes).
+    held
+        Rises of the nodes that are held, 0 elsewhere, shape (nodes,).
+    into, drive
+        Turn rises, and heat input in W, into amplitudes and mode input, shape (modes, nodes).
     """
 
     rates: Array
     shape: Array
-    drive: Array
     held: Array
-    _into: Array
+    into: Array
+    drive: Array
 
     @classmethod
-    def of(cls, network: Network, held: Mapping[str, float] | None = None) -> Modes:
-        """Find the modes; ``held`` maps node names to a fixed rise over the room (K)."""
-        held = held or {}
-        count = len(network.capacities)
-        fixed = np.zeros(count)
-        free = np.ones(count, dtype=bool)
-        for name, rise in held.items():
+    def of(cls, network: Network, matrix: Array, held: Mapping[str, float] | None = None) -> Modes:
+        """Find the modes of a network with conductance matrix ``matrix``.
+
+        ``held`` maps the names of held nodes to their fixed rise over the room (K).
+        """
+        fixed = np.zeros(len(network.capacities))
+        free = np.ones(len(fixed), dtype=np.bool_)
+        for name, rise in (held or {}).items():
             index = network.require(name)
             fixed[index], free[index] = rise, False
-        root = np.sqrt(network.capacity_array()[free])
-        matrix = network.conductance_matrix()
-        rates, vectors = np.linalg.eigh(matrix[np.ix_(free, free)] / np.outer(root, root))
-        rates = np.where(rates < _STILL, 0.0, rates)
-        shape = np.zeros((count, len(root)))
-        shape[free] = vectors / root[:, None]
-        drive = np.zeros((len(root), count))
-        drive[:, free] = vectors.T / root
-        into = np.zeros((len(root), count))
-        into[:, free] = vectors.T * root
-        return cls(rates, shape, drive, fixed, into)
-
-    def amplitudes(self, rise: Array) -> Array:
-        """Mode amplitudes of rises over the room (K), shape (modes,)."""
-        return np.asarray(self._into @ rise)
-
-    def rise(self, amplitudes: Array) -> Array:
-        """Rises over the room (K), shape (nodes,) or (nodes, times)."""
-        held = self.held if amplitudes.ndim == 1 else self.held[:, None]
-        return np.asarray(self.shape @ amplitudes + held)
+        root = np.sqrt(network.capacity_array())
+        symmetric = matrix / (root[:, None] * root)
+        if held:
+            rates, part = np.linalg.eigh(symmetric[free][:, free])
+            vectors = np.zeros((len(fixed), len(rates)))
+            vectors[free] = part
+        else:
+            rates, vectors = np.linalg.eigh(symmetric)
+        rates[rates < _STILL] = 0.0
+        shape = vectors / root[:, None]
+        return cls(rates, shape, fixed, vectors.T * root, shape.T)
 
     def input(self, power: Array, matrix: Array) -> Array:
-        """Mode input for heater power (W per node), with the pull of held nodes included."""
+        """Mode input u for heater power (W per node), with the pull of held nodes included."""
         return np.asarray(self.drive @ (power - matrix @ self.held))
 
-    def growth(self, times: Array) -> tuple[Array, Array]:
-        """Decay ``e^(-λt)`` and build-up ``(1 - e^(-λt)) / λ``, each shape (modes, times)."""
-        exponent = np.outer(self.rates, times)
-        built = np.where(
-            self.rates[:, None] > 0.0,
-            -np.expm1(-exponent) / np.where(self.rates > 0.0, self.rates, 1.0)[:, None],
-            times[None, :],
-        )
-        return np.exp(-exponent), built
+    def basis(self, look: float, count: int) -> Array:
+        """One function of time per mode at ``0, look, 2 look …``, shape (modes, count).
+
+        ``e^(-λt)``, and plain ``t`` for a mode that loses no heat: every course of a mode under
+        constant power is a constant plus a multiple of it.
+        """
+        fine = look * np.arange(_BLOCK, dtype=np.float64)
+        coarse = look * _BLOCK * np.arange(-(-count // _BLOCK), dtype=np.float64)
+        decay = -self.rates[:, None]
+        blocks = np.exp(decay * coarse)[:, :, None] * np.exp(decay * fine)[:, None, :]
+        table = blocks.reshape(len(self.rates), -1)[:, :count]
+        still = self.rates == 0.0
+        if still.any():
+            table[still] = look * np.arange(count, dtype=np.float64)
+        return table

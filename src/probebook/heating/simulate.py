@@ -92,14 +92,14 @@ def run(
     network, contacts = _with_sensors(network, thermostat, cut_outs)
     looks = math.ceil(step / _LOOK - 1e-9)
     rows = math.floor(seconds / step + 1e-9) + 1
-    course = Course(network, contacts, watts, step / looks, ambient)
-    sheet = Sheet.blank(rows, len(network.nodes), len(contacts), looks, step / looks)
+    course = Course(network, contacts, watts, ambient)
+    sheet = Sheet.blank(rows, len(network.nodes), len(contacts), step, looks)
     course.fill(sheet)
     first = 0 if thermostat is None else 1  # the thermostat's contact comes before the cut-outs'
     return HeatRecord(
-        times=np.arange(rows, dtype=np.float64) * step,
+        times=sheet.times,
         nodes=network.nodes,
-        temperatures=(sheet.rises + ambient).T,
+        temperatures=sheet.temperatures.T,
         main=space.main,
         heaters=tuple(dict.fromkeys(network.feeds.values())),
         on=sheet.on,
