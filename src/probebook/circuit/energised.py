@@ -179,29 +179,22 @@ class _Replay:
         self._used = 1
         widest = max((len(removal.neighbours) for removal in plan.removals), default=0)
         work = np.empty((max(workspace([r.step for r in plan.removals]), widest * max(widest, 2)), chunk))
-
         for terminal, volts in held.items():
             self._potential[terminal] = [[volts], [1.0]]
         for i, j in permutations(held, 2):
             self.drops[self._used] = held[i] - held[j]
             self.drop_row[i, j] = self._used
             self._used += 1
-        undo: list[list[Call]] = []
+        kept: list[tuple[Removal, FloatArray]] = []
         at = 0
         for removal in plan.removals:
             d = len(removal.neighbours)
-            share = shares[at : at + d]
+            if d:
+                kept.append((removal, shares[at : at + d]))
+                self._calls += star_mesh(removal.step, self._conductance, work, shares[at : at + d])
             at += d
-            if d:
-                self._calls += star_mesh(removal.step, self._conductance, work, share)
-        for removal in reversed(plan.removals):
-            d = len(removal.neighbours)
-            share = shares[at - d : at]
-            at -= d
-            if d:
-                undo.append(self._undo(removal, share, work))
-        for calls in undo:
-            self._calls += calls
+        for removal, share in reversed(kept):
+            self._calls += self._undo(removal, share, work)
 
     def _undo(self, removal: Removal, share: FloatArray, work: FloatArray) -> list[Call]:
         """Return the calls that give a removed terminal its potential and the voltages to its neighbours."""

@@ -48,7 +48,7 @@ def conductances(ohms: ArrayLike) -> FloatArray:
         bad = float(r[~(r >= 0.0)].flat[0])
         raise ValueError(f"a resistance of {bad} ohm is not possible; give 0 for a short or inf for an open circuit")
     with np.errstate(divide="ignore", over="ignore"):
-        g = 1.0 / np.abs(r)  # abs: one over minus nought would be minus infinity
+        g = np.divide(1.0, np.abs(r), out=np.empty(r.shape))  # abs: one over minus nought would be minus infinity
     g[r > OPEN_ABOVE] = 0.0
     g[r < SHORT_BELOW] = np.inf
     return g
@@ -74,4 +74,4 @@ def shorted(siemens: FloatArray) -> NDArray[np.bool_]:
 
 def finite_or_inf(amps: FloatArray) -> FloatArray:
     """Return currents (amperes, signed) with ``inf`` where only the stand-in kept them finite."""
-    return np.where(np.abs(amps) < 1.0 / SHORT_BELOW, amps, np.copysign(np.inf, amps))
+    return np.where(shorted(np.abs(amps)), np.copysign(np.inf, amps), amps + 0.0)  # minus nought becomes nought

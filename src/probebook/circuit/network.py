@@ -62,17 +62,30 @@ def structure(n: int, ends: ArrayLike) -> Structure:
     ValueError
         If ``ends`` has another shape, is not of whole numbers, or names a terminal that is not there.
     """
-    given = np.asarray(ends)
+    given = pairs_of_terminals(n, ends, "a branch")
+    return _structure(n, given.tobytes())
+
+
+def pairs_of_terminals(n: int, pairs: ArrayLike, each: str) -> IntArray:
+    """Return pairs as whole numbers ``(m, 2)``.
+
+    Raises
+    ------
+    ValueError
+        If they have another shape, are not whole numbers, or name a terminal that is not there. ``each``
+        says what a pair is.
+    """
+    given = np.asarray(pairs)
     if given.size == 0:
-        given = np.zeros((0, 2), dtype=np.int64)
+        return np.zeros((0, 2), dtype=np.int64)
     if given.ndim != 2 or given.shape[1] != 2:
-        raise ValueError(f"ends has shape {given.shape}; give two terminals for each branch, shape (m, 2)")
+        raise ValueError(f"{each} has two terminals, so give an array of shape (m, 2), not {given.shape}")
     if given.dtype.kind not in "iu":
-        raise ValueError(f"ends holds {given.dtype} values; give terminals as whole numbers")
-    for end in (given.min(initial=0), given.max(initial=0)):
-        if given.size and not 0 <= end < n:
-            raise ValueError(f"a branch ends at terminal {end}, but terminals run from 0 to {n - 1}")
-    return _structure(n, np.ascontiguousarray(given, dtype=np.int64).tobytes())
+        raise ValueError(f"terminals are whole numbers, but {each} is given as {given.dtype}")
+    for end in (int(given.min()), int(given.max())):
+        if not 0 <= end < n:
+            raise ValueError(f"{each} has terminal {end}, but terminals run from 0 to {n - 1}")
+    return np.ascontiguousarray(given, dtype=np.int64)
 
 
 @lru_cache(maxsize=512)

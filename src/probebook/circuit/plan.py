@@ -54,7 +54,7 @@ class Step:
 class PairPlan:
     """Steps that lead from edge conductances to the conductance between each wanted pair.
 
-    Rows: 0 stays nought, then one for each wanted pair (``pair_row``), then one for each edge, then workspace.
+    Rows: 0 stays nought, then one for each wanted pair, then one for each edge, then workspace.
 
     Parameters
     ----------

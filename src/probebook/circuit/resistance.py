@@ -19,6 +19,7 @@ from probebook.circuit.network import (
     branch_conductances,
     check_terminal,
     edges_of_matrix,
+    pairs_of_terminals,
     structure,
 )
 from probebook.circuit.plan import pair_plan
@@ -73,7 +74,7 @@ def resistance_between(conductance: ArrayLike, a: int, b: int) -> FloatArray:
         As `resistance_matrix`, or if there is no such terminal.
     """
     n, edges, siemens = edges_of_matrix(conductance)
-    pairs, pick = _chosen(n, np.array([[a, b]]))
+    pairs, pick = _chosen(np.array([[check_terminal(n, a), check_terminal(n, b)]]))
     return _solve(n, edges, siemens, pairs, pick)[..., 0]
 
 
@@ -127,7 +128,7 @@ def resistances_for(n: int, ends: ArrayLike, ohms: ArrayLike, pairs: ArrayLike) 
     """
     s = structure(n, ends)
     siemens = s.merge(branch_conductances(ends, ohms))
-    wanted, pick = _chosen(n, np.asarray(pairs, dtype=np.int64).reshape(-1, 2))
+    wanted, pick = _chosen(pairs_of_terminals(n, pairs, "a pair"))
     return _solve(n, s.edges, siemens, wanted, pick)
 
 
@@ -146,8 +147,8 @@ def _all_pairs(n: int) -> tuple[tuple[Edge, ...], IntArray]:
     return pairs, pick.ravel()
 
 
-def _chosen(n: int, wanted: IntArray) -> tuple[tuple[Edge, ...], IntArray]:
-    asked = [(check_terminal(n, min(p)), check_terminal(n, max(p))) for p in wanted.tolist()]
+def _chosen(wanted: IntArray) -> tuple[tuple[Edge, ...], IntArray]:
+    asked = [(min(pair), max(pair)) for pair in wanted.tolist()]
     pairs = tuple(sorted({(a, b) for a, b in asked if a != b}))
     place = {pair: i for i, pair in enumerate(pairs, 1)}
     return pairs, np.array([place.get(pair, 0) for pair in asked], dtype=np.int64)
