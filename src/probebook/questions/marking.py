@@ -130,7 +130,13 @@ def read_quantity(field: Field, text: str) -> float:
     found = find_unit(field.unit)
     name = found[1].name if found else ""
     minimum = None if name == "celsius" else 0.0
-    return parse(text, field.unit, bare=name == "ratio", minimum=minimum, allow_infinite=field.allow_open)
+    try:
+        return parse(text, field.unit, bare=name == "ratio", minimum=minimum, allow_infinite=field.allow_open)
+    except AnswerError as error:
+        # An example of how to write it might happen to be the answer: the sign of the unit takes its place.
+        remedy, _, example = (error.remedy or "").partition(", for example")
+        sign = f" ({found[1].symbol})" if example and found and found[1].symbol else ""
+        raise AnswerError(error.message, remedy=f"{remedy}{sign}") from error
 
 
 def _distance(slip: Slip, value: float) -> float:
@@ -279,7 +285,8 @@ def _standing(marks: tuple[FieldMark, ...], *, final: bool) -> Standing:
 def _message(question: Question, marks: tuple[FieldMark, ...], standing: Standing, *, critical: bool) -> str:
     if critical:
         advice = next(part.message for part in marks if _is_critical(question, part))
-        return f"This mistake is dangerous, so the question earns nothing. {advice}"
+        verdict = "This mistake is dangerous, so the question earns nothing."
+        return f"{verdict} {advice}" if len(marks) == 1 else verdict
     if standing in (Standing.BLANK, Standing.UNREADABLE):
         first = next(part for part in marks if part.standing is standing)
         where = f"{question.field(first.key).label}: " if len(marks) > 1 else ""

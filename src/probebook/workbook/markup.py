@@ -1,0 +1,46 @@
+"""The little Markdown of questions as HTML. Everything is escaped: no text brings a tag, a link or a picture along."""
+
+from __future__ import annotations
+
+import functools
+import re
+from html import escape
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from markdown_it import MarkdownIt
+
+__all__ = ["block", "inline", "plain", "printable", "safe"]
+
+
+@functools.cache
+def _reader() -> MarkdownIt:
+    from markdown_it import MarkdownIt
+
+    reader = MarkdownIt("commonmark", {"html": False, "breaks": False}).enable("table")
+    return reader.disable(["image", "link", "autolink", "html_block", "html_inline", "reference"])
+
+
+def block(text: str) -> str:
+    """Paragraphs, lists and tables."""
+    return str(_reader().render(printable(text)))
+
+
+def inline(text: str) -> str:
+    """A sentence: bold, italic and code only."""
+    return str(_reader().renderInline(printable(text)))
+
+
+def plain(text: str) -> str:
+    """A sentence without its marks, for the places that show plain text only (labels, options)."""
+    return re.sub(r"(\*\*|__|`)(.+?)\1", r"\2", printable(text)).strip()
+
+
+def safe(text: str) -> str:
+    """Text as it stands, escaped."""
+    return escape(printable(text))
+
+
+def printable(text: str) -> str:
+    """The text without halves of surrogate pairs, which no page can hold."""
+    return text.encode("utf-8", "replace").decode("utf-8")
