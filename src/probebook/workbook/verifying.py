@@ -141,7 +141,7 @@ def _execute(path: Path) -> dict[str, Any]:
     book = nbformat.read(path, as_version=4)
     driver = nbformat.v4.new_code_cell(_DRIVER, id="driver")
     book.cells.append(driver)
-    manager = KernelManager(kernel_name="python3", transport="ipc")
+    manager = KernelManager(kernel_name="python3", transport="ipc", ip=str(path.with_suffix(".socket")))
     client = NotebookClient(
         book,
         km=manager,
@@ -150,8 +150,7 @@ def _execute(path: Path) -> dict[str, Any]:
         store_widget_state=True,
         shutdown_kernel="immediate",
     )
-    client.owns_km = True
-    client.execute()
+    client.execute(cleanup_kc=True)
     text = "".join(out.get("text", "") for out in driver.outputs if out.output_type == "stream")
     outcome: dict[str, Any] = json.loads(text.strip().splitlines()[-1])
     return outcome
