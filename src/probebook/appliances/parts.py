@@ -223,7 +223,12 @@ def _thermostat(item: PartText, rating: Rating) -> Built:
 def _cut_out(item: PartText, rating: Rating) -> Built:
     del rating
     opens_at = _need(item.opens_at, "opens_at", '"150 degC"')
-    return _part(item, _contacts(item), opens_at=opens_at, reset=_need(item.reset, "reset", '"self"'))
+    facts: dict[str, float | str] = {"opens_at": opens_at, "reset": _need(item.reset, "reset", '"self"')}
+    if item.closes_at is not None:
+        if item.closes_at >= opens_at:
+            raise ScenarioError("a cut-out closes again below the temperature it opens at", where="closes_at")
+        facts["closes_at"] = item.closes_at
+    return _part(item, _contacts(item), **facts)
 
 
 def _regulator(item: PartText, rating: Rating) -> Built:

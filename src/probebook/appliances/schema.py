@@ -20,6 +20,7 @@ from probebook.textfiles import (
     Minutes,
     Ohms,
     Percent,
+    Quantity,
     SquareMillimetres,
     StrictModel,
     Volts,
@@ -105,6 +106,7 @@ class PartText(StrictModel):
     range: tuple[Celsius, Celsius] | None = None
     differential: Kelvins | None = None
     opens_at: Celsius | None = None
+    closes_at: Celsius | None = None
     reset: Literal["self", "manual", "one-shot"] | None = None
     senses: str = ""
     # other loads
@@ -156,7 +158,7 @@ class FaultText(StrictModel):
     factor: Annotated[float, Field(gt=0, le=100)] | None = None
     power: Watts | None = None
     volts: Volts | None = None
-    offset: Kelvins | None = None
+    offset: Annotated[float, Quantity("K", minimum=None)] | None = None
     end: Literal["", "from", "to"] = ""
     to: str = ""
 
