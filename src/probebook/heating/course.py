@@ -16,7 +16,7 @@ from probebook.heating.record import Switching
 __all__ = ["Course", "Sheet"]
 
 _TABLE = 4096  # looks that a table of basis functions holds at most
-_FIRST_CHUNK, _CHUNK_GROWTH = 256, 4  # looks searched at once after a switching, and by how much more next
+_FIRST_CHUNK, _CHUNK_GROWTH = 512, 8  # looks searched at once after a switching, and by how much more next
 _MOST_SWITCHINGS_A_SECOND = 2.0
 _HAIR = 1e-9  # K: what counts as across a threshold already
 _NO_FLOW = 1e-6  # W: what counts as no longer boiling
@@ -24,28 +24,37 @@ _NO_FLOW = 1e-6  # W: what counts as no longer boiling
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """The rows of a record as they fill up; look ``k`` is row ``k / looks`` when that is whole."""
+    """The rows of a record as they fill up; look ``k`` is row ``k / looks`` when that is whole.
+
+    Each of ``marks`` opens a stretch of rows: its first row, the contacts, the power (W) and what
+    the energy (J) would have been at time 0 at that power.
+    """
 
     times: Array
     temperatures: Array
-    on: NDArray[np.bool_]
-    closed: NDArray[np.bool_]
-    energy: Array
     looks: int
     look: float
+    marks: list[tuple[int, list[bool], float, float]]
 
     @classmethod
-    def blank(cls, rows: int, nodes: int, contacts: int, step: float, looks: int) -> Sheet:
+    def blank(cls, rows: int, nodes: int, step: float, looks: int) -> Sheet:
         """Return a sheet with nothing on it."""
-        return cls(
-            np.arange(rows, dtype=np.float64) * step,
-            np.empty((nodes, rows)),
-            np.empty(rows, dtype=np.bool_),
-            np.empty((rows, contacts), dtype=np.bool_),
-            np.empty(rows),
-            looks,
-            step / looks,
-        )
+        times = np.arange(rows, dtype=np.float64) * step
+        return cls(times, np.empty((nodes, rows)), looks, step / looks, [])
+
+    def contacts(self) -> NDArray[np.bool_]:
+        """Whether each contact is closed, shape (rows, contacts)."""
+        return np.repeat(np.array([mark[1] for mark in self.marks], dtype=np.bool_), self._lengths(), axis=0)
+
+    def power_and_energy(self) -> tuple[Array, Array]:
+        """Power in W and energy since the start in J, each shape (rows,)."""
+        steps = np.array([mark[2:] for mark in self.marks])
+        power, energy = np.repeat(steps.T, self._lengths(), axis=1)
+        return power, energy + power * self.times
+
+    def _lengths(self) -> list[int]:
+        firsts = [mark[0] for mark in self.marks]
+        return [b - a for a, b in zip(firsts, [*firsts[1:], len(self.times)], strict=True)]
 
     @property
     def last(self) -> int:
@@ -185,17 +194,11 @@ class Course:
             return
         basis = regime.basis[:, skip : count : sheet.looks]
         first = (k + skip) // sheet.looks
-        rows = slice(first, first + basis.shape[1])
         shape = regime.modes.shape
-        part = sheet.temperatures[:, rows]
+        part = sheet.temperatures[:, first : first + basis.shape[1]]
         np.matmul(shape * amount, basis, out=part)
         part += (shape @ constant + regime.base)[:, None]
-        sheet.on[rows] = regime.total > 0.0
-        sheet.closed[rows] = regime.closed
-        if regime.total > 0.0:
-            sheet.energy[rows] = regime.total * sheet.times[rows] + energy
-        else:
-            sheet.energy[rows] = energy
+        sheet.marks.append((first, regime.closed, regime.total, energy))
 
     def _arrive(self, regime: _Regime, time: float, z: Array) -> None:
         """Move to the end of a segment and add up what it drew."""

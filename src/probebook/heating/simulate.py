@@ -93,8 +93,10 @@ def run(
     looks = math.ceil(step / _LOOK - 1e-9)
     rows = math.floor(seconds / step + 1e-9) + 1
     course = Course(network, contacts, watts, ambient)
-    sheet = Sheet.blank(rows, len(network.nodes), len(contacts), step, looks)
+    sheet = Sheet.blank(rows, len(network.nodes), step, looks)
     course.fill(sheet)
+    closed = sheet.contacts()
+    power, energy = sheet.power_and_energy()
     first = 0 if thermostat is None else 1  # the thermostat's contact comes before the cut-outs'
     return HeatRecord(
         times=sheet.times,
@@ -102,11 +104,11 @@ def run(
         temperatures=sheet.temperatures.T,
         main=space.main,
         heaters=tuple(dict.fromkeys(network.feeds.values())),
-        on=sheet.on,
-        thermostat_closed=sheet.closed[:, 0] if first else np.ones(rows, dtype=np.bool_),
+        on=power > 0.0,
+        thermostat_closed=closed[:, 0] if first else np.ones(rows, dtype=np.bool_),
         cut_outs=tuple(cut_outs),
-        cut_outs_closed=sheet.closed[:, first:],
-        energy=sheet.energy,
+        cut_outs_closed=closed[:, first:],
+        energy=energy,
         watts=dict(watts),
         energy_by_heater=course.drawn,
         switchings=tuple(course.switchings),
