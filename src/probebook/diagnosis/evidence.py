@@ -1,0 +1,160 @@
+"""What has been observed: readings, looks, functional runs, what the customer says, what tripped.
+
+Evidence is a tuple of observations, in any order; the order never matters to what follows from it. Every sort has a
+likelihood under every hypothesis that is never nought, because people mistake what they see and say.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from probebook.appliances import Appliance, Fault
+from probebook.diagnosis.hypotheses import hypotheses
+from probebook.diagnosis.symptoms import PROTECTION, WAYS, Symptoms, symptom_table
+from probebook.diagnosis.trials import Trial, TrialKind, place_of
+from probebook.meters import Reading
+
+FloatArray = NDArray[np.float64]
+
+#: Chance that each thing a customer says is so (assumed).
+COMPLAINT_HOLDS = 0.90
+#: Chance that each thing found in a functional run, or told of a device that tripped, is so (assumed).
+RUN_HOLDS = 0.98
+#: Chance that a careful look finds the mark a fault leaves, and that it takes something harmless for one (assumed).
+LOOK_FINDS, LOOK_INVENTS = 0.90, 0.01
+
+#: What is seen where there is nothing to see.
+NOTHING_SEEN = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A reading: the trial, the displayed value in SI (``inf`` over range), and whether the leads were nulled."""
+
+    trial: Trial
+    value: float
+    nulled: bool = False
+    display: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A look at a part or wire: what was seen, in the words of the appliance's file, or :data:`NOTHING_SEEN`."""
+
+    at: str
+    what: str = NOTHING_SEEN
+
+
+@dataclass(frozen=True, slots=True)
+class Ran:
+    """A functional run in one position, and every symptom it showed."""
+
+    position: str
+    symptoms: Symptoms
+
+
+@dataclass(frozen=True, slots=True)
+class Complaint:
+    """What the customer says: some of the symptoms, any positions."""
+
+    symptoms: Symptoms
+
+
+@dataclass(frozen=True, slots=True)
+class Tripped:
+    """What a protective device did in a position, as :mod:`~probebook.diagnosis.symptoms` words it."""
+
+    position: str
+    how: str
+
+
+Observation = Measured | Seen | Ran | Complaint | Tripped
+Evidence = tuple[Observation, ...]
+
+
+def measured(trial: Trial, reading: Reading) -> Measured:
+    """The observation that a trial gave this reading."""
+    return Measured(trial, reading.value, reading.nulled, reading.display)
+
+
+def visible(fault: Fault) -> str:
+    """What a careful look at the place of a fault shows; empty where the file says nothing is to be seen there."""
+    return NOTHING_SEEN if fault.looks.lower().startswith("nothing to see") else fault.looks
+
+
+def sights(appliance: Appliance, at: str) -> tuple[str, ...]:
+    """All that can be seen at a part or wire, nothing first, in file order."""
+    there = (visible(f) for f in appliance.faults if place_of(appliance, f) == at)
+    return tuple(dict.fromkeys((NOTHING_SEEN, *there)))
+
+
+def sight_table(appliance: Appliance, at: str) -> tuple[tuple[str, ...], FloatArray]:
+    """What can be seen at a part or wire, and the probability of each under each hypothesis, shape ``(h, sights)``."""
+    seen = sights(appliance, at)
+    column = {what: i for i, what in enumerate(seen)}
+    listed = hypotheses(appliance)
+    table = np.zeros((len(listed), len(seen)))
+    marks = {f.id: visible(f) for f in appliance.faults if place_of(appliance, f) == at and visible(f)}
+    others = len(seen) - 1
+    for row, hypothesis in enumerate(listed):
+        shown = [marks[f] for f in sorted(hypothesis.faults) if f in marks]
+        if not others:
+            table[row, 0] = 1.0
+        elif not shown:
+            table[row] = LOOK_INVENTS / others
+            table[row, 0] = 1.0 - LOOK_INVENTS
+        else:
+            table[row] = LOOK_INVENTS / len(seen)
+            table[row, 0] += (1.0 - LOOK_INVENTS) * (1.0 - LOOK_FINDS)
+            for what in shown:
+                table[row, column[what]] += (1.0 - LOOK_INVENTS) * LOOK_FINDS / len(shown)
+    return seen, table
+
+
+def symptom_log_likelihood(appliance: Appliance, reported: Symptoms, holds: float) -> FloatArray:
+    """Natural log of p(reported | hypothesis), shape ``(h,)``: each report is so with the chance ``holds``, independently."""
+    table = symptom_table(appliance)
+    wrong = math.log((1.0 - holds) / (WAYS - 1))
+    right = math.log(holds)
+    found = np.empty(len(table))
+    for row, known in enumerate(table.values()):
+        have = set(known)
+        found[row] = sum(right if s in have else wrong for s in reported)
+    return found
+
+
+def plain_log_likelihood(appliance: Appliance, observation: Seen | Ran | Complaint | Tripped) -> FloatArray:
+    """Natural log of p(observation | hypothesis) of whatever is not a reading, shape ``(h,)``; always finite."""
+    if isinstance(observation, Seen):
+        seen, table = sight_table(appliance, observation.at)
+        if observation.what in seen:
+            return np.asarray(np.log(table[:, seen.index(observation.what)]))
+        return np.zeros(len(table))
+    if isinstance(observation, Tripped):
+        from probebook.diagnosis.symptoms import Symptom
+
+        told = (Symptom(observation.position, PROTECTION, observation.how),)
+        return symptom_log_likelihood(appliance, told, RUN_HOLDS)
+    holds = RUN_HOLDS if isinstance(observation, Ran) else COMPLAINT_HOLDS
+    return symptom_log_likelihood(appliance, observation.symptoms, holds)
+
+
+def trial_of(observation: Observation) -> Trial | None:
+    """The trial an observation comes from; None for what nobody tried (a complaint, a trip)."""
+    if isinstance(observation, Measured):
+        return observation.trial
+    if isinstance(observation, Seen):
+        return Trial(TrialKind.LOOK, at=observation.at)
+    if isinstance(observation, Ran):
+        return Trial(TrialKind.RUN, observation.position)
+    return None
+
+
+def readings(evidence: Sequence[Observation]) -> tuple[Measured, ...]:
+    """The readings among the evidence, in order."""
+    return tuple(o for o in evidence if isinstance(o, Measured))

@@ -1,0 +1,72 @@
+"""What the meter is expected to show under a hypothesis, as a learner would see it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from probebook.appliances import Appliance
+from probebook.diagnosis.hypotheses import hypotheses, settled
+from probebook.diagnosis.integration import instrument, meter_for, shown_slope
+from probebook.diagnosis.response import response
+from probebook.diagnosis.trials import Trial
+from probebook.meters import Function, Meter, read
+
+#: Half-width of an expected band, in standard deviations.
+COVERAGE = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """The band a reading is expected in: ohms at the probe tips, nominal, low and high, and the displays of its ends."""
+
+    nominal: float
+    low: float
+    high: float
+    text: str
+
+
+def expected(
+    appliance: Appliance, trial: Trial, faults: Iterable[str], meters: tuple[Meter, ...], *, nulled: bool = False
+) -> Expected:
+    """The band in which the reading of a trial lies, nearly always, when exactly these faults are present.
+
+    Making tolerance, alloy, a fault's severity and the instrument are in it. KeyError for unknown names, UsageError
+    when no instrument has the function.
+    """
+    wanted = settled(appliance, faults)
+    row = next(i for i, h in enumerate(hypotheses(appliance)) if h.faults == wanted)
+    found = response(appliance, [trial])
+    meter = meter_for(meters, trial.function)
+    nominal = float(np.exp(found.ln_ohms[row, 0]))
+    if nominal == np.inf:
+        return Expected(nominal, nominal, nominal, display(meter, trial.function, nominal, nulled=nulled))
+    leads = meter.leads_in(trial.function, nulled=nulled)
+    top = meter.ranges_of(trial.function)[-1].full_scale
+    shown = np.array([min(nominal + leads, top)])
+    device = instrument((meter,), (trial.function,), shown, (nulled,))
+    slope = shown_slope(found.slope[row : row + 1], np.array([[nominal]]), device)
+    relative = float(np.sqrt((slope**2).sum()))
+    noise = float(device.noise[0])
+    at_terminals = nominal + leads
+    low = max(0.0, at_terminals * np.exp(-COVERAGE * relative) - COVERAGE * noise)
+    high = at_terminals * np.exp(COVERAGE * relative) + COVERAGE * noise
+    ends = [display(meter, trial.function, max(0.0, end - leads), nulled=nulled) for end in (low, high)]
+    return Expected(nominal, max(0.0, low - leads), high - leads, between(*ends))
+
+
+def display(meter: Meter, function: Function, ohms: float, *, nulled: bool = False) -> str:
+    """The display for ohms at the probe tips."""
+    return read(meter, function, ohms, nulled=nulled).display
+
+
+def between(low: str, high: str) -> str:
+    """Two displays as one band: ``50.1–55.3 Ω``."""
+    if low == high:
+        return low
+    number, _, unit = low.partition(" ")
+    if unit and high.endswith(f" {unit}") and not high.startswith(">"):
+        return f"{number}–{high}"
+    return f"{low} to {high}"
