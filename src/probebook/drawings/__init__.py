@@ -1,0 +1,1 @@
+"""Pictures of an appliance as text: schematic, harness, rating plate, meter face, and their words."""

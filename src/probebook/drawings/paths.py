@@ -1,0 +1,120 @@
+"""What a drawing needs to know of the circuit: which contacts are shut, which branches carry current, what is near L.
+
+Potentials are found by plain elimination on a few dozen terminals; the figures of a case come from the circuit floor.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from probebook.appliances.model import Appliance, BranchKind, PartKind
+
+#: Parts whose contacts a person sets.
+SET_BY_HAND = (PartKind.SELECTOR, PartKind.SWITCH, PartKind.REGULATOR)
+LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
+
+#: Conductance of a load against that of a joint or contact: enough to order what lies in series.
+_LOAD, _JOINT = 1e-3, 1.0
+_NOTHING = 1e-9
+
+
+def closed_contacts(appliance: Appliance, position: str | None, *, calling: bool = True) -> frozenset[str]:
+    """Names of the contacts that are shut.
+
+    Contacts set by hand follow the position (all open when there is none); those worked by heat are shut as on a cool
+    appliance, except that a thermostat or regulator opens when it is not ``calling``. A regulator whose contacts no
+    position mentions counts as one worked by heat. KeyError for an unknown position.
+    """
+    closes = appliance.position(position).closes if position is not None else frozenset()
+    mentioned = {name for p in appliance.positions for name in p.closes}
+    shut: set[str] = set()
+    for part in appliance.parts:
+        contacts = [n for n in part.branches if appliance.branches[appliance.branch(n)].kind is BranchKind.CONTACT]
+        cycles = part.kind in (PartKind.THERMOSTAT, PartKind.REGULATOR)
+        by_hand = part.kind in SET_BY_HAND
+        if part.kind is PartKind.REGULATOR and not mentioned.intersection(contacts):
+            by_hand = False
+        if cycles and not calling:
+            continue
+        shut.update(n for n in contacts if not by_hand or n in closes)
+    return frozenset(shut)
+
+
+def potentials(appliance: Appliance, closed: Iterable[str], lifted: Iterable[str] = ()) -> dict[str, float | None]:
+    """Each terminal's share of the supply voltage, 1 at the line and 0 at neutral; None where it floats."""
+    shut, away = frozenset(closed), frozenset(lifted)
+    edges: list[tuple[int, int, float]] = []
+    names = {wire.mark for wire in appliance.wires} - away
+    for branch in appliance.branches:
+        if branch.kind is BranchKind.WIRE:
+            if branch.name in names:
+                edges.append((*branch.ends, 1e3))
+        elif branch.kind is BranchKind.CONTACT:
+            if branch.name in shut:
+                edges.append((*branch.ends, _JOINT))
+        elif branch.kind is BranchKind.FUSE:
+            edges.append((*branch.ends, _JOINT))
+        elif branch.kind in LOADS:
+            edges.append((*branch.ends, _LOAD * max(branch.watts, 1.0) / 1000))
+    fixed = {appliance.terminal(appliance.line): 1.0, appliance.terminal(appliance.neutral): 0.0}
+    values = _solve(len(appliance.terminals), edges, fixed)
+    return {name: values[i] for i, name in enumerate(appliance.terminals)}
+
+
+def carrying(
+    appliance: Appliance, position: str, *, calling: bool = True, lifted: Iterable[str] = ()
+) -> frozenset[str]:
+    """Names of the branches that carry current when the healthy appliance is energised in that position."""
+    away = frozenset(lifted)
+    shut = closed_contacts(appliance, position, calling=calling)
+    volts = potentials(appliance, shut, away)
+    wires = {wire.mark for wire in appliance.wires}
+    flowing: set[str] = set()
+    for branch in appliance.branches:
+        joined = {
+            BranchKind.WIRE: branch.name in wires and branch.name not in away,
+            BranchKind.CONTACT: branch.name in shut,
+            BranchKind.INSULATION: False,
+        }.get(branch.kind, True)
+        one, other = (volts[appliance.terminals[end]] for end in branch.ends)
+        if joined and one is not None and other is not None and abs(one - other) > _NOTHING:
+            flowing.add(branch.name)
+    return frozenset(flowing)
+
+
+def _solve(
+    count: int, edges: Iterable[tuple[int, int, float]], fixed: Mapping[int, float]
+) -> list[float | None]:
+    """Node potentials of a conductance network with some nodes held; None where no held node is reached."""
+    near: list[dict[int, float]] = [{} for _ in range(count)]
+    for one, other, conductance in edges:
+        near[one][other] = near[one].get(other, 0.0) + conductance
+        near[other][one] = near[other].get(one, 0.0) + conductance
+    reached = set(fixed)
+    queue = list(fixed)
+    while queue:
+        for neighbour in near[queue.pop()]:
+            if neighbour not in reached:
+                reached.add(neighbour)
+                queue.append(neighbour)
+    order = [n for n in range(count) if n in reached and n not in fixed]
+    steps: list[tuple[int, dict[int, float]]] = []
+    live = [dict(links) for links in near]
+    for node in order:
+        links = live[node]
+        total = sum(links.values())
+        shares = {other: value / total for other, value in links.items()}
+        steps.append((node, shares))
+        others = sorted(links)
+        for i, one in enumerate(others):
+            del live[one][node]
+            for other in others[i + 1 :]:
+                value = links[one] * shares[other]
+                live[one][other] = live[one].get(other, 0.0) + value
+                live[other][one] = live[other].get(one, 0.0) + value
+    values: list[float | None] = [None] * count
+    for node, held in fixed.items():
+        values[node] = held
+    for node, shares in reversed(steps):
+        values[node] = sum(share * (values[other] or 0.0) for other, share in shares.items())
+    return values
