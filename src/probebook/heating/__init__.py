@@ -1,7 +1,7 @@
 """Heating: alloy temperature factors, heated spaces, thermostat cycling and heat-up records.
 
-The modules are imported by name (``from probebook.heating.cavity import Cavity``), so that the
-alloy tables can be read without NumPy and the records without matplotlib.
+The modules are imported by name (``from probebook.heating.cavity import Cavity``), so that a record
+can be made without matplotlib.
 
 ===========  ======================================================================
 alloys       temperature factor Ct(T), cold and hot ohms
@@ -11,6 +11,8 @@ controls     thermostats, cut-outs and loads: plain descriptions
 cavity       an oven cavity as a network
 vessels      kettles, water heaters, warm-air ducts and storage cores as networks
 simulate     ``run``: exact stepping from switching to switching
+course       the state of a run, and the sheet of rows that it fills
+events       contacts, and the exact time at which one acts
 record       the heat-up record, and what is read off it
 facts        ``describe``: the record as plain numbers
 plots        the record as a picture, with a text alternative
