@@ -217,11 +217,17 @@ def grid_ohms(
     fault_sets: Sequence[Iterable[str]],
     *,
     calling: bool = True,
+    opened: Sequence[str] = (),
     hot: bool = False,
     test_volts: float = OHMMETER_VOLTS,
 ) -> FloatArray:
     """Ohms for every position × lifted set × fault set at once, shape ``(positions, lifts, fault sets, m)``."""
-    base = np.stack([controlled_ohms(appliance, p, calling=calling, hot=hot, test_volts=test_volts) for p in positions])
+    base = np.stack(
+        [
+            controlled_ohms(appliance, p, calling=calling, opened=opened, hot=hot, test_volts=test_volts)
+            for p in positions
+        ]
+    )
     effects = [effect_of(appliance, [appliance.fault(f) for f in faults]) for faults in fault_sets]
     joint = Effect(
         np.stack([e.force for e in effects]),

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from probebook.appliances.model import Appliance, State
+from probebook.appliances.model import Appliance, BranchKind, State
 from probebook.appliances.states import branch_ends, branch_ohms
 from probebook.circuit import energise
 
@@ -83,15 +83,21 @@ def working(appliance: Appliance, states: Sequence[State], *, volts: float | Non
 
     Notes
     -----
-    A neon conducts when the supply is above its striking voltage. A motor that is seized still draws its current.
+    A neon conducts when the supply is above its striking voltage. A motor draws its current through more than the
+    ohms of its winding, so it counts as running hot or cold; one that is seized still draws.
     """
     supply = np.array([supply_volts(appliance, state, volts) for state in states], dtype=np.float64)
     n, ends, m = len(appliance.terminals), branch_ends(appliance), len(appliance.branches)
     found_volts, amps, watts = np.empty((len(states), n)), np.empty((len(states), m)), np.empty((len(states), m))
     line, neutral, earth = (np.zeros(len(states)) for _ in range(3))
+    motors = np.ones(m)
+    if not hot:
+        for k, branch in enumerate(appliance.branches):
+            if branch.kind is BranchKind.MOTOR:
+                motors[k] = branch.hot_ohms / branch.cold_ohms
     for level in np.unique(supply):
         rows = np.flatnonzero(supply == level)
-        ohms = branch_ohms(appliance, [states[int(i)] for i in rows], hot=hot, test_volts=float(level))
+        ohms = branch_ohms(appliance, [states[int(i)] for i in rows], hot=hot, test_volts=float(level), spread=motors)
         held = {appliance.terminal(appliance.line): float(level), appliance.terminal(appliance.neutral): 0.0}
         if appliance.earth:
             held[appliance.terminal(appliance.earth)] = 0.0

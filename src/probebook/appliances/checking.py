@@ -1,0 +1,319 @@
+"""What is wrong or doubtful in an appliance file, each finding with its place and its remedy.
+
+A file that cannot be built yields its errors and nothing more. One that can is then looked at as a fitter would:
+is every terminal wired, every metal part earthed, every position free of shorts and true to what it claims, the plate
+in keeping with the elements, and can each fault be found?
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from probebook.appliances.loading import alloy_tables, build_appliance
+from probebook.appliances.model import Appliance, BranchKind, PartKind, Position, State
+from probebook.appliances.plates import leakage_limit, power_limits
+from probebook.appliances.protection import Trips, protection
+from probebook.appliances.states import branch_ends, branch_ohms
+from probebook.appliances.telling import HEALTHY, look_alike, untold
+from probebook.appliances.working import Working, working
+from probebook.circuit import resistances
+from probebook.errors import ScenarioError
+from probebook.textfiles import load_all_errors, load_text
+
+if TYPE_CHECKING:
+    from probebook.appliances.schema import ApplianceText
+
+#: Conductor colours of IEC 60445, as files spell them.
+STANDARD_COLOURS = ("brown", "black", "grey", "blue", "green-yellow")
+
+#: Less than this between line and neutral is a short, ohms: 230 V would drive more than any appliance here draws.
+SHORT_OHMS = 1.0
+
+#: Earth continuity, ohms (IEC 60335-1 clause 27.5, read in a text that reports it).
+EARTH_OHMS = 0.1
+
+#: Faults an appliance needs to be worth a learner's time (a rule of this library).
+FEWEST_FAULTS = 6
+
+#: A load works when it draws at least this part of its rating; sections in series draw far less than all of it.
+WORKS_PART = 0.005
+
+
+class Severity(StrEnum):
+    """How much a finding matters."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    INFORMATION = "information"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One finding: how much it matters, where it is, what it is and how to mend it ('' when there is nothing to do)."""
+
+    severity: Severity
+    where: str
+    message: str
+    remedy: str = ""
+
+    def __str__(self) -> str:
+        """The finding in one sentence."""
+        mend = f"; {self.remedy}" if self.remedy else ""
+        return f"{self.where}: {self.message}{mend}."
+
+
+def check_appliance(path: Path) -> list[Finding]:
+    """Every finding about an appliance file, gravest first; a sound file has informations at most."""
+    from probebook.appliances.schema import ApplianceText
+
+    path = Path(path)
+    errors = load_all_errors(path, ApplianceText)
+    if not errors:
+        text = load_text(path, ApplianceText)
+        try:
+            if text.id != path.stem:
+                raise ScenarioError(
+                    f"the id '{text.id}' differs from the file's name", where="id", remedy=f'write id = "{path.stem}"'
+                )
+            appliance = build_appliance(text, alloy_tables(path))
+        except ScenarioError as error:
+            errors = [error.at(path.name)]
+    if errors:
+        return [Finding(Severity.ERROR, e.where or path.name, e.message, e.remedy or "") for e in errors]
+    found = [
+        Finding(finding.severity, f"{path.name}: {finding.where}", finding.message, finding.remedy)
+        for check in _CHECKS
+        for finding in check(text, appliance)
+    ]
+    return sorted(found, key=lambda finding: list(Severity).index(finding.severity))
+
+
+def _floating(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
+    """A terminal that no wire and no other part reaches."""
+    owner = {terminal: part.mark for part in appliance.parts for terminal in part.terminals}
+    reached = set()
+    for branch in appliance.branches:
+        if branch.kind is BranchKind.WIRE and not np.isfinite(branch.cold_ohms):
+            continue
+        for end in branch.ends:
+            if owner[appliance.terminals[end]] != branch.part:
+                reached.add(appliance.terminals[end])
+    for i, item in enumerate(text.part):
+        for terminal in appliance.part(item.mark).terminals:
+            if terminal not in reached:
+                yield Finding(
+                    Severity.ERROR,
+                    f"part[{i + 1}] ({item.mark})",
+                    f"nothing is connected to terminal '{terminal}'",
+                    "run a wire to it, or take the tag away",
+                )
+
+
+def _colours(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
+    """A colour that IEC 60445 does not have, and green-and-yellow or blue where they do not belong."""
+    kinds = {part.mark: part.kind for part in appliance.parts}
+    for i, item in enumerate(text.wire):
+        where = f"wire[{i + 1}] ({item.mark})"
+        if item.colour not in STANDARD_COLOURS and not item.note:
+            yield Finding(
+                Severity.ERROR,
+                f"{where}.colour",
+                f"'{item.colour}' is not a conductor colour of IEC 60445",
+                f"write one of: {', '.join(STANDARD_COLOURS)}; or add a note that says why",
+            )
+        ends = [end.split(".") for end in (item.start, item.end)]
+        earthy = [kinds[mark] is PartKind.METALWORK or tag == "E" for mark, tag in ends]
+        if item.colour == "green-yellow" and not all(earthy):
+            yield Finding(
+                Severity.ERROR,
+                f"{where}.colour",
+                "green-and-yellow is for the protective conductor alone, and an end of this wire is no earth point",
+                "choose another colour, or run it to an E tag or to metalwork",
+            )
+        if all(earthy) and item.colour != "green-yellow":
+            yield Finding(
+                Severity.ERROR,
+                f"{where}.colour",
+                f"a protective conductor is green-and-yellow, not {item.colour}",
+                'write colour = "green-yellow"',
+            )
+        if appliance.line in (item.start, item.end) and item.colour == "blue":
+            yield Finding(
+                Severity.WARNING,
+                f"{where}.colour",
+                "blue, the neutral's colour, is on the line terminal",
+                "write brown",
+            )
+
+
+def _shorts(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
+    """A position that joins line to neutral or to earth."""
+    states = [State(position.name) for position in appliance.positions]
+    ohms = resistances(len(appliance.terminals), branch_ends(appliance), branch_ohms(appliance, states))
+    line = appliance.terminal(appliance.line)
+    for i, item in enumerate(text.position):
+        for name, terminal in (("neutral", appliance.neutral), ("earth", appliance.earth)):
+            if terminal and ohms[i, line, appliance.terminal(terminal)] < SHORT_OHMS:
+                yield Finding(
+                    Severity.ERROR,
+                    f"position[{i + 1}] ({item.name})",
+                    f"this position shorts line to {name}",
+                    "mend the contacts it closes, or the wiring behind them",
+                )
+
+
+def working_loads(appliance: Appliance, flow: Working, row: int) -> set[str]:
+    """Names of the loads that work in one row of an energised solution."""
+    on = set()
+    for k, branch in enumerate(appliance.branches):
+        if branch.watts > 0.0 and flow.watts[row, k] >= WORKS_PART * branch.watts:
+            on.add(branch.name)
+        elif branch.strikes_at > 0.0:
+            a, b = branch.ends
+            if abs(flow.volts[row, a] - flow.volts[row, b]) >= branch.strikes_at:
+                on.add(branch.name)
+    return on
+
+
+def _is_warm(appliance: Appliance, position: Position) -> bool:
+    """Whether a position heats anything, so that a limiter's hot contact is made in it."""
+    return any(appliance.branches[appliance.branch(name)].place for name in position.heats)
+
+
+def _works(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
+    """A position whose ``works`` is not what the energised circuit does."""
+    states = [State(position.name) for position in appliance.positions]
+    flows = {hot: working(appliance, states, hot=hot) for hot in (False, True)}
+    for i, position in enumerate(appliance.positions):
+        on = working_loads(appliance, flows[_is_warm(appliance, position)], i)
+        said = set(text.position[i].works)
+        where = f"position[{i + 1}] ({position.name}).works"
+        for name in sorted(said - on):
+            yield Finding(
+                Severity.ERROR, where, f"'{name}' is said to work but gets no power", "mend the wiring, or take it out"
+            )
+        for name in sorted(on - said):
+            yield Finding(Severity.ERROR, where, f"'{name}' gets power but is not said to work", "add it to works")
+
+
+def _earthing(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
+    """Class I metalwork that earth does not reach."""
+    if appliance.plate.protection != "class I":
+        return
+    if not appliance.earth:
+        yield Finding(Severity.ERROR, "part", "a class I appliance has no earth terminal", 'add the tag "E"')
+        return
+    first = State(appliance.positions[0].name)
+    ohms = resistances(len(appliance.terminals), branch_ends(appliance), branch_ohms(appliance, [first]))[0]
+    earth = appliance.terminal(appliance.earth)
+    for i, item in enumerate(text.part):
+        if item.kind is not PartKind.METALWORK:
+            continue
+        for terminal in appliance.part(item.mark).terminals:
+            if ohms[earth, appliance.terminal(terminal)] > EARTH_OHMS:
+                yield Finding(
+                    Severity.ERROR,
+                    f"part[{i + 1}] ({item.mark})",
+                    f"earth does not reach '{terminal}' within {EARTH_OHMS:g} Ω (IEC 60335-1 clause 27.5)",
+                    "bond it with a green-and-yellow wire",
+                )
+
+
+def _plate(_text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
+    """A plate that the biggest position does not bear out; a supply that a healthy appliance trips; much leakage."""
+    plate = appliance.plate
+    states = [State(position.name) for position in appliance.positions]
+    flow = working(appliance, states, volts=plate.volts)
+    most = float(flow.total_watts.max())
+    low, high = power_limits(plate.watts)
+    if not low <= most <= high:
+        yield Finding(
+            Severity.ERROR,
+            "plate.power",
+            f"the plate says {plate.watts:g} W, but the biggest position draws {most:.0f} W, outside the"
+            f" {low:.0f} to {high:.0f} W that IEC 60335-1 clause 10.1 allows",
+            "mend the plate or the ratings of the parts",
+        )
+    leak = float(np.abs(flow.residual_amps).max())
+    if leak > leakage_limit(plate.watts):
+        yield Finding(
+            Severity.WARNING,
+            "part",
+            f"the healthy appliance leaks {1e3 * leak:.2f} mA, more than the {1e3 * leakage_limit(plate.watts):.2f} mA"
+            " of IEC 60335-1 clause 13.2",
+            "give the elements better insulation",
+        )
+    for position, trips in zip(appliance.positions, protection(appliance, states), strict=True):
+        for trip in trips:
+            if trip.trips is not Trips.NEVER:
+                yield Finding(
+                    Severity.ERROR,
+                    "supply",
+                    f"the healthy appliance trips its {trip.device} {trip.trips} in position '{position.name}'",
+                    "choose a rating that carries the appliance",
+                )
+
+
+def _controls(text: ApplianceText, _appliance: Appliance) -> Iterator[Finding]:
+    """A thermostat range that cannot be reached, or that a cut-out at the same place cuts short."""
+    hottest = max((p.working for p in text.part if p.working is not None), default=float("inf"))
+    for i, item in enumerate(text.part):
+        if item.kind is not PartKind.THERMOSTAT or item.range is None:
+            continue
+        where = f"part[{i + 1}] ({item.mark}).range"
+        low, high = item.range
+        if not low < high:
+            yield Finding(Severity.ERROR, where, "the range runs backwards", "write the lower temperature first")
+        elif item.differential is not None and item.differential >= high - low:
+            yield Finding(Severity.ERROR, where, "the differential is wider than the range", "narrow the differential")
+        if high >= hottest:
+            yield Finding(
+                Severity.ERROR,
+                where,
+                "the top of the range is hotter than any element gets and can never be reached",
+                "lower the top of the range",
+            )
+        for other in text.part:
+            if other.opens_at is None or not item.senses or other.senses != item.senses:
+                continue
+            if other.opens_at <= high:
+                yield Finding(
+                    Severity.ERROR,
+                    where,
+                    f"the top of the range can never be reached, because cut-out {other.mark} opens below it",
+                    "lower the top of the range or choose a hotter cut-out",
+                )
+
+
+def _faults(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
+    """Too few faults, and faults that nothing tells apart."""
+    if len(appliance.faults) < FEWEST_FAULTS:
+        yield Finding(
+            Severity.WARNING, "fault", f"there are only {len(appliance.faults)} faults", "describe six or more"
+        )
+    place: Mapping[str, str] = {f.id: f"fault[{i + 1}] ({f.id})" for i, f in enumerate(text.fault)}
+    for one, other in untold(appliance):
+        name, rest = (other, one) if one == HEALTHY else (one, other)
+        if look_alike(appliance, one, other):
+            message = f"no obtainable observation tells '{name}' from '{rest}'"
+        else:
+            message = f"only what is seen tells '{name}' from '{rest}'; no reading does"
+        yield Finding(Severity.INFORMATION, place[name], message)
+
+
+_CHECKS: tuple[Callable[[ApplianceText, Appliance], Iterator[Finding]], ...] = (
+    _floating,
+    _colours,
+    _shorts,
+    _works,
+    _earthing,
+    _plate,
+    _controls,
+    _faults,
+)
