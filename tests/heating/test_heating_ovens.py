@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
+from probebook.errors import ScenarioError
 from probebook.heating.cavity import conventional_oven, fan_oven
 from probebook.heating.controls import CutOut, Thermostat
 from probebook.heating.facts import describe
 from probebook.heating.record import time_to
-from probebook.heating.simulate import run
+from probebook.heating.simulate import run, watts_from_ohms
 
 AT_200 = Thermostat(200.0, 8.0)
 
@@ -86,3 +87,11 @@ def test_a_fan_makes_the_same_power_quicker() -> None:
     stirred = run(oven, {"top": 1000.0, "base": 1300.0}, AT_200, seconds=3600.0, fan=True)
     assert describe(stirred).swing < describe(still).swing
     assert stirred.elements[:, 0].max() < still.elements[:, 0].max()
+
+
+def test_power_comes_from_volts_and_hot_ohms() -> None:
+    """At 230 V 26.45 ohm draws 2 kW and 52.90 ohm 1 kW (reference values for IEC 60335-1); open draws nothing."""
+    watts = watts_from_ohms(230.0, {"ring": 26.45, "top": 52.90, "base": float("inf")})
+    assert watts == pytest.approx({"ring": 2000.0, "top": 1000.0, "base": 0.0})
+    with pytest.raises(ScenarioError, match="'base'"):
+        watts_from_ohms(230.0, {"base": 0.0})

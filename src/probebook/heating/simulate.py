@@ -21,7 +21,7 @@ from probebook.heating.events import Contact
 from probebook.heating.network import Network
 from probebook.heating.record import HeatRecord
 
-__all__ = ["HeatedSpace", "run"]
+__all__ = ["HeatedSpace", "run", "watts_from_ohms"]
 
 _LOOK = 1.0  # s: longest time between two looks for a switching
 _SENSOR_PART = 1e-8  # a sensor's capacity as a part of its place's: follows without being felt
@@ -63,7 +63,7 @@ def run(
     space
         A cavity, vessel, duct or core.
     watts
-        Power of each heater (W) while its contacts are closed: voltage squared over hot ohms.
+        Power of each heater (W) while its contacts are closed; see :func:`watts_from_ohms`.
         Heaters left out draw nothing.
     thermostat, cut_outs
         What switches the heaters; each has its contact closed at the start unless it is stuck
@@ -117,6 +117,25 @@ def run(
         ambient=ambient,
         above=space.above(),
     )
+
+
+def watts_from_ohms(volts: float, hot_ohms: Mapping[str, float]) -> dict[str, float]:
+    """Return the power (W) of each heater from the voltage across it and its hot resistance: V²/R.
+
+    An open element (``inf`` ohms) draws nothing.
+
+    Raises
+    ------
+    ScenarioError
+        The voltage is below zero, or a resistance is not above zero.
+    """
+    for name, ohms in hot_ohms.items():
+        if not (ohms > 0.0 and 0.0 <= volts < math.inf):
+            raise ScenarioError(
+                f"{volts:g} V across the {ohms:g} Ω of {name!r} gives no power to heat with",
+                remedy="give volts of zero or more and ohms above zero",
+            )
+    return {name: volts * volts / ohms for name, ohms in hot_ohms.items()}
 
 
 def _with_sensors(
