@@ -1,0 +1,56 @@
+"""Reading questions: what the meter will show between two points, in a stated state of the appliance.
+
+Forms (option ``form``; ``part``, ``position`` and ``meter`` narrow the draw where a form uses them):
+
+``across``
+    A section with one wire lifted; from level 2 in a position in which a parallel path waits when the wire stays on.
+``parallel``
+    A part with every wire on, in a position in which another path lies beside it. Up to level 2 the ohms of each part
+    are given, from level 3 only the ratings of the elements.
+``open``
+    A fault that opens a path: OL with the wire off (level 1), and from level 2 the number that another path leaves.
+``supply-terminals``
+    Line to neutral at the incoming terminals; from level 3 the thermostat may be satisfied.
+``leads``
+    A low resistance with the test leads in the reading: what shows, or what the true value is.
+``beeper``
+    Whether the continuity beeper sounds on a sound part, and what that says.
+``insulation``
+    Line to earth at 500 V with the controls on or off: several insulation paths beside each other.
+``lamp``, ``motor``, ``neon``
+    What a sound one shows on ohms, cold.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Mapping
+
+from probebook.cases.library import Library
+from probebook.questions.frame import Ask, Builder, Unfit
+from probebook.questions.model import Question
+from probebook.questions.reading_paths import across, beside, opened, supply_terminals
+from probebook.questions.reading_special import beeper, cold_load, insulation, leads
+
+__all__ = ["FORMS", "build_reading"]
+
+FORMS: Mapping[str, Builder] = {
+    "across": across,
+    "parallel": beside,
+    "open": opened,
+    "supply-terminals": supply_terminals,
+    "leads": leads,
+    "beeper": beeper,
+    "insulation": insulation,
+    "lamp": cold_load,
+    "motor": cold_load,
+    "neon": cold_load,
+}
+
+
+def build_reading(ask: Ask, library: Library, rng: random.Random) -> Question:
+    """Build a reading question of the form that the request names (``across`` when it names none)."""
+    form = ask.text("form", "across")
+    if form not in FORMS:
+        raise Unfit(f"there is no reading question of form '{form}'")
+    return FORMS[form](ask, library, rng)
