@@ -13,14 +13,16 @@ from functools import lru_cache
 from probebook.appliances.model import Appliance, PartKind
 from probebook.drawings import symbols
 from probebook.drawings.marking import line_boxes, mark_wires, wire_mark
-from probebook.drawings.placing import Placing, joins, place
+from probebook.drawings.placing import Item, Placing, joins, place
 from probebook.drawings.routing import Board, End, Node, Route, route_all, stretch
 from probebook.drawings.svg import SMALL, Box, Label, Point, text_width
 from probebook.drawings.symbols import Symbol
 from probebook.drawings.units import GRID, Unit
 
-#: A terminal with at least this many wires is drawn with a bus that they join one by one.
-BUS_FROM = 3
+#: A terminal with at least this many wires has a bus beside it that they join one by one; one of metalwork has it above.
+BUS_FROM, EARTH_BUS_FROM = 3, 4
+#: How far beside its terminal a bus stands, and how far apart what stands in a rail, in steps of the grid.
+BUS_STEPS = 4
 _MARGIN = 6
 
 
@@ -104,16 +106,26 @@ def _attempt(appliance: Appliance, placing: Placing, spare: int) -> Layout:
     low = min([p.y + p.unit.box.top for p in placed], default=0)
     high = max([p.y + p.unit.box.bottom for p in placed], default=0)
     top = (int(low) // GRID - 2) * GRID
-    for name, column in ((placing.line, 0), (placing.neutral, placing.columns)):
-        terminals[name] = (xs[column], top)
+    for head, column in ((placing.line_head, 0), (placing.neutral_head, placing.columns)):
+        placed += _standing(head, xs[column], top, terminals)
     floor = -(-int(high) // GRID) * GRID + (4 + spare) * GRID
     placed += _earth_row(appliance, placing, terminals, xs[0], floor)
-    placed += [Placed(u, *terminals[next(iter(u.ports))]) for u in placing.rails]
     board = _board(placed, terminals, spare)
     ends, bars = _ends(appliance, placing, placed, terminals, board)
     wanted = {w.mark: (ends[w.start], ends[w.end]) for w in appliance.wires}
     routes = route_all(board, wanted, sorted(wanted, key=lambda m: _ease(*wanted[m])))
     return _finish(appliance, placing, placed, terminals, bars, routes)
+
+
+def _standing(head: Sequence[Unit], x: float, y: float, terminals: dict[str, Point]) -> list[Placed]:
+    """Stand the units of a rail's head on one another, the last terminal at height ``y``."""
+    found: list[Placed] = []
+    for unit in reversed(head):
+        y -= max(dy for _, dy in unit.ports.values())
+        found.append(Placed(unit, x, y))
+        terminals.update({t: (x + dx, y + dy) for t, (dx, dy) in unit.ports.items()})
+        y -= (BUS_STEPS - 1) * GRID
+    return found
 
 
 def _ease(one: End, other: End) -> tuple[int, int]:
@@ -139,18 +151,35 @@ def _column_places(appliance: Appliance, placing: Placing, spare: int) -> dict[i
                 spans.setdefault(gap, []).append((ys[0], ys[1]))
     width = max([text_width(wire_mark(w), SMALL) for w in appliance.wires if not w.is_earth], default=0.0)
     room = -int(-(width + 32) // GRID) * GRID
-    first, last = min([0, *(i.column for i in placing.items)]), max([placing.columns, *(i.column for i in placing.items)])
+    bussed = [n for n, d in _degrees(appliance).items() if d >= BUS_FROM]
     xs: dict[int, float] = {}
     x = 0.0
-    for column in range(first, last + 1):
+    for column in range(placing.columns + 1):
         xs[column] = x
         units = [i.unit for i in placing.items if i.column == column and i.unit]
         x += max([u.width for u in units], default=0)
         tracks = _density(spans.get(column + 0.5, []))
         x += room + GRID * (max(0, tracks - 1) + spare)
+        if any(_gap_of(owner, name) == column + 0.5 for name in bussed):
+            x += GRID * BUS_STEPS
         if any(not u.rows for u in units):
             x += GRID
     return xs
+
+
+def _degrees(appliance: Appliance) -> dict[str, int]:
+    """How many wires meet at each terminal."""
+    degree = dict.fromkeys(appliance.terminals, 0)
+    for start, end in joins(appliance):
+        degree[start] += 1
+        degree[end] += 1
+    return degree
+
+
+def _gap_of(owner: Mapping[str, Item], name: str) -> float:
+    """The gap that wires of a terminal come out into, -1 for a rail or an earth."""
+    item = owner.get(name)
+    return item.column + (0.5 * item.unit.side[name] or 0.5) if item is not None and item.unit else -1.0
 
 
 def _density(spans: Sequence[tuple[float, float]]) -> int:
@@ -197,6 +226,8 @@ def _obstacles(item: Placed) -> list[Box]:
                 boxes.append(Box(box.left, 10, box.right, box.bottom))
             return [b.moved(item.x, item.y) for b in boxes]
         return [box.moved(item.x, item.y)]
+    if unit.turn == 90:
+        return [Box(box.left, box.top, -6, box.bottom).moved(item.x, item.y)]
     return [Box(box.left, box.top, box.right, -6).moved(item.x, item.y), *_signs(item)]
 
 
@@ -245,27 +276,25 @@ def _ends(
     """Where wires may end at each terminal, and the buses, which are entered on the board."""
     sides = {t: item.unit.side[t] for item in placed for t in item.unit.ports}
     ground = {t for unit in placing.earths for t in unit.ports}
-    degree = dict.fromkeys(terminals, 0)
-    for start, end in joins(appliance):
-        degree[start] += 1
-        degree[end] += 1
+    degree = _degrees(appliance)
     ends: dict[str, End] = {}
     bars: dict[str, _Bar] = {}
-    lowest = max(_node(terminals[t])[1] for t in terminals if t not in ground) + 1
+    lowest = max(_node(terminals[t])[1] for t in terminals if t not in ground) + 3
     for name, point in terminals.items():
         node = _node(point)
         if name in (placing.line, placing.neutral):
             bars[name] = _Bar((node,), tuple((node[0], j) for j in range(node[1], lowest + 1)), 1)
-        elif degree[name] >= BUS_FROM and name in ground:
+        elif name in ground and degree[name] >= EARTH_BUS_FROM:
             row = tuple((i, node[1] - 2) for i in range(board.low[0] + 2, board.high[0] - 1))
             bars[name] = _Bar((node, (node[0], node[1] - 1), (node[0], node[1] - 2)), row, 0)
-        elif degree[name] >= BUS_FROM:
+        elif name not in ground and degree[name] >= BUS_FROM:
             bars[name] = _side_bar(board, node, sides[name] or 1, degree[name])
         else:
-            ends[name] = End(frozenset([node]), (sides[name], 0))
+            ends[name] = End(node, outward=(sides[name], 0))
             continue
         bar = bars[name]
-        ends[name] = End(frozenset(bar.nodes) - {node}, along=bar.axis)
+        port = node if bar.axis == 1 and len(bar.stub) > 1 else None
+        ends[name] = End(port, frozenset(bar.nodes) - {node}, (sides[name], 0), bar.axis, bar.stub[-1] if port else None)
         board.buses.update(dict.fromkeys(bar.nodes, bar.axis))
         board.corners |= set(bar.stub[1:-1])
         for run in (bar.stub, bar.nodes):
@@ -275,14 +304,15 @@ def _ends(
 
 def _side_bar(board: Board, node: Node, side: int, degree: int) -> _Bar:
     """A short upright bus beside a terminal, running where nothing bars it."""
-    x = node[0] + side
+    x = node[0] + BUS_STEPS * side
     low = high = node[1]
     for _ in range(degree + 1):
         if stretch((x, low - 1), (x, low)) not in board.barred and (x, low - 1) not in board.ports:
             low -= 1
         if stretch((x, high), (x, high + 1)) not in board.barred and (x, high + 1) not in board.ports:
             high += 1
-    return _Bar((node, (x, node[1])), tuple((x, j) for j in range(low, high + 1)), 1)
+    stub = tuple((node[0] + k * side, node[1]) for k in range(BUS_STEPS + 1))
+    return _Bar(stub, tuple((x, j) for j in range(low, high + 1)), 1)
 
 
 def _point(node: Node) -> Point:
@@ -350,7 +380,8 @@ def _finish(
 def _drawn_boxes(item: Placed) -> list[Box]:
     box = item.unit.box
     if not item.unit.rows:
-        box = Box(box.left, box.top, box.right, -6)
+        upright = item.unit.turn == 90
+        box = Box(box.left, box.top, -6 if upright else box.right, box.bottom if upright else -6)
     ports = [Box(dx - 6, dy - 6, dx + 6, dy + 6) for dx, dy in item.unit.ports.values()]
     return [*(b.moved(item.x, item.y) for b in (box, *ports)), *_signs(item)]
 

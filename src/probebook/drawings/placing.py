@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 from probebook.appliances.model import Appliance, PartKind
 from probebook.drawings.paths import closed_contacts, potentials
-from probebook.drawings.units import GRID, Unit, build_units
+from probebook.drawings.units import GRID, Unit, build_units, upright
 
 #: Height of one row of a place hint, in units.
 HINT_ROW = 60
@@ -43,14 +43,18 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Placing:
-    """The units with their columns (0 is the line's rail, the last one neutral's) and heights; earth units apart."""
+    """The units with their columns (0 is the line's rail, the last one neutral's) and heights; earth units apart.
+
+    ``line_head`` and ``neutral_head`` stand in the rails, from the supply down to the terminal the rail hangs from.
+    """
 
     items: tuple[Item, ...]
     columns: int
     line: str
     neutral: str
     earths: tuple[Unit, ...]
-    rails: tuple[Unit, ...]
+    line_head: tuple[Unit, ...]
+    neutral_head: tuple[Unit, ...]
 
 
 def levels_of(appliance: Appliance) -> dict[str, float]:
@@ -81,34 +85,42 @@ def place(appliance: Appliance) -> Placing:
     levels = levels_of(appliance)
     units = build_units(appliance, levels)
     earth = earth_terminals(appliance)
-    line, neutral = rail(appliance, appliance.line), rail(appliance, appliance.neutral)
+    owner = {t: u for u in units for t in u.ports}
+    line, line_head = _head(appliance, appliance.line, owner)
+    neutral, neutral_head = _head(appliance, appliance.neutral, owner)
+    standing = {t for u in (*line_head, *neutral_head) for t in u.ports}
     earths = [u for u in units if set(u.ports) <= earth]
-    inner = [u for u in units if u not in earths and not {line, neutral} & set(u.ports)]
-    column, count = _columns(appliance, inner, levels, line, neutral)
-    items = {id(u): Item(u, column[id(u)]) for u in inner}
-    ordered = [items[id(u)] for u in inner]
-    lanes = _link(appliance, ordered, count, line, neutral)
-    everything = [*ordered, *lanes]
-    _arrange(everything, count)
-    rails = tuple(u for u in units if {line, neutral} & set(u.ports))
-    return Placing(tuple(everything), count, line, neutral, tuple(_earth_order(appliance, earths)), rails)
+    inner = [u for u in units if u not in earths and not standing & set(u.ports)]
+    column, count = _columns(appliance, inner, levels)
+    items = [Item(u, column[id(u)]) for u in inner]
+    lanes = _link(appliance, items, count, line, neutral)
+    _arrange([*items, *lanes], count)
+    ordered = tuple(_earth_order(appliance, earths))
+    return Placing((*items, *lanes), count, line, neutral, ordered, tuple(line_head), tuple(neutral_head))
 
 
-def rail(appliance: Appliance, start: str) -> str:
-    """The terminal that is drawn as a rail: the first from the supply inwards at which the circuit divides."""
-    bare = {t for p in appliance.parts if not p.branches for t in p.terminals}
-    here, seen = start, {start}
+def _head(appliance: Appliance, start: str, owner: Mapping[str, Unit]) -> tuple[str, list[Unit]]:
+    """What stands in a rail: tags, fuses and single switches in series with the supply, and the last terminal."""
+    here, head = start, [upright(owner[start], start) if owner[start].part.at else owner[start]]
+    seen = {start}
     while True:
-        ends = [w.end if w.start == here else w.start for w in appliance.wires if here in (w.start, w.end)]
+        ends = [b if a == here else a for a, b in joins(appliance) if here in (a, b)]
         ends = [t for t in ends if t not in seen]
-        if len(ends) != 1 or ends[0] not in bare:
-            return here
-        here = ends[0]
-        seen.add(here)
+        if len(ends) != 1:
+            return here, head
+        unit = owner[ends[0]]
+        onward = [t for t in unit.ports if t != ends[0]]
+        single = len(unit.rows) == 1 and not unit.framed and unit.part.kind in (PartKind.FUSE, PartKind.SWITCH)
+        entered = sum(ends[0] in pair for pair in joins(appliance))
+        if unit.part.at is not None or (unit.rows and not (single and entered == 1)) or len(head) > 3:
+            return here, head
+        head.append(upright(unit, ends[0]))
+        seen |= set(unit.ports)
+        here = onward[0] if onward else ends[0]
 
 
 def _columns(
-    appliance: Appliance, units: Sequence[Unit], levels: Mapping[str, float], line: str, neutral: str
+    appliance: Appliance, units: Sequence[Unit], levels: Mapping[str, float]
 ) -> tuple[dict[int, int], int]:
     """Column of each unit by its id(), and the column of neutral's rail."""
     owner = {t: u for u in units for t in u.ports}
@@ -129,45 +141,44 @@ def _columns(
     column: dict[int, int] = {}
     for unit in order:
         column[id(unit)] = 1 + max((column[id(b)] for b in before[id(unit)]), default=0)
-    # What is joined only towards neutral, such as an unused tag, stays where the longest path puts it.
     last = max(column.values(), default=0)
     for unit in reversed(order):
         if unit.is_load:
             column[id(unit)] = min((column[id(a)] - 1 for a in after[id(unit)]), default=last)
-    beyond = _upstream(appliance, line, appliance.line), _upstream(appliance, neutral, appliance.neutral)
-    for unit in units:
-        if set(unit.ports) & beyond[0]:
-            column[id(unit)] = -1
-        elif set(unit.ports) & beyond[1]:
-            column[id(unit)] = last + 2
-    return _hinted(units, column, last)
+    _share_columns(appliance, owner, before, column)
+    return _hinted(units, column)
 
 
-def _upstream(appliance: Appliance, here: str, supply: str) -> set[str]:
-    """Terminals between the supply and a rail, the rail left out."""
-    found: set[str] = set()
-    start, seen = supply, {supply}
-    while start != here:
-        found.add(start)
-        ends = [w.end if w.start == start else w.start for w in appliance.wires if start in (w.start, w.end)]
-        start = next(t for t in ends if t not in seen)
-        seen.add(start)
-    return found
+def _share_columns(
+    appliance: Appliance, owner: Mapping[str, Unit], before: Mapping[int, list[Unit]], column: dict[int, int]
+) -> None:
+    """Bring loads whose far ends are wired together into one column, the leftmost that the rest allows."""
+    for _ in range(len(column)):
+        changed = False
+        for start, end in joins(appliance):
+            one, other = owner.get(start), owner.get(end)
+            if one is None or other is None or not (one.is_load and other.is_load):
+                continue
+            if one.side[start] <= 0 or other.side[end] <= 0:
+                continue
+            for unit, mate in ((one, other), (other, one)):
+                least = 1 + max((column[id(b)] for b in before[id(unit)]), default=0)
+                wanted = max(least, column[id(mate)])
+                if wanted < column[id(unit)]:
+                    column[id(unit)] = wanted
+                    changed = True
+        if not changed:
+            return
 
 
-def _hinted(units: Sequence[Unit], column: dict[int, int], last: int) -> tuple[dict[int, int], int]:
+def _hinted(units: Sequence[Unit], column: dict[int, int]) -> tuple[dict[int, int], int]:
     """Let place hints override the columns, then number the columns without gaps; 0 and last + 1 are the rails."""
     wanted: dict[int, float] = {key: float(value) for key, value in column.items()}
     for unit in units:
-        if unit.part.at is not None and unit.rows:
-            wanted[id(unit)] = max(0.5, float(unit.part.at[0]))
-    top = max([float(last), *(wanted[id(u)] for u in units if u.part.at is not None and u.rows)])
-    for key, value in wanted.items():
-        if value == last + 2:
-            wanted[key] = top + 2
-    inside = sorted({v for v in wanted.values() if 0 < v <= top})
-    number = {v: i + 1 for i, v in enumerate(inside)} | {-1.0: -1, top + 2: len(inside) + 2}
-    return {key: number[value] for key, value in wanted.items()}, len(inside) + 1
+        if unit.part.at is not None:
+            wanted[id(unit)] = float(unit.part.at[0])
+    number = {v: i + 1 for i, v in enumerate(sorted(set(wanted.values())))}
+    return {key: number[value] for key, value in wanted.items()}, len(number) + 1
 
 
 def joins(appliance: Appliance) -> Iterator[tuple[str, str]]:
@@ -221,11 +232,11 @@ def _at(one: Item | None, other: Item | None, from_gap: float, to_gap: float) ->
 
 
 def _arrange(items: Sequence[Item], count: int) -> None:
-    columns = [[i for i in items if i.column == c] for c in range(-1, count + 2)]
+    columns = [[i for i in items if i.column == c] for c in range(count + 1)]
     _first_order(columns)
     for item in items:
         at = item.unit.part.at if item.unit else None
-        if at is not None and item.unit and item.unit.rows:
+        if at is not None:
             item.y, item.pinned = round(at[1] * HINT_ROW / GRID) * GRID, True
     for column in columns:
         _stack(column)
@@ -302,7 +313,7 @@ def _shift(columns: list[list[Item]], group: list[Item], cost: float) -> float:
     for step in range(-10 * GRID, 11 * GRID, GRID):
         for item, y in zip(group, start, strict=True):
             item.y = y + step
-        if all(_apart(columns[i.column + 1]) for i in group):
+        if all(_apart(columns[i.column]) for i in group):
             found = _cost(columns)
             if found < best - 1e-9:
                 best, best_step = found, step

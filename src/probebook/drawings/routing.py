@@ -13,20 +13,33 @@ from heapq import heappop, heappush
 Node = tuple[int, int]
 Stretch = tuple[Node, Node]
 _STEPS = ((1, 0), (0, 1), (-1, 0), (0, -1))
-_BEND, _CROSSING, _BUS_CROSSING, _SIDEWAYS = 2.5, 6.0, 12.0, 1.0
+_BEND, _CROSSING, _BUS_CROSSING, _SIDEWAYS, _AWAY = 2.5, 6.0, 12.0, 1.0, 0.25
 
 
 @dataclass(frozen=True, slots=True)
 class End:
-    """Where a wire may end: the node of a terminal, or any node of the upright or level bus it is drawn as.
+    """Where a wire may end: at the node of a terminal, or square to any node of the bus the terminal is drawn as.
 
     ``outward`` is the step that leads straight out of the terminal, (0, 0) when there is none; ``along`` is the axis of
-    a bus (0 level, 1 upright), -1 for a terminal.
+    the bus (0 level, 1 upright); ``home`` is where its stub meets it, near which wires rather join.
     """
 
-    nodes: frozenset[Node]
+    port: Node | None
+    bus: frozenset[Node] = frozenset()
     outward: Node = (0, 0)
     along: int = -1
+    home: Node | None = None
+
+    def away(self, node: Node) -> float:
+        """What it costs to join the bus away from home."""
+        if self.home is None or node == self.port:
+            return 0.0
+        return _AWAY * (abs(node[0] - self.home[0]) + abs(node[1] - self.home[1]))
+
+    @property
+    def nodes(self) -> frozenset[Node]:
+        """Every node at which the wire may end."""
+        return self.bus if self.port is None else self.bus | {self.port}
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,8 +123,9 @@ def route_all(board: Board, wanted: Mapping[str, tuple[End, End]], order: Iterab
 
 
 def _find(board: Board, start: End, goal: End) -> Route | None:
-    left, right = min(x for x, _ in goal.nodes), max(x for x, _ in goal.nodes)
-    top, bottom = min(y for _, y in goal.nodes), max(y for _, y in goal.nodes)
+    goals, starts = goal.nodes, start.nodes
+    left, right = min(x for x, _ in goals), max(x for x, _ in goals)
+    top, bottom = min(y for _, y in goals), max(y for _, y in goals)
 
     def ahead(node: Node) -> float:
         x, y = node
@@ -121,15 +135,15 @@ def _find(board: Board, start: End, goal: End) -> Route | None:
     came: dict[tuple[Node, int], tuple[Node, int]] = {}
     heap: list[tuple[float, int, Node, int]] = []
     count = 0
-    for node in sorted(start.nodes):
-        if start.along < 0 or node not in board.corners:
-            heappush(heap, (ahead(node), count, node, -1))
-            best[node, -1] = 0.0
+    for node in sorted(starts):
+        if node == start.port or node not in board.corners:
+            heappush(heap, (ahead(node) + start.away(node), count, node, -1))
+            best[node, -1] = start.away(node)
             count += 1
     while heap:
         _, _, node, heading = heappop(heap)
         cost = best[node, heading]
-        if heading >= 0 and node in goal.nodes:
+        if heading >= 0 and node in goals:
             return _trace(came, node, heading, cost)
         for step, (dx, dy) in enumerate(_STEPS):
             there = (node[0] + dx, node[1] + dy)
@@ -155,22 +169,21 @@ def _price(
     axis = step % 2
     price = 1.0
     if heading < 0:
-        if start.along == axis:
+        if node != start.port and start.along == axis:
             return None
-        if start.outward not in ((0, 0), _STEPS[step]):
+        if node == start.port and start.outward not in ((0, 0), _STEPS[step]):
             price += _SIDEWAYS
     elif heading != step:
         if (heading - step) % 4 == 2 or node in board.level or node in board.upright or node in board.buses:
             return None
         price += _BEND
-    if there in goal.nodes:
-        if goal.along < 0:
-            inward = (-_STEPS[step][0], -_STEPS[step][1])
-            return price + (_SIDEWAYS if goal.outward not in ((0, 0), inward) else 0.0)
-        crossed = there in board.corners or goal.along == axis
-        crossed = crossed or there in (board.upright if axis else board.level)
-        return None if crossed or there in (board.level if goal.along == 1 else board.upright) else price
-    if there in board.ports or there in board.corners or there in start.nodes:
+    if there == goal.port:
+        inward = (-_STEPS[step][0], -_STEPS[step][1])
+        return price + (_SIDEWAYS if goal.outward not in ((0, 0), inward) else 0.0)
+    if there in goal.bus:
+        passed = there in board.level or there in board.upright or there in board.corners
+        return None if passed or goal.along == axis else price + goal.away(there)
+    if there in board.ports or there in board.corners or there == start.port or there in start.bus:
         return None
     if there in (board.upright if axis else board.level) or board.buses.get(there) == axis:
         return None

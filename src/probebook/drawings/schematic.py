@@ -292,6 +292,8 @@ def _words(appliance: Appliance, plan: Layout) -> list[Label]:
 
 
 def _terminal_label(unit: Unit, terminal: str, x: float, y: float) -> Label:
+    if not unit.rows and unit.turn == 90:
+        return Label(terminal, x - 10, y + 4, anchor="end")
     if not unit.rows:
         return Label(terminal, x, y - 12, anchor="middle")
     if unit.turn in (90, 270) and not unit.framed:

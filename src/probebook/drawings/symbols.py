@@ -164,7 +164,7 @@ def _make_contact(pen: _Pen, span: float, closed: bool) -> float:
     if closed:
         pen.line((m - HALF, 0), (m + HALF, 0), width=pen.width + 1.5)
     else:
-        pen.line((m - HALF, 0), (m + HALF - 5, -15))
+        pen.line((m - HALF, 0), (m + HALF - 8, -14))
     pen.circle(m - HALF, 0, 2.5, fill=INK, width=1)
     pen.circle(m + HALF, 0, 2.5, fill=PAPER, width=1.5)
     return m

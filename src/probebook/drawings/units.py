@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from probebook.appliances.model import Appliance, Branch, BranchKind, Part, PartKind
 from probebook.drawings.svg import NORMAL, SMALL, Box, text_width
@@ -145,9 +145,7 @@ def _single(appliance: Appliance, part: Part, branch: Branch, levels: Mapping[st
     if part.at is None:
         turn = 180 if levels[one] < levels[other] - 1e-6 else 0
     caption = caption_of(part, branch, framed=False)
-    span = 100 if branch.kind in (BranchKind.MOTOR, BranchKind.NEON, BranchKind.ELEMENT, BranchKind.LAMP) else 80
-    need = text_width(one, SMALL) + text_width(other, SMALL) + 20
-    span = max(span, math.ceil(need / GRID) * GRID)
+    span = _span(part, branch, one, other)
     above = 22.0
     if part.kind in (PartKind.THERMOSTAT, PartKind.CUT_OUT, PartKind.REGULATOR):
         above = 50.0
@@ -165,6 +163,36 @@ def _single(appliance: Appliance, part: Part, branch: Branch, levels: Mapping[st
     row = Row(branch, left, right, 0, caption)
     ports = {left: (0, 0), right: (span, 0)}
     return Unit(part, (row,), ports, {left: -1, right: 1}, {}, (0, span), span, box, turn=turn)
+
+
+def _span(part: Part, branch: Branch, one: str, other: str) -> int:
+    """From terminal to terminal of a unit on its own: room for its body and both marks above its leads."""
+    wide = max(text_width(one, SMALL), text_width(other, SMALL)) + 8
+    least = 80
+    if branch.kind not in (BranchKind.CONTACT, BranchKind.FUSE):
+        least = 100
+    elif branch.kind is BranchKind.CONTACT and part.kind not in (PartKind.THERMOSTAT, PartKind.CUT_OUT):
+        wide += 14
+    return max(least, math.ceil(2 * wide / GRID) * GRID)
+
+
+def upright(unit: Unit, first: str) -> Unit:
+    """The unit stood on end in a rail, ``first`` on top: a tag with its mark beside it, or a single branch."""
+    if not unit.rows:
+        width = text_width(first, SMALL)
+        return replace(unit, box=Box(-width - 10, -8, 8, 8), turn=90)
+    row = unit.rows[0]
+    last = row.right if row.left == first else row.left
+    wide = max(text_width(row.caption, NORMAL, bold=True), text_width(first, SMALL), text_width(last, SMALL)) + 26
+    return replace(
+        unit,
+        rows=(replace(row, left=first, right=last),),
+        ports={first: (0, 0), last: (0, unit.width)},
+        side={first: 0, last: 0},
+        width=0,
+        box=Box(-wide, 0, 40, unit.width),
+        turn=90,
+    )
 
 
 def _sides(
