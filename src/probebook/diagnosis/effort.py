@@ -10,8 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import lru_cache
 
 from probebook.appliances import Appliance
+from probebook.diagnosis.hypotheses import Same
 from probebook.diagnosis.trials import Trial, TrialKind, rest
 from probebook.meters import Function
 
@@ -73,30 +75,45 @@ class Setup:
 ARRIVED = Setup()
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Access:
+    """Which cover is over which terminal, part and wire end, and minutes to take each off."""
+
+    terminals: dict[str, str]
+    parts: dict[str, str]
+    wires: dict[str, frozenset[str]]
+    minutes: dict[str, float]
+
+
+@lru_cache(maxsize=32)
+def _access(key: Same) -> _Access:
+    appliance = key.appliance
+    terminals = {t: part.cover for part in appliance.parts for t in part.terminals}
+    return _Access(
+        terminals,
+        {part.mark: part.cover for part in appliance.parts},
+        {w.mark: frozenset((terminals.get(w.start, ""), terminals.get(w.end, ""))) for w in appliance.wires},
+        {cover: seconds / 60.0 for cover, seconds in appliance.covers},
+    )
+
+
 def covers_for(appliance: Appliance, trial: Trial, off: Iterable[str] = ()) -> frozenset[str]:
     """Covers that must come off for a trial: over what is probed or looked at, and over one end of each lifted wire.
 
     A wire can be lifted at either end: at one that is open to hand already where there is a choice.
     """
-    cover = {t: part.cover for part in appliance.parts for t in part.terminals}
-    marks = {part.mark: part.cover for part in appliance.parts}
+    access = _access(Same(appliance))
     needed: set[str] = set()
     if trial.kind is TrialKind.METER:
-        needed |= {cover.get(probe, "") for probe in trial.probes}
-    elif trial.kind is TrialKind.LOOK:
-        needed |= {marks[trial.at]} if trial.at in marks else _over_wire(appliance, trial.at, cover, {*off, *needed})
-    for mark in sorted(trial.lifted):
-        needed |= _over_wire(appliance, mark, cover, {*off, *needed})
+        needed.update(access.terminals.get(probe, "") for probe in trial.probes)
+    elif trial.kind is TrialKind.LOOK and trial.at in access.parts:
+        needed.add(access.parts[trial.at])
+    wires = sorted(trial.lifted) if trial.kind is TrialKind.METER else [trial.at] if trial.at in access.wires else []
+    for mark in wires:
+        ends = access.wires[mark]
+        if not ends & needed and not ends.intersection(off) and "" not in ends:
+            needed.add(min(sorted(ends), key=lambda cover: access.minutes.get(cover, 0.0)))
     return frozenset(needed - {""})
-
-
-def _over_wire(appliance: Appliance, mark: str, cover: dict[str, str], off: set[str]) -> set[str]:
-    wire = appliance.wire(mark)
-    ends = {cover.get(wire.start, ""), cover.get(wire.end, "")}
-    if ends & (off | {""}):
-        return set()
-    minutes = dict(appliance.covers)
-    return {min(sorted(ends), key=lambda c: minutes.get(c, 0.0))}
 
 
 def minutes(appliance: Appliance, trial: Trial, setup: Setup = ARRIVED) -> float:
@@ -128,9 +145,8 @@ def after(appliance: Appliance, trial: Trial, setup: Setup = ARRIVED) -> Setup:
 
 
 def _cover_minutes(appliance: Appliance, covers: Iterable[str]) -> float:
-    # Sets have no order; adding in the file's order gives the same sum everywhere. Minutes are seconds in SI.
-    wanted = set(covers)
-    return sum(seconds for name, seconds in appliance.covers if name in wanted) / 60.0
+    times = _access(Same(appliance)).minutes
+    return sum(times.get(cover, 0.0) for cover in sorted(covers))
 
 
 def objection(

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, Fault
 from probebook.diagnosis.hypotheses import hypotheses
-from probebook.diagnosis.symptoms import PROTECTION, WAYS, Symptoms, symptom_table
+from probebook.diagnosis.symptoms import PROTECTION, TEMPERATURE, WAYS, Symptom, Symptoms, symptom_table
 from probebook.diagnosis.trials import Trial, TrialKind, place_of
 from probebook.meters import Reading
 
@@ -26,7 +26,7 @@ COMPLAINT_HOLDS = 0.90
 #: Chance that each thing found in a functional run, or told of a device that tripped, is so (assumed).
 RUN_HOLDS = 0.98
 #: Chance that a careful look finds the mark a fault leaves, and that it takes something harmless for one (assumed).
-LOOK_FINDS, LOOK_INVENTS = 0.90, 0.01
+LOOK_FINDS, LOOK_INVENTS = 0.80, 0.04
 
 #: What is seen where there is nothing to see.
 NOTHING_SEEN = ""
@@ -117,7 +117,7 @@ def sight_table(appliance: Appliance, at: str) -> tuple[tuple[str, ...], FloatAr
 
 
 def symptom_log_likelihood(appliance: Appliance, reported: Symptoms, holds: float) -> FloatArray:
-    """Natural log of p(reported | hypothesis), shape ``(h,)``: each report is so with the chance ``holds``, independently."""
+    """Natural log of p(reported | hypothesis), shape ``(h,)``: each report is so with the chance ``holds``."""
     table = symptom_table(appliance)
     wrong = math.log((1.0 - holds) / (WAYS - 1))
     right = math.log(holds)
@@ -136,8 +136,6 @@ def plain_log_likelihood(appliance: Appliance, observation: Seen | Ran | Complai
             return np.asarray(np.log(table[:, seen.index(observation.what)]))
         return np.zeros(len(table))
     if isinstance(observation, Tripped):
-        from probebook.diagnosis.symptoms import Symptom
-
         told = (Symptom(observation.position, PROTECTION, observation.how),)
         return symptom_log_likelihood(appliance, told, RUN_HOLDS)
     holds = RUN_HOLDS if isinstance(observation, Ran) else COMPLAINT_HOLDS
@@ -153,6 +151,12 @@ def trial_of(observation: Observation) -> Trial | None:
     if isinstance(observation, Ran):
         return Trial(TrialKind.RUN, observation.position)
     return None
+
+
+def shown_by(trial: Trial, everything: Symptoms) -> Symptoms:
+    """What of all symptoms a functional run shows (those of its position), or a heat-up record (the temperature)."""
+    here = tuple(s for s in everything if s.position == trial.position)
+    return here if trial.kind is TrialKind.RUN else tuple(s for s in here if s.subject == TEMPERATURE)
 
 
 def readings(evidence: Sequence[Observation]) -> tuple[Measured, ...]:

@@ -20,7 +20,7 @@ COVERAGE = 2.0
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """The band a reading is expected in: ohms at the probe tips, nominal, low and high, and the displays of its ends."""
+    """The band a reading is expected in: ohms at the probe tips (nominal, low, high), and the displays of its ends."""
 
     nominal: float
     low: float

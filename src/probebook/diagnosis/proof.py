@@ -23,7 +23,7 @@ from probebook.diagnosis.trials import Trial, by_number, joined
 #: Rivals with at least this prior are answered one by one.
 NOTICEABLE = 0.002
 #: A factor at least this large excludes a rival by one observation.
-EXCLUDES = 10.0
+EXCLUDES = 100.0
 
 
 @dataclass(frozen=True, slots=True)
