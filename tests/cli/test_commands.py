@@ -57,7 +57,7 @@ def test_the_beeper_is_silent_on_a_sound_element_above_its_threshold() -> None:
     ],
 )
 def test_a_wrong_name_is_refused_in_one_sentence(arguments: tuple[str, ...], sentence: str) -> None:
-    """Exit code 2, one line on standard error that says what is wrong and how to mend it, nothing on standard output."""
+    """Exit code 2 and one line on standard error that says what is wrong and how to mend it."""
     done = reading(*arguments)
     assert done.returncode == 2
     assert sentence in done.stderr
