@@ -17,6 +17,7 @@ The kinds that report bad input are also ``ValueError``, so that a validator may
 from __future__ import annotations
 
 from typing import Self
+from unicodedata import category
 
 
 class ProbebookError(Exception):
@@ -51,7 +52,7 @@ class ProbebookError(Exception):
         """Return the one sentence a person reads."""
         place = f"{self.where}: " if self.where else ""
         mend = f"; {self.remedy}" if self.remedy else ""
-        sentence = f"{place}{self.message}{mend}"
+        sentence = _on_one_line(f"{place}{self.message}{mend}")
         return sentence if sentence.endswith((".", "!", "?")) else f"{sentence}."
 
     def __reduce__(self) -> tuple[object, ...]:
@@ -62,6 +63,14 @@ class ProbebookError(Exception):
         """Return a copy that names ``where`` as the place (in front of the place already named)."""
         place = f"{where}: {self.where}" if self.where else where
         return type(self)(self.message, where=place, remedy=self.remedy)
+
+
+def _on_one_line(sentence: str) -> str:
+    """The sentence with line breaks and control characters, which a quoted value may hold, written as escapes."""
+    if sentence.isprintable():
+        return sentence
+    hidden = {"Cc", "Zl", "Zp"}
+    return "".join(ascii(c)[1:-1] if category(c) in hidden else c for c in sentence)
 
 
 def _rebuild(kind: type[ProbebookError], message: str, where: str | None, remedy: str | None) -> ProbebookError:

@@ -64,8 +64,7 @@ class Finding:
 
     def __str__(self) -> str:
         """The finding in one sentence."""
-        mend = f"; {self.remedy}" if self.remedy else ""
-        return f"{self.where}: {self.message}{mend}."
+        return str(ScenarioError(self.message, where=self.where, remedy=self.remedy or None))
 
 
 def check_appliance(path: Path) -> list[Finding]:
