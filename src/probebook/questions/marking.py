@@ -136,7 +136,8 @@ def read_quantity(field: Field, text: str) -> float:
         # An example of how to write it might happen to be the answer: the sign of the unit takes its place.
         remedy, _, example = (error.remedy or "").partition(", for example")
         sign = f" ({found[1].symbol})" if example and found and found[1].symbol else ""
-        raise AnswerError(error.message, remedy=f"{remedy}{sign}") from error
+        message = error.message[:1].upper() + error.message[1:]
+        raise AnswerError(message, remedy=f"{remedy}{sign}") from error
 
 
 def _distance(slip: Slip, value: float) -> float:
@@ -294,4 +295,6 @@ def _message(question: Question, marks: tuple[FieldMark, ...], standing: Standin
     if len(marks) == 1:
         return marks[0].message
     right = sum(part.standing is Standing.RIGHT for part in marks)
-    return f"All {len(marks)} parts are right." if right == len(marks) else f"{right} of {len(marks)} parts are right."
+    if right == len(marks):
+        return f"All {right} parts are right."
+    return f"{right} of {len(marks)} parts {'is' if right == 1 else 'are'} right."

@@ -54,23 +54,24 @@ def _without_verdict(message: str) -> str:
 
 def working_html(question: Question) -> str:
     """The answer, why it is right and how to get there; shown only once it has been earned."""
-    answers = "".join(
-        f"<li>{_answer_html(field)}</li>" for field in question.fields if field.kind is not FieldKind.BENCH
-    )
-    head = f"<p><b>Answer</b></p><ul>{answers}</ul>" if answers else ""
+    fields = [field for field in question.fields if field.kind is not FieldKind.BENCH]
+    if len(fields) == 1:
+        head = f"<p><b>Answer</b></p><div>{_answer_html(fields[0])}</div>"
+    else:
+        items = "".join(f"<li>{safe(plain(field.label))}: {_answer_html(field)}</li>" for field in fields)
+        head = f"<p><b>Answers</b></p><ul>{items}</ul>" if fields else ""
     working = f"<p><b>Working</b></p>{block(question.working)}" if question.working.strip() else ""
     return f'<div class="pb-working">{head}<p><b>Why</b></p>{block(question.explanation)}{working}</div>'
 
 
 def _answer_html(field: Field) -> str:
-    label = safe(plain(field.label))
     texts = {option.id: safe(plain(option.text)) for option in field.options}
     if isinstance(field.answer, str):
-        return f"{label}: {texts.get(field.answer, safe(field.answer))}"
+        return texts.get(field.answer, safe(field.answer))
     items = [texts.get(item, safe(item)) for item in field.answer]
     if field.kind is FieldKind.ORDER:
-        return f"{label}, for example: <ol>{''.join(f'<li>{item}</li>' for item in items)}</ol>"
-    return f"{label}: {'; '.join(items)}"
+        return f"one right order: <ol>{''.join(f'<li>{item}</li>' for item in items)}</ol>"
+    return "; ".join(items)
 
 
 def score_words(question: Question, marked: Marked | None, attempts: int) -> str:

@@ -9,7 +9,7 @@ import ipywidgets as widgets
 from probebook.questions.marking import BenchMarker, mark
 from probebook.questions.model import FieldKind, Marked, Question, Response, Standing
 from probebook.workbook.feedback import score_words, verdict_html, working_html
-from probebook.workbook.inputs import Input, make_input
+from probebook.workbook.inputs import Input, make_input, marks_words
 from probebook.workbook.style import STYLE
 
 __all__ = ["Form", "Save"]
@@ -56,7 +56,8 @@ class Form:
         self.inputs: dict[str, Input] = {}
         for field in question.fields:
             if field.kind is not FieldKind.BENCH:
-                self.inputs[field.key] = make_input(field)
+                has_company = len(question.fields) > 1
+                self.inputs[field.key] = make_input(field, marks_words(field.marks) if has_company else "")
             elif bench is not None:
                 self.inputs[field.key] = bench
         self.marked: Marked | None = None
@@ -72,7 +73,6 @@ class Form:
             description="Show working", tooltip="Opens after a right answer or two attempts", disabled=True
         )
         self.score = widgets.HTML()
-        self.score.add_class("pb-marks")
         self.feedback = widgets.HTML()
         self.working = widgets.HTML()
         self.check.on_click(lambda _: self._on_check())

@@ -38,12 +38,12 @@ class Input(Protocol):
 class QuantityInput:
     """A box for a number and its unit."""
 
-    def __init__(self, field: Field) -> None:
+    def __init__(self, field: Field, words: str = "") -> None:
         found = find_unit(field.unit)
         sign = f" ({found[1].symbol})" if found and found[1].symbol else ""
         hint = f"number and unit{sign}" if found and found[1].name != "ratio" else "number"
         self.box = widgets.Text(
-            description=f"{markup.plain(field.label)} ({marks_words(field.marks)})",
+            description=_label(field, words),
             placeholder=hint + (", or OL" if field.allow_open else ""),
             style={"description_width": "initial"},
         )
@@ -66,12 +66,12 @@ class QuantityInput:
 class ChoiceInput:
     """Radio buttons, one of them to choose."""
 
-    def __init__(self, field: Field) -> None:
+    def __init__(self, field: Field, words: str = "") -> None:
         self.ids = [option.id for option in field.options]
         self.buttons = widgets.RadioButtons(
             options=_distinct([markup.plain(option.text) for option in field.options]),
             value=None,
-            description=f"{markup.plain(field.label)} ({marks_words(field.marks)})",
+            description=_label(field, words),
             style={"description_width": "initial"},
         )
         self.buttons.add_class("pb-choice")
@@ -94,10 +94,9 @@ class ChoiceInput:
 class ChoicesInput:
     """Boxes to tick."""
 
-    def __init__(self, field: Field) -> None:
+    def __init__(self, field: Field, words: str = "") -> None:
         label = widgets.HTML(
-            f'<div class="pb-label">{markup.safe(markup.plain(field.label))} '
-            f"<span>({marks_words(field.marks)}; tick all that are right)</span></div>"
+            f'<div class="pb-label">{markup.safe(_label(field, words))} <span>(tick all that are right)</span></div>'
         )
         self.ticks = {
             option.id: widgets.Checkbox(description=markup.plain(option.text), indent=False) for option in field.options
@@ -130,14 +129,13 @@ class OrderInput:
     given until a step was moved. The order shown at first never is a right one.
     """
 
-    def __init__(self, field: Field) -> None:
+    def __init__(self, field: Field, words: str = "") -> None:
         self.texts = {option.id: markup.plain(option.text) for option in field.options}
         self.first = _unordered(field)
         self.order = list(self.first)
         self.is_touched = False
         label = widgets.HTML(
-            f'<div class="pb-label">{markup.safe(markup.plain(field.label))} '
-            f"<span>({marks_words(field.marks)}; move the steps, the first one on top)</span></div>"
+            f'<div class="pb-label">{markup.safe(_label(field, words))} <span>(the first one on top)</span></div>'
         )
         self.places = [widgets.HTML() for _ in self.order]
         self.ups = [self._button("Up", number, -1) for number in range(len(self.order))]
@@ -191,7 +189,7 @@ class OrderInput:
             self.downs[number].tooltip = f"Move step {number + 1} down: {text}"
 
 
-_MAKERS: dict[FieldKind, Callable[[Field], Input]] = {
+_MAKERS: dict[FieldKind, Callable[[Field, str], Input]] = {
     FieldKind.QUANTITY: QuantityInput,
     FieldKind.CHOICE: ChoiceInput,
     FieldKind.CHOICES: ChoicesInput,
@@ -199,14 +197,18 @@ _MAKERS: dict[FieldKind, Callable[[Field], Input]] = {
 }
 
 
-def make_input(field: Field) -> Input:
-    """The input for a field; KeyError for a field that is answered on the bench."""
-    return _MAKERS[field.kind](field)
+def make_input(field: Field, words: str = "") -> Input:
+    """The input for a field, ``words`` behind its label; KeyError for a field that is answered on the bench."""
+    return _MAKERS[field.kind](field, words)
 
 
 def marks_words(marks: float) -> str:
     """Marks in words: "1 mark", "2.5 marks"."""
     return "1 mark" if marks == 1 else f"{marks:g} marks"
+
+
+def _label(field: Field, words: str) -> str:
+    return f"{markup.plain(field.label)} ({words})" if words else markup.plain(field.label)
 
 
 def _distinct(texts: list[str]) -> list[str]:
