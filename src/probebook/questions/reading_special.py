@@ -106,8 +106,8 @@ def leads(ask: Ask, library: Library, rng: random.Random) -> Question:
             level=ask.level,
             title="Leads and a low resistance",
             prompt=(
-                f"{sc.opening(appliance)} A poor earth joint is suspected at {sc.wire_words(appliance, bond.mark)}. The "
-                f"{meter.title} is on continuity (0.01 Ω steps). {asked}"
+                f"{sc.opening(appliance)} A poor earth joint is suspected at "
+                f"{sc.wire_words(appliance, bond.mark)}. The {meter.title} is on continuity (0.01 Ω steps). {asked}"
             ),
             fields=(target,),
             slips=slips,
@@ -415,6 +415,7 @@ def _wound(branch: Branch, shown: str, volts: float) -> tuple[Sequence[Option], 
         f"{ohms_plain(rated_ohms)}, which it reaches only when it glows. Its watts cannot be worked out from cold ohms."
         if lamp
         else f"The winding reads about {shown}, far less than {volts:g}² ÷ {branch.watts:g} = "
-        f"{ohms_plain(rated_ohms)}. On a.c. most of what limits a motor's current is not resistance, so its watts cannot be worked out from ohms."
+        f"{ohms_plain(rated_ohms)}. On a.c. most of what limits a motor's current is not resistance, so its watts "
+        "cannot be worked out from ohms."
     )
     return options, wrong, told
