@@ -21,8 +21,12 @@ from probebook.drawings.units import GRID, Unit
 
 #: A terminal with at least this many wires has a bus beside it that they join one by one; one of metalwork has it above.
 BUS_FROM, EARTH_BUS_FROM = 3, 4
-#: How far beside its terminal a bus stands, and how far apart what stands in a rail, in steps of the grid.
+#: How far beside its terminal a bus stands, in steps of the grid.
 BUS_STEPS = 4
+#: Between what hangs one under another in a rail, in units.
+HEAD_GAP = 60
+#: How far up and down a bus beside a terminal may run.
+BUS_REACH = 8
 _MARGIN = 6
 
 
@@ -106,6 +110,7 @@ def _attempt(appliance: Appliance, placing: Placing, spare: int) -> Layout:
     low = min([p.y + p.unit.box.top for p in placed], default=0)
     high = max([p.y + p.unit.box.bottom for p in placed], default=0)
     top = (int(low) // GRID - 2) * GRID
+    top -= max(_height(placing.line_head), _height(placing.neutral_head))
     for head, column in ((placing.line_head, 0), (placing.neutral_head, placing.columns)):
         placed += _standing(head, xs[column], top, terminals)
     floor = -(-int(high) // GRID) * GRID + (4 + spare) * GRID
@@ -117,14 +122,18 @@ def _attempt(appliance: Appliance, placing: Placing, spare: int) -> Layout:
     return _finish(appliance, placing, placed, terminals, bars, routes)
 
 
+def _height(head: Sequence[Unit]) -> int:
+    """From the first terminal of a rail's head to its last."""
+    return sum(max(dy for _, dy in unit.ports.values()) + HEAD_GAP for unit in head) - HEAD_GAP
+
+
 def _standing(head: Sequence[Unit], x: float, y: float, terminals: dict[str, Point]) -> list[Placed]:
-    """Stand the units of a rail's head on one another, the last terminal at height ``y``."""
+    """Hang the units of a rail's head under one another, the first terminal at height ``y``."""
     found: list[Placed] = []
-    for unit in reversed(head):
-        y -= max(dy for _, dy in unit.ports.values())
+    for unit in head:
         found.append(Placed(unit, x, y))
         terminals.update({t: (x + dx, y + dy) for t, (dx, dy) in unit.ports.items()})
-        y -= (BUS_STEPS - 1) * GRID
+        y += max(dy for _, dy in unit.ports.values()) + HEAD_GAP
     return found
 
 
@@ -288,13 +297,14 @@ def _ends(
             row = tuple((i, node[1] - 2) for i in range(board.low[0] + 2, board.high[0] - 1))
             bars[name] = _Bar((node, (node[0], node[1] - 1), (node[0], node[1] - 2)), row, 0)
         elif name not in ground and degree[name] >= BUS_FROM:
-            bars[name] = _side_bar(board, node, sides[name] or 1, degree[name])
+            bars[name] = _side_bar(board, node, sides[name] or 1)
         else:
             ends[name] = End(node, outward=(sides[name], 0))
             continue
         bar = bars[name]
-        port = node if bar.axis == 1 and len(bar.stub) > 1 else None
-        ends[name] = End(port, frozenset(bar.nodes) - {node}, (sides[name], 0), bar.axis, bar.stub[-1] if port else None)
+        home = bar.stub[-1] if len(bar.stub) > 1 else None
+        port = node if bar.axis == 1 else None
+        ends[name] = End(port, frozenset(bar.nodes) - {node}, (sides[name], 0), bar.axis, home)
         board.buses.update(dict.fromkeys(bar.nodes, bar.axis))
         board.corners |= set(bar.stub[1:-1])
         for run in (bar.stub, bar.nodes):
@@ -302,11 +312,11 @@ def _ends(
     return ends, bars
 
 
-def _side_bar(board: Board, node: Node, side: int, degree: int) -> _Bar:
+def _side_bar(board: Board, node: Node, side: int) -> _Bar:
     """A short upright bus beside a terminal, running where nothing bars it."""
     x = node[0] + BUS_STEPS * side
     low = high = node[1]
-    for _ in range(degree + 1):
+    for _ in range(BUS_REACH):
         if stretch((x, low - 1), (x, low)) not in board.barred and (x, low - 1) not in board.ports:
             low -= 1
         if stretch((x, high), (x, high + 1)) not in board.barred and (x, high + 1) not in board.ports:

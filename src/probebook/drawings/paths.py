@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from probebook.appliances.model import Appliance, BranchKind, PartKind
+from probebook.appliances.model import Appliance, Branch, BranchKind, PartKind
 
 #: Parts whose contacts a person sets.
 SET_BY_HAND = (PartKind.SELECTOR, PartKind.SWITCH, PartKind.REGULATOR)
@@ -15,7 +15,8 @@ LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
 
 #: Conductance of a load against that of a joint or contact: enough to order what lies in series.
 _LOAD, _JOINT = 1e-3, 1.0
-_NOTHING = 1e-9
+#: Current below which a branch counts as carrying none: a hundredth of the least load's, far over rounding.
+_NOTHING = 1e-8
 
 
 def closed_contacts(appliance: Appliance, position: str | None, *, calling: bool = True) -> frozenset[str]:
@@ -42,20 +43,8 @@ def closed_contacts(appliance: Appliance, position: str | None, *, calling: bool
 
 def potentials(appliance: Appliance, closed: Iterable[str], lifted: Iterable[str] = ()) -> dict[str, float | None]:
     """Each terminal's share of the supply voltage, 1 at the line and 0 at neutral; None where it floats."""
-    shut, away = frozenset(closed), frozenset(lifted)
-    edges: list[tuple[int, int, float]] = []
-    names = {wire.mark for wire in appliance.wires} - away
-    for branch in appliance.branches:
-        if branch.kind is BranchKind.WIRE:
-            if branch.name in names:
-                edges.append((*branch.ends, 1e3))
-        elif branch.kind is BranchKind.CONTACT:
-            if branch.name in shut:
-                edges.append((*branch.ends, _JOINT))
-        elif branch.kind is BranchKind.FUSE:
-            edges.append((*branch.ends, _JOINT))
-        elif branch.kind in LOADS:
-            edges.append((*branch.ends, _LOAD * max(branch.watts, 1.0) / 1000))
+    joined = _joined(appliance, frozenset(closed), frozenset(lifted))
+    edges = [(*branch.ends, _conductance(branch)) for branch in joined]
     fixed = {appliance.terminal(appliance.line): 1.0, appliance.terminal(appliance.neutral): 0.0}
     values = _solve(len(appliance.terminals), edges, fixed)
     return {name: values[i] for i, name in enumerate(appliance.terminals)}
@@ -65,21 +54,33 @@ def carrying(
     appliance: Appliance, position: str, *, calling: bool = True, lifted: Iterable[str] = ()
 ) -> frozenset[str]:
     """Names of the branches that carry current when the healthy appliance is energised in that position."""
-    away = frozenset(lifted)
     shut = closed_contacts(appliance, position, calling=calling)
-    volts = potentials(appliance, shut, away)
-    wires = {wire.mark for wire in appliance.wires}
+    volts = potentials(appliance, shut, lifted)
     flowing: set[str] = set()
-    for branch in appliance.branches:
-        joined = {
-            BranchKind.WIRE: branch.name in wires and branch.name not in away,
-            BranchKind.CONTACT: branch.name in shut,
-            BranchKind.INSULATION: False,
-        }.get(branch.kind, True)
+    for branch in _joined(appliance, shut, frozenset(lifted)):
         one, other = (volts[appliance.terminals[end]] for end in branch.ends)
-        if joined and one is not None and other is not None and abs(one - other) > _NOTHING:
+        if one is not None and other is not None and abs(one - other) * _conductance(branch) > _NOTHING:
             flowing.add(branch.name)
     return frozenset(flowing)
+
+
+def _joined(appliance: Appliance, shut: frozenset[str], away: frozenset[str]) -> list[Branch]:
+    """Branches that conduct: wires as built and not lifted, shut contacts, fuses and loads."""
+    wires = {wire.mark for wire in appliance.wires} - away
+    conducting = {
+        BranchKind.WIRE: lambda b: b.name in wires,
+        BranchKind.CONTACT: lambda b: b.name in shut,
+        BranchKind.INSULATION: lambda _: False,
+    }
+    return [b for b in appliance.branches if conducting.get(b.kind, lambda _: True)(b)]
+
+
+def _conductance(branch: Branch) -> float:
+    if branch.kind is BranchKind.WIRE:
+        return 1e3
+    if branch.kind in LOADS:
+        return _LOAD * max(branch.watts, 1.0) / 1000
+    return _JOINT
 
 
 def _solve(

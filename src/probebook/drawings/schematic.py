@@ -89,7 +89,7 @@ def _wire(appliance: Appliance, wire: Wire, plan: Layout, prefix: str, heavy: bo
     if lifted:
         points, bare = _lifted(appliance, wire, plan, points)
     wide = 3.0 if heavy else 0.0
-    dash = ' stroke-dasharray="10 7" stroke-linecap="butt"' if lifted else ""
+    dash = ' stroke-dasharray="7 4" stroke-linecap="butt"' if lifted else ""
     shapes = [
         polyline(points, GROUND, 9 + wide, ' stroke-linecap="butt"'),
         polyline(points, INK, 5 + wide, dash),
@@ -205,7 +205,7 @@ def _hand(at: Point, turn: int, middle: float, shut: bool) -> str:
     link = polyline(
         [(x + up[0] * near, y + up[1] * near), (x + up[0] * far, y + up[1] * far)], SOFT, 1.5, ' stroke-dasharray="3 3"'
     )
-    return link + (symbols.turned_by_hand((x, y - far)).svg if up == (0, -1) else "")
+    return link + symbols.turned_by_hand((x + up[0] * far, y + up[1] * far), turn).svg
 
 
 def _branch_group(name: str, svg: str, heavy: bool, closed: str = "") -> str:
@@ -241,7 +241,7 @@ def _leads(unit: Unit, x: float, y: float, heavy: frozenset[str]) -> list[str]:
     shapes: list[str] = []
     meets: dict[str, list[float]] = {t: [] for t in unit.ports}
     for row in unit.rows:
-        width = 4.0 if row.branch.name in heavy else 2.0
+        width = 3.6 if row.branch.name in heavy else 2.0
         back = row.returned(unit.side)
         for end, body in ((row.left, start - 10), (row.right, stop + 10)):
             edge = unit.tracks.get(end, float(unit.ports[end][0]))
@@ -255,9 +255,12 @@ def _leads(unit: Unit, x: float, y: float, heavy: frozenset[str]) -> list[str]:
         if terminal not in unit.tracks:
             continue
         track, heights = unit.tracks[terminal], sorted(meets[terminal])
-        bold = any(terminal in (r.left, r.right) and r.branch.name in heavy for r in unit.rows)
-        shapes.append(polyline([(x + px, y + py), (x + track, y + py)], INK, 4.0 if bold else 2.0))
+        live = [r.y for r in unit.rows if terminal in (r.left, r.right) and r.branch.name in heavy]
+        shapes.append(polyline([(x + px, y + py), (x + track, y + py)], INK, 3.6 if live else 2.0))
         shapes.append(polyline([(x + track, y + heights[0]), (x + track, y + heights[-1])], INK, 2.0))
+        if live:
+            ends = min([py, *live]), max([py, *live])
+            shapes.append(polyline([(x + track, y + ends[0]), (x + track, y + ends[1])], INK, 3.6))
         shapes += [symbols.junction((x + track, y + h)).svg for h in heights[:-1]]
     return shapes
 

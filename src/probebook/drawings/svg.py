@@ -85,7 +85,7 @@ class Label:
         weight = ' font-weight="bold"' if self.bold else ""
         return (
             f'<text x="{num(self.x)}" y="{num(self.y)}" font-size="{num(self.size)}" text-anchor="{self.anchor}"'
-            f'{weight} fill="{self.fill}">{escape(self.text)}</text>'
+            f'{weight} fill="{self.fill}">{escape(self.text, quote=False)}</text>'
         )
 
 
@@ -131,8 +131,8 @@ def document(view: Box, title: str, desc: str, body: list[str], *, prefix: str =
         f' {num(height)}" width="{num(width)}" height="{num(height)}" style="max-width:100%;height:auto"'
         f' aria-labelledby="{prefix}title {prefix}desc" font-family="{FACE}" stroke-linecap="round"'
         ' stroke-linejoin="round">',
-        f'<title id="{prefix}title">{escape(title)}</title>',
-        f'<desc id="{prefix}desc">{escape(desc)}</desc>',
+        f'<title id="{prefix}title">{escape(title, quote=False)}</title>',
+        f'<desc id="{prefix}desc">{escape(desc, quote=False)}</desc>',
         f'<rect x="{num(view.left)}" y="{num(view.top)}" width="{num(width)}" height="{num(height)}" rx="6"'
         f' fill="{GROUND}"/>',
         *body,

@@ -240,9 +240,9 @@ def heat_setting(at: Point = (0, 0)) -> Symbol:
     return pen.finish((0, 0))
 
 
-def turned_by_hand(at: Point = (0, 0)) -> Symbol:
-    """The sign 'operated by turning', 02-13-04, with its link hanging down from it."""
-    pen = _Pen(at, 0, False)
+def turned_by_hand(at: Point = (0, 0), turn: int = 0) -> Symbol:
+    """The sign 'operated by turning', 02-13-04, at the far end of the link from a blade."""
+    pen = _Pen(at, turn, False)
     pen.line((-7, -3), (-7, 0), (7, 0), (7, 3), width=1.5)
     return pen.finish((0, 0))
 
