@@ -195,6 +195,25 @@ def shot(page: Any, name: str) -> None:
         page.screenshot(path=str(Path(folder) / f"{name}.png"))
 
 
+def test_a_workbook_fits_a_telephone(page: Any) -> None:
+    """At 390 pixels nothing of a form runs over its edge, and every button is at least 24 pixels high and wide.
+
+    24 by 24 CSS pixels: Web Content Accessibility Guidelines 2.2, success criterion 2.5.8.
+    """
+    run_all(page)
+    page.set_viewport_size({"width": 390, "height": 1400})
+    page.locator(".pb-form").first.scroll_into_view_if_needed()
+    page.wait_for_timeout(500)
+    shot(page, "telephone")
+    for form in page.locator(".pb-form").all():
+        assert form.evaluate("node => node.scrollWidth <= node.clientWidth + 1")
+        for target in form.locator("button, label:has(input)").all():
+            box = target.bounding_box()
+            assert box is not None
+            assert box["height"] >= 24, target.inner_text()
+            assert box["width"] >= 24, target.inner_text()
+
+
 def test_a_learner_answers_in_a_browser_and_finds_it_again(page: Any, folder: Path) -> None:
     """In JupyterLab: rubbish, a slip and a right answer are told apart; a new kernel brings every answer back."""
     run_all(page)
@@ -215,6 +234,10 @@ def test_a_learner_answers_in_a_browser_and_finds_it_again(page: Any, folder: Pa
     check(page, 1, "1 of 2 parts")
     for text in page.locator(".pb-form label, .pb-form button").all():
         assert text.evaluate("node => node.scrollWidth <= node.clientWidth + 1"), text.inner_text()
+
+    # Every button of a step says in words which step it moves.
+    for button in page.locator(".pb-step button").all():
+        assert "Move step" in (button.get_attribute("title") or ""), button.inner_text()
 
     # By keyboard alone: the second step goes up, and the focus goes along with it.
     third = page.locator(".pb-form").nth(2)

@@ -114,6 +114,10 @@ class Slip:
     ``slip`` is an id from ``scenarios/slips.toml``; ``field`` the field it shows in; ``response`` the answer that
     shows it; ``band`` the typed values that match (quantities only); ``marks`` the marks the field then earns;
     ``critical`` fails the whole question whatever else was right.
+
+    In an ORDER field ``response`` is a pair [later, earlier] and shows when those two stand in that wrong order; in a
+    CHOICES field it is a wrong option that is ticked, or the whole list of ticks. For a pair and for one tick the field
+    keeps the marks it has by its own rule, unless the slip is critical.
     """
 
     slip: str

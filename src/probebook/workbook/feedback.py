@@ -44,7 +44,7 @@ def _part_html(question: Question, marked: Marked, number: int) -> str:
     sign, word, _ = _VERDICTS[part.standing]
     label = safe(plain(question.field(part.key).label))
     message = inline(_without_verdict(part.message))
-    return f'<li><b>{label}</b>: <span aria-hidden="true">{sign}</span> {word.lower()}. {message}</li>'
+    return f'<li><b>{label}</b> <span aria-hidden="true">{sign}</span> {word.lower()}. {message}</li>'
 
 
 def _without_verdict(message: str) -> str:

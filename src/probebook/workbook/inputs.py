@@ -184,7 +184,7 @@ class OrderInput:
     def _show(self) -> None:
         for number, item in enumerate(self.order):
             text = self.texts[item]
-            self.places[number].value = f"<b>{number + 1}.</b> {markup.safe(text)}"
+            self.places[number].value = f"<b>{number + 1}. </b>{markup.safe(text)}"
             self.ups[number].tooltip = f"Move step {number + 1} up: {text}"
             self.downs[number].tooltip = f"Move step {number + 1} down: {text}"
 

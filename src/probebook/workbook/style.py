@@ -23,7 +23,7 @@ STYLE = """<style>
 .pb-form .pb-quantity { flex-direction: column; align-items: flex-start; width: auto; height: auto; margin: 0;
   gap: 4px; overflow: visible; }
 .pb-form .pb-quantity > label { width: auto; max-width: 100%; height: auto; text-align: left; font-weight: 600;
-  white-space: normal; overflow: visible; color: var(--jp-ui-font-color1, #1c1c1c); }
+  line-height: 1.5; white-space: normal; overflow: visible; color: var(--jp-ui-font-color1, #1c1c1c); }
 .pb-form .pb-quantity > input { flex: none; width: 17rem; max-width: 100%; height: 34px; padding: 4px 8px;
   font-size: 15px; color: var(--jp-ui-font-color1, #1c1c1c); background: var(--jp-layout-color0, #fff);
   border: 1px solid var(--jp-ui-font-color2, #595959); border-radius: 4px; }
@@ -33,7 +33,7 @@ STYLE = """<style>
 .pb-form .pb-choice { flex-direction: column; align-items: stretch; width: auto; height: auto; margin: 0; gap: 4px;
   overflow: visible; }
 .pb-form .pb-choice > label { width: auto; height: auto; text-align: left; font-weight: 600; white-space: normal;
-  overflow: visible; color: var(--jp-ui-font-color1, #1c1c1c); }
+  line-height: 1.5; overflow: visible; color: var(--jp-ui-font-color1, #1c1c1c); }
 .pb-form .pb-choice .widget-radio-box { margin: 0; gap: 2px; }
 .pb-form .pb-choice .widget-radio-box label { flex-direction: row-reverse; justify-content: flex-end; }
 .pb-form .pb-choice .widget-radio-box label, .pb-form .pb-tick label {
@@ -83,6 +83,7 @@ STYLE = """<style>
 .pb-table th, .pb-table td { padding: 4px 12px 4px 8px; text-align: left; vertical-align: top;
   border-bottom: 1px solid var(--jp-border-color2, #d5d5d5); }
 .pb-table td.pb-figure, .pb-table th.pb-figure { text-align: right; font-variant-numeric: tabular-nums; }
+.pb-notice p { margin: 2px 0; line-height: 1.5; color: var(--jp-ui-font-color1, #1c1c1c); }
 .pb-next { margin: 6px 0 2px; color: var(--jp-ui-font-color1, #1c1c1c); }
 .pb-working > :first-child { margin-top: 0; } .pb-working > :last-child { margin-bottom: 0; }
 @media (max-width: 480px) {
