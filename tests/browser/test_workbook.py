@@ -166,6 +166,7 @@ def page(lab: str) -> Iterator[Any]:
 
 
 def run_all(page: Any) -> None:
+    """Wait for the kernel, run every cell and wait for the last output."""
     page.wait_for_function(
         "() => window.jupyterapp?.shell?.currentWidget?.sessionContext?.session?.kernel?.status === 'idle'",
         timeout=60_000,
@@ -182,6 +183,7 @@ def restart(page: Any) -> None:
 
 
 def check(page: Any, number: int, wanted: str) -> str:
+    """Press the button of a form and give back its verdict, which must hold the wanted words."""
     form = page.locator(".pb-form").nth(number)
     form.get_by_role("button", name="Check").click()
     verdict = form.locator(".pb-verdict", has_text=wanted)

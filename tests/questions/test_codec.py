@@ -50,6 +50,7 @@ def test_whole_and_decimal_marks_are_spelt_alike() -> None:
 
 
 def broken(question: Question, *path: Any, value: Any = None, drop: bool = False) -> dict[str, Any]:
+    """The question as data with one value replaced or dropped."""
     data = copy.deepcopy(encode_question(question))
     place: Any = data
     for step in path[:-1]:

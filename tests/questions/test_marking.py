@@ -18,6 +18,7 @@ from probebook.questions.model import Field, FieldKind, FieldMark, Kind, Option,
 
 
 def ohms(text: object) -> Any:
+    """The mark of a typed resistance."""
     return mark(ELEMENT, {"ohms": text})
 
 
@@ -185,6 +186,7 @@ def test_an_order_that_is_not_one_is_unreadable(given_order: object) -> None:
 
 
 def graph_question(nodes: int, pairs: tuple[tuple[str, str], ...]) -> Question:
+    """A question that asks for an order of a precedence graph."""
     names = [str(number) for number in range(nodes)]
     field = Field("o", FieldKind.ORDER, "Order", 1.0, names, options=tuple(Option(n, n) for n in names), before=pairs)
     return Question("g", Kind.ORDER, "o", 1, "t", "p", (field,), (), "e")

@@ -18,6 +18,7 @@ from probebook.workbook.inputs import OrderInput, QuantityInput
 
 
 def answered(question: Question, response: dict[str, Any], clicks: int = 1) -> Form:
+    """A form with a response put in and checked."""
     form = Form(question)
     form.set(response)
     for _ in range(clicks):
@@ -26,6 +27,7 @@ def answered(question: Question, response: dict[str, Any], clicks: int = 1) -> F
 
 
 def below(widget: widgets.Widget) -> list[widgets.Widget]:
+    """A widget and all that it holds."""
     found = [widget]
     for child in getattr(widget, "children", ()):
         found += below(child)
@@ -186,11 +188,14 @@ def test_any_saved_response_can_be_put_back(response: dict[str, Any]) -> None:
 
 
 class Tags(HTMLParser):
+    """The tags and attributes of a piece of HTML."""
+
     def __init__(self) -> None:
         super().__init__()
         self.found: set[str] = set()
 
     def handle_starttag(self, tag: str, attrs: Any) -> None:
+        """Note a tag and its attributes."""
         self.found.add(tag)
         self.found.update(name for name, _ in attrs)
 

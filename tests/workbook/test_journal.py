@@ -21,6 +21,7 @@ from probebook.workbook.journal import Entry, append_answer, read_journal
 
 
 def answer(path: Path, number: int, question: str = "q1", **more: Any) -> Entry:
+    """Append one answer to a journal."""
     given: dict[str, Any] = {
         "question": question,
         "response": {"ohms": f"{number} ohm", "ticks": ["a", "b"]},
@@ -33,6 +34,7 @@ def answer(path: Path, number: int, question: str = "q1", **more: Any) -> Entry:
 
 @pytest.fixture
 def five(tmp_path: Path) -> Path:
+    """A journal of five answers."""
     path = tmp_path / "demo.answers.jsonl"
     for number in range(1, 6):
         answer(path, number)
@@ -40,6 +42,7 @@ def five(tmp_path: Path) -> Path:
 
 
 def responses(path: Path) -> list[Any]:
+    """What was typed, answer by answer."""
     return [entry.response["ohms"] for entry in read_journal(path).entries]
 
 
@@ -111,6 +114,7 @@ def test_a_process_killed_after_an_answer_has_saved_it(tmp_path: Path) -> None:
 
 
 def lines_of(path: Path, change: Callable[[list[str]], list[str]]) -> None:
+    """Write a journal again with its lines changed."""
     path.write_text("".join(change(path.read_text().splitlines(keepends=True))))
 
 

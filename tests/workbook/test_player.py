@@ -35,6 +35,7 @@ def _quiet(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def give(book: Workbook, question: str, response: dict[str, Any]) -> None:
+    """Answer a question through its form."""
     form = book.form(question)
     form.set(response)
     form.check.click()
@@ -234,6 +235,7 @@ def test_entries_of_other_kinds_are_not_counted() -> None:
 
 
 def run(folder: Path, *cells: str) -> Any:
+    """Run cells as a notebook in a folder."""
     notebook = nbformat.v4.new_notebook(
         cells=[nbformat.v4.new_code_cell(source, id=f"c{number}") for number, source in enumerate(cells)]
     )
@@ -245,6 +247,7 @@ def run(folder: Path, *cells: str) -> Any:
 
 
 def printed(notebook: Any, cell: int) -> str:
+    """What a cell printed."""
     return "".join(output.text for output in notebook.cells[cell].outputs if output.output_type == "stream")
 
 
