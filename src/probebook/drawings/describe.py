@@ -44,7 +44,9 @@ def describe(appliance: Appliance, position: str | None = None, *, lifted: Itera
         return " ".join([*sentences, *_parts(appliance), *_wires(appliance)])
     place = appliance.position(position)
     sentences.append(f"Controls at '{place.title}'.")
-    return " ".join([*sentences, *_ways(appliance, position, away), *_contacts(appliance, position), *_earthing(appliance)])
+    return " ".join(
+        [*sentences, *_ways(appliance, position, away), *_contacts(appliance, position), *_earthing(appliance)]
+    )
 
 
 def _parts(appliance: Appliance) -> list[str]:
@@ -68,8 +70,9 @@ def _count(terminals: tuple[str, ...]) -> str:
 
 def _wires(appliance: Appliance) -> list[str]:
     return [
-        f"Wire {w.mark}, {conductor_colour(w.colour).word} ({conductor_colour(w.colour).code}), from {w.start} to {w.end}."
+        f"Wire {w.mark}, {colour.word} ({colour.code}), from {w.start} to {w.end}."
         for w in appliance.wires
+        for colour in [conductor_colour(w.colour)]
     ]
 
 
@@ -116,7 +119,7 @@ def _links(appliance: Appliance, live: frozenset[str]) -> dict[int, list[tuple[i
 
 
 def _walk(
-    appliance: Appliance, near: dict[int, list[tuple[int, Branch]]], start: int, goal: int, barred: frozenset[int]
+    near: dict[int, list[tuple[int, Branch]]], start: int, goal: int, barred: frozenset[int]
 ) -> list[tuple[Branch, int]] | None:
     """Shortest way from a terminal to another, loads counting for many joints; terminals barred are left out."""
     cost: dict[int, int] = {start: 0}
@@ -149,11 +152,11 @@ def _full_way(appliance: Appliance, branch: Branch, live: frozenset[str]) -> lis
     line, neutral = appliance.terminal(appliance.line), appliance.terminal(appliance.neutral)
     best: list[tuple[Branch, int]] = []
     for entry, exit_ in (branch.ends, branch.ends[::-1]):
-        there = _walk(appliance, near, line, entry, frozenset([exit_, neutral]))
+        there = _walk(near, line, entry, frozenset([exit_, neutral]))
         if there is None:
             continue
         passed = frozenset([line, *(at for _, at in there)]) - {exit_}
-        back = _walk(appliance, near, exit_, neutral, passed)
+        back = _walk(near, exit_, neutral, passed)
         if back is not None:
             way = [*there, (branch, exit_), *back]
             if not best or _weight(way) < _weight(best):
@@ -188,9 +191,7 @@ def _contacts(appliance: Appliance, position: str) -> list[str]:
         if part.kind in SET_BY_HAND:
             closed = [n for n in part.branches if n in shut]
             opened = [n for n in part.branches if n not in shut]
-            sentences.append(
-                f"{part.mark} {part.title}: closed {_listed(closed)}; open {_listed(opened)}."
-            )
+            sentences.append(f"{part.mark} {part.title}: closed {_listed(closed)}; open {_listed(opened)}.")
     return sentences
 
 

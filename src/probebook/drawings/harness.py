@@ -131,9 +131,7 @@ def _heights(appliance: Appliance, columns: dict[int, list[Part]]) -> dict[str, 
 
 
 def _mean_far(appliance: Appliance, part: Part, heights: dict[str, float]) -> float:
-    far = [
-        heights[w.end if w.start == t else w.start] for t in part.terminals for w in _ends_at(appliance, t)
-    ]
+    far = [heights[w.end if w.start == t else w.start] for t in part.terminals for w in _ends_at(appliance, t)]
     return sum(far) / len(far) if far else 1e9
 
 
@@ -175,9 +173,7 @@ def _points(places: Sequence[_Place], xs: dict[int, float]) -> tuple[dict[str, P
     return terminals, ends
 
 
-def _wire(
-    wire: Wire, terminals: dict[str, Point], ends: dict[tuple[str, str], Point], flag: float, prefix: str
-) -> str:
+def _wire(wire: Wire, terminals: dict[str, Point], ends: dict[tuple[str, str], Point], flag: float, prefix: str) -> str:
     runs: list[tuple[Point, Point, Point, int]] = []
     labels: list[Label] = []
     left = min(x for x, _ in terminals.values())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 
 from probebook.appliances.model import Wire
 from probebook.drawings.colours import conductor_colour
@@ -22,10 +23,8 @@ def wire_mark(wire: Wire) -> str:
 def line_boxes(points: Sequence[Point]) -> list[Box]:
     """Boxes round the stretches of a line."""
     return [
-        Box(
-            min(x0, x1) - _HALF_LINE, min(y0, y1) - _HALF_LINE, max(x0, x1) + _HALF_LINE, max(y0, y1) + _HALF_LINE
-        )
-        for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False)
+        Box(min(x0, x1) - _HALF_LINE, min(y0, y1) - _HALF_LINE, max(x0, x1) + _HALF_LINE, max(y0, y1) + _HALF_LINE)
+        for (x0, y0), (x1, y1) in pairwise(points)
     ]
 
 
@@ -56,7 +55,7 @@ def mark_wires(
 
 
 def _longest_level(points: Sequence[Point]) -> float:
-    return max((abs(b[0] - a[0]) for a, b in zip(points, points[1:], strict=False)), default=0.0)
+    return max((abs(b[0] - a[0]) for a, b in pairwise(points)), default=0.0)
 
 
 def _candidates(text: str, points: Sequence[Point], in_way: Sequence[Box]) -> Iterator[tuple[Label, bool]]:
@@ -64,7 +63,7 @@ def _candidates(text: str, points: Sequence[Point], in_way: Sequence[Box]) -> It
     width = text_width(text, SMALL)
     level: list[tuple[float, Point]] = []
     upright: list[tuple[float, Point]] = []
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         if y0 == y1:
             for left, right in _free(min(x0, x1), max(x0, x1), y0, in_way):
                 if right - left >= width + 2 * _SHOWN:
@@ -83,7 +82,7 @@ def _candidates(text: str, points: Sequence[Point], in_way: Sequence[Box]) -> It
     for _, (x, y) in sorted(upright):
         yield Label(text, x + 8, y + 4.3), False
         yield Label(text, x - 8, y + 4.3, anchor="end"), False
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in pairwise(points):
         if y0 == y1:
             for share in (0.5, 0.3, 0.7, 0.1, 0.9):
                 x = x0 + (x1 - x0) * share

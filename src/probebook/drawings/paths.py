@@ -67,12 +67,14 @@ def carrying(
 def _joined(appliance: Appliance, shut: frozenset[str], away: frozenset[str]) -> list[Branch]:
     """Branches that conduct: wires as built and not lifted, shut contacts, fuses and loads."""
     wires = {wire.mark for wire in appliance.wires} - away
-    conducting = {
-        BranchKind.WIRE: lambda b: b.name in wires,
-        BranchKind.CONTACT: lambda b: b.name in shut,
-        BranchKind.INSULATION: lambda _: False,
-    }
-    return [b for b in appliance.branches if conducting.get(b.kind, lambda _: True)(b)]
+    return [
+        b
+        for b in appliance.branches
+        if (b.kind is BranchKind.WIRE and b.name in wires)
+        or (b.kind is BranchKind.CONTACT and b.name in shut)
+        or b.kind is BranchKind.FUSE
+        or b.kind in LOADS
+    ]
 
 
 def _conductance(branch: Branch) -> float:
@@ -83,9 +85,7 @@ def _conductance(branch: Branch) -> float:
     return _JOINT
 
 
-def _solve(
-    count: int, edges: Iterable[tuple[int, int, float]], fixed: Mapping[int, float]
-) -> list[float | None]:
+def _solve(count: int, edges: Iterable[tuple[int, int, float]], fixed: Mapping[int, float]) -> list[float | None]:
     """Node potentials of a conductance network with some nodes held; None where no held node is reached."""
     near: list[dict[int, float]] = [{} for _ in range(count)]
     for one, other, conductance in edges:

@@ -1,44 +1,20 @@
 """Where the units of a schematic go: a ladder from the line on the left to neutral on the right.
 
 Columns follow the path from the line (longest path over units whose contacts are all taken as shut), loads move as far
-right as they can. Wires that pass a column hold a free lane in it. Rows are ordered and aligned so that as many wires
-as possible run straight: sweeps over the columns, each put in the order of the means of its neighbours, then set at
-their medians with the gaps kept. A place given in the appliance's file overrides column, row, or both.
+right as they can. Wires that pass a column hold a free lane in it. A place given in the appliance's file overrides what
+would be worked out.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from itertools import pairwise
 
 from probebook.appliances.model import Appliance, PartKind
+from probebook.drawings.arranging import Item, arrange
 from probebook.drawings.paths import closed_contacts, potentials
-from probebook.drawings.units import GRID, Unit, build_units, upright
-
-#: Height of one row of a place hint, in units.
-HINT_ROW = 60
-_CLEAR = 4.0
-
-
-@dataclass(eq=False, slots=True)
-class Item:
-    """Something that takes room in a column: a unit, or the lane of a wire that passes (``unit`` is None)."""
-
-    unit: Unit | None
-    column: int
-    y: int = 0
-    pinned: bool = False
-    links: list[tuple[int, Item, int]] = field(default_factory=list)
-
-    @property
-    def top(self) -> float:
-        """Upper edge relative to its own y."""
-        return self.unit.box.top if self.unit else -8
-
-    @property
-    def bottom(self) -> float:
-        """Lower edge relative to its own y."""
-        return self.unit.box.bottom if self.unit else 8
+from probebook.drawings.units import Unit, build_units, upright
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +70,7 @@ def place(appliance: Appliance) -> Placing:
     column, count = _columns(appliance, inner, levels)
     items = [Item(u, column[id(u)]) for u in inner]
     lanes = _link(appliance, items, count, line, neutral)
-    _arrange([*items, *lanes], count)
+    arrange([*items, *lanes], count)
     ordered = tuple(_earth_order(appliance, earths))
     return Placing((*items, *lanes), count, line, neutral, ordered, tuple(line_head), tuple(neutral_head))
 
@@ -119,9 +95,7 @@ def _head(appliance: Appliance, start: str, owner: Mapping[str, Unit]) -> tuple[
         here = onward[0] if onward else ends[0]
 
 
-def _columns(
-    appliance: Appliance, units: Sequence[Unit], levels: Mapping[str, float]
-) -> tuple[dict[int, int], int]:
+def _columns(appliance: Appliance, units: Sequence[Unit], levels: Mapping[str, float]) -> tuple[dict[int, int], int]:
     """Column of each unit by its id(), and the column of neutral's rail."""
     owner = {t: u for u in units for t in u.ports}
     height = {id(u): sum(levels[t] for t in u.ports) / len(u.ports) for u in units}
@@ -193,9 +167,7 @@ def _gap(item: Item, terminal: str) -> float:
     return item.column + 0.5 * item.unit.side[terminal]
 
 
-def _link(
-    appliance: Appliance, items: Sequence[Item], count: int, line: str, neutral: str
-) -> list[Item]:
+def _link(appliance: Appliance, items: Sequence[Item], count: int, line: str, neutral: str) -> list[Item]:
     """Tie items that wires join in neighbouring columns, with a lane in each column a wire has to pass."""
     owner = {t: i for i in items if i.unit for t in i.unit.ports}
     lanes: list[Item] = []
@@ -219,7 +191,7 @@ def _link(
             lanes.append(lane)
             chain.append((lane, 0))
         chain.append((other, other_y))
-        for (a, ay), (b, by) in zip(chain, chain[1:], strict=False):
+        for (a, ay), (b, by) in pairwise(chain):
             if a is not None and b is not None:
                 a.links.append((ay, b, by))
                 b.links.append((by, a, ay))
@@ -229,193 +201,6 @@ def _link(
 def _at(one: Item | None, other: Item | None, from_gap: float, to_gap: float) -> set[int]:
     """Columns of the ends themselves where a terminal stands in its column and not beside it."""
     return {i.column for i, g in ((one, from_gap), (other, to_gap)) if i is not None and g == i.column}
-
-
-def _arrange(items: Sequence[Item], count: int) -> None:
-    columns = [[i for i in items if i.column == c] for c in range(count + 1)]
-    _first_order(columns)
-    for item in items:
-        at = item.unit.part.at if item.unit else None
-        if at is not None:
-            item.y, item.pinned = round(at[1] * HINT_ROW / GRID) * GRID, True
-    for column in columns:
-        _stack(column)
-    best, best_cost = [i.y for i in items], _cost(columns)
-    orders = [list(c) for c in columns]
-    for sweep in range(24):
-        forward = sweep % 2 == 0
-        for column in columns if forward else columns[::-1]:
-            if sweep < 16:
-                column.sort(key=lambda i: (i.y if i.pinned else _mean(i, sweep % 4 < 2, forward)))
-            _align(column, forward if sweep % 3 else None)
-        cost = _cost(columns)
-        if cost < best_cost:
-            best, best_cost, orders = [i.y for i in items], cost, [list(c) for c in columns]
-    for item, y in zip(items, best, strict=True):
-        item.y = y
-    columns = orders
-    for sweep in range(8):
-        for column in columns if sweep % 2 == 0 else columns[::-1]:
-            _align(column, None if sweep > 3 else sweep % 2 == 0)
-        cost = _cost(columns)
-        if cost < best_cost:
-            best, best_cost = [i.y for i in items], cost
-    for item, y in zip(items, best, strict=True):
-        item.y = y
-    _settle(columns)
-
-
-def _settle(columns: list[list[Item]]) -> None:
-    """Shift what hangs together on straight wires, whole or item by item, while the drawing gains by it."""
-    items = [i for column in columns for i in column if not i.pinned]
-    cost = _cost(columns)
-    for _ in range(6):
-        before = cost
-        for column in columns:
-            for i in range(len(column) - 1):
-                cost = _swap(columns, column, i, cost)
-        for item in items:
-            for group in (_straight(item), [item]):
-                cost = _shift(columns, group, cost)
-        if cost > before - 1e-9:
-            break
-
-
-def _swap(columns: list[list[Item]], column: list[Item], i: int, cost: float) -> float:
-    """Exchange two neighbours of a column when the drawing gains by it."""
-    if column[i].pinned or column[i + 1].pinned:
-        return cost
-    before = [(item, item.y) for item in column]
-    column[i], column[i + 1] = column[i + 1], column[i]
-    _align(column, None)
-    found = _cost(columns)
-    if found < cost - 1e-9:
-        return found
-    for k, (item, y) in enumerate(before):
-        column[k], item.y = item, y
-    return cost
-
-
-def _straight(item: Item) -> list[Item]:
-    group = [item]
-    for member in group:
-        for own, other, other_y in member.links:
-            if other.column != member.column and member.y + own == other.y + other_y and other not in group:
-                group.append(other)
-    return group
-
-
-def _shift(columns: list[list[Item]], group: list[Item], cost: float) -> float:
-    if any(i.pinned for i in group):
-        return cost
-    start = [i.y for i in group]
-    best, best_step = cost, 0
-    for step in range(-10 * GRID, 11 * GRID, GRID):
-        for item, y in zip(group, start, strict=True):
-            item.y = y + step
-        if all(_apart(columns[i.column]) for i in group):
-            found = _cost(columns)
-            if found < best - 1e-9:
-                best, best_step = found, step
-    for item, y in zip(group, start, strict=True):
-        item.y = y + best_step
-    return best
-
-
-def _apart(column: list[Item]) -> bool:
-    return all(b.y - a.y >= _separation(a, b) for a, b in zip(column, column[1:], strict=False))
-
-
-def _first_order(columns: list[list[Item]]) -> None:
-    """Start from the order in which a walk from the line meets the items."""
-    met: dict[int, int] = {}
-
-    def walk(item: Item) -> None:
-        if id(item) in met:
-            return
-        met[id(item)] = len(met)
-        for _, other, _ in sorted(item.links, key=lambda link: link[0]):
-            if other.column > item.column:
-                walk(other)
-
-    for column in columns:
-        for item in column:
-            walk(item)
-    for column in columns:
-        column.sort(key=lambda i: met[id(i)])
-
-
-def _separation(upper: Item, lower: Item) -> int:
-    need = upper.bottom - lower.top + _CLEAR
-    return -int(-need // GRID) * GRID
-
-
-def _stack(column: list[Item]) -> None:
-    column.sort(key=lambda i: i.y if i.pinned else 0)
-    y = 0
-    for i, item in enumerate(column):
-        if i:
-            y += _separation(column[i - 1], item)
-        if not item.pinned:
-            item.y = y
-
-
-def _mean(item: Item, both: bool, forward: bool) -> float:
-    wanted = [
-        other.y + other_y - own
-        for own, other, other_y in item.links
-        if both or other.column == item.column or (other.column < item.column) == forward
-    ]
-    return sum(wanted) / len(wanted) if wanted else item.y
-
-
-def _align(column: list[Item], forward: bool | None) -> None:
-    """Set items, in their order, at the medians of what their links ask for (isotonic regression, absolute error)."""
-    blocks: list[tuple[list[float], list[int]]] = []
-    offset = 0
-    offsets: list[int] = []
-    for i, item in enumerate(column):
-        if i:
-            offset += _separation(column[i - 1], item)
-        offsets.append(offset)
-        wants = [
-            float(other.y + other_y - own - offset)
-            for own, other, other_y in item.links
-            if other.column != item.column and (forward is None or (other.column < item.column) == forward)
-        ]
-        if item.pinned:
-            wants = [float(item.y - offset)] * 99
-        blocks.append((wants or [float(item.y - offset)], [i]))
-        while len(blocks) > 1 and _median(blocks[-2][0]) > _median(blocks[-1][0]):
-            (low, rows), (high, more) = blocks[-2:]
-            blocks[-2:] = [(low + high, rows + more)]
-    for wants, rows in blocks:
-        value = int(_median(wants))
-        for i in rows:
-            column[i].y = value + offsets[i]
-
-
-def _median(values: list[float]) -> float:
-    return sorted(values)[(len(values) - 1) // 2]
-
-
-def _cost(columns: list[list[Item]]) -> float:
-    total, low, high = 0.0, 0.0, 0.0
-    by_gap: dict[int, list[tuple[int, int]]] = {}
-    for column in columns:
-        for item in column:
-            low, high = min(low, item.y + item.top), max(high, item.y + item.bottom)
-            for own, other, other_y in item.links:
-                one, two = item.y + own, other.y + other_y
-                if other.column > item.column:
-                    by_gap.setdefault(item.column, []).append((one, two))
-                    total += 30 * (one != two) + abs(one - two) / 4
-                elif other.column == item.column:
-                    total += abs(one - two) / 8
-    for ends in by_gap.values():
-        for i, (a, b) in enumerate(ends):
-            total += sum(60 for c, d in ends[i + 1 :] if (a - c) * (b - d) < 0)
-    return total + (high - low) / 10
 
 
 def _earth_order(appliance: Appliance, earths: Sequence[Unit]) -> list[Unit]:

@@ -9,7 +9,7 @@ from probebook.drawings.svg import NORMAL, Box, Label, document, num, polyline, 
 
 
 def plate(appliance: Appliance, *, id_prefix: str = "") -> str:
-    """Draw the rating plate: make, designation, volts, nature of supply, watts, and the sign of its protection class."""
+    """Draw the rating plate: make, designation, volts, nature of supply, watts, protection class."""
     rating = appliance.plate
     width = max(400.0, text_width(rating.maker, 24, bold=True) + 150, text_width(rating.designation, 16) + 150)
     height = 210.0
@@ -37,8 +37,8 @@ def plate(appliance: Appliance, *, id_prefix: str = "") -> str:
     shapes += _class_two(right, 112) if second else _class_one(right, 112)
     labels.append(Label(rating.protection, right, 168, NORMAL, "middle"))
     words = (
-        f"Rating plate: {rating.maker} {rating.designation}, {rating.volts:g} volts alternating, {rating.hertz:g} hertz,"
-        f" {rating.watts:g} watts, {rating.protection}."
+        f"Rating plate: {rating.maker} {rating.designation}, {rating.volts:g} volts alternating,"
+        f" {rating.hertz:g} hertz, {rating.watts:g} watts, {rating.protection}."
     )
     title = f"Rating plate of the {appliance.title}"
     return document(Box(0, 0, width, height), title, words, [*shapes, *(x.svg() for x in labels)], prefix=id_prefix)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from heapq import heappop, heappush
+from itertools import pairwise
 
 Node = tuple[int, int]
 Stretch = tuple[Node, Node]
@@ -51,7 +52,7 @@ class Route:
 
     def stretches(self) -> set[Stretch]:
         """The stretches it takes."""
-        return {stretch(a, b) for a, b in zip(self.nodes, self.nodes[1:], strict=False)}
+        return {stretch(a, b) for a, b in pairwise(self.nodes)}
 
     def straight(self, axis: int) -> set[Node]:
         """Inner nodes passed straight along an axis (0 level, 1 upright)."""
@@ -157,9 +158,7 @@ def _find(board: Board, start: End, goal: End) -> Route | None:
     return None
 
 
-def _price(
-    board: Board, node: Node, heading: int, there: Node, step: int, start: End, goal: End
-) -> float | None:
+def _price(board: Board, node: Node, heading: int, there: Node, step: int, start: End, goal: End) -> float | None:
     """Cost of a step, None when it is not allowed."""
     link = stretch(node, there)
     if link in board.taken or link in board.barred:

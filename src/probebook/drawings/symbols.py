@@ -9,7 +9,6 @@ Numbers in the docstrings are those of the 1996 print of IEC 60617; a number mar
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from probebook.drawings.colours import INK, PAPER, SOFT
@@ -55,7 +54,9 @@ class _Pen:
         width = width or self.width
         self.shapes.append(f'<path d="{path}" fill="none" stroke="{stroke}" stroke-width="{num(width)}"{extra}/>')
 
-    def rect(self, left: float, top: float, right: float, bottom: float, *, width: float = 0.0, fill: str = PAPER) -> None:
+    def rect(
+        self, left: float, top: float, right: float, bottom: float, *, width: float = 0.0, fill: str = PAPER
+    ) -> None:
         (x0, y0), (x1, y1) = self.place(left, top), self.place(right, bottom)
         self.points += [(x0, y0), (x1, y1)]
         self.shapes.append(
@@ -77,7 +78,9 @@ class _Pen:
 
     def finish(self, *anchors: Point) -> Symbol:
         xs, ys = [x for x, _ in self.points], [y for _, y in self.points]
-        return Symbol("".join(self.shapes), tuple(self.place(*a) for a in anchors), Box(min(xs), min(ys), max(xs), max(ys)))
+        return Symbol(
+            "".join(self.shapes), tuple(self.place(*a) for a in anchors), Box(min(xs), min(ys), max(xs), max(ys))
+        )
 
     def leads(self, span: float, half: float = HALF) -> float:
         """The conductors from both terminals to a body of that half-length; its middle."""
@@ -213,7 +216,9 @@ def cut_out(
 def _thermal_effect(pen: _Pen, x: float, y: float) -> None:
     """The thermal-effect sign in its box, standing on (x, y)."""
     pen.rect(x - 12, y - 16, x + 12, y, width=1.5)
-    pen.line((x - 9, y - 4), (x - 4, y - 4), (x - 4, y - 12), (x + 4, y - 12), (x + 4, y - 4), (x + 9, y - 4), width=1.5)
+    pen.line(
+        (x - 9, y - 4), (x - 4, y - 4), (x - 4, y - 12), (x + 4, y - 12), (x + 4, y - 4), (x + 9, y - 4), width=1.5
+    )
 
 
 def regulator(
@@ -295,6 +300,3 @@ def terminal_block(at: Point = (0, 0), count: int = 3, pitch: float = 40.0) -> S
     for i in range(count):
         pen.circle(i * pitch, 0, TERMINAL_RADIUS)
     return pen.finish(*((i * pitch, 0.0) for i in range(count)))
-
-
-Drawer = Callable[..., Symbol]

@@ -95,7 +95,7 @@ def build_units(appliance: Appliance, levels: Mapping[str, float]) -> list[Unit]
     for part in appliance.parts:
         branches = [appliance.branches[appliance.branch(n)] for n in part.branches]
         branches = [b for b in branches if b.kind is not BranchKind.INSULATION]
-        groups = _groups(appliance, branches)
+        groups = _groups(branches)
         if groups and (part.at is not None or part.kind is PartKind.ELEMENT):
             groups = [[b for group in groups for b in group]]
         units += [_unit(appliance, part, group, levels) for group in groups]
@@ -107,7 +107,7 @@ def build_units(appliance: Appliance, levels: Mapping[str, float]) -> list[Unit]
     return units
 
 
-def _groups(appliance: Appliance, branches: Sequence[Branch]) -> list[list[Branch]]:
+def _groups(branches: Sequence[Branch]) -> list[list[Branch]]:
     groups: list[tuple[set[int], list[Branch]]] = []
     for branch in branches:
         ends, members = set(branch.ends), [branch]
@@ -195,12 +195,10 @@ def upright(unit: Unit, first: str) -> Unit:
     )
 
 
-def _sides(
-    appliance: Appliance, branches: list[Branch], levels: Mapping[str, float], flip: bool
-) -> dict[str, int]:
+def _sides(appliance: Appliance, branches: list[Branch], levels: Mapping[str, float], flip: bool) -> dict[str, int]:
     """Put each terminal left (-1) or right (1) so that branches cross over, the side nearer the line being left."""
     side: dict[str, int] = {}
-    for group in _groups(appliance, branches):
+    for group in _groups(branches):
         local: dict[str, int] = {_ends(appliance, group[0])[0]: -1}
         waiting = True
         while waiting:
