@@ -1,11 +1,26 @@
-"""``probebook open``: the workbooks in JupyterLab."""
+"""``probebook open``: the workbooks in JupyterLab, running and ready to be answered."""
 
 from __future__ import annotations
 
+import os
 import sys
+from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
+
+if TYPE_CHECKING:
+    from types import FrameType
+
+__all__ = ["command", "find_workbook", "server_options"]
+
+#: What JupyterLab is given by us: the extension that runs workbooks, and settings that stand below the user's own.
+LAB = Path(__file__).resolve().parents[1] / "lab"
+
+#: Kernels are spoken to over sockets in a folder of the file system, whose whole path (with ``/kernel-<36>-ipc-<2>``)
+#: must stay under the 104 bytes that the strictest systems allow.
+LONGEST_SOCKET_FOLDER = 50
 
 
 @click.command("open")
@@ -19,25 +34,95 @@ import click
     help="Folder of the workbooks (default: ./workbooks).",
 )
 @click.option("--no-browser", is_flag=True, help="Start the server and print its address only.")
-def command(workbook: str | None, folder: Path, no_browser: bool) -> None:
-    """Open WORKBOOK (any part of its name will do), or the folder of workbooks, in JupyterLab."""
-    import subprocess
+@click.option("--port", type=click.IntRange(1, 65535), default=8888, help="First port to try (default: 8888).")
+@click.option("--allow-root", is_flag=True, help="Start as root too (in a container).")
+def command(workbook: str | None, folder: Path, no_browser: bool, port: int, allow_root: bool) -> None:
+    """Open WORKBOOK (any part of its name will do), or the folder of workbooks, in JupyterLab.
 
+    The workbook runs by itself. Answers are kept beside it. Ctrl-C stops everything.
+    """
+    target = find_workbook(workbook, folder)
+    options = server_options(target, folder, port)
+    options += ["--no-browser"] * no_browser + ["--allow-root"] * allow_root
+    _serve(options, target.name if target else "")
+
+
+def find_workbook(workbook: str | None, folder: Path) -> Path | None:
+    """The one notebook in ``folder`` that is meant; None for the folder itself.
+
+    A path will do, a whole name, or any part of one.
+
+    Raises
+    ------
+    UsageError
+        No notebook is there, none fits, or several fit.
+    """
     from probebook.errors import UsageError
 
     found = sorted(folder.glob("*.ipynb"))
     if not found:
         raise UsageError("there are no workbooks", where=str(folder), remedy="run 'probebook build' first")
-    target = folder
-    if workbook:
-        matching = [path for path in found if workbook.removesuffix(".ipynb") in path.stem]
-        if len(matching) != 1:
-            names = ", ".join(path.stem for path in (matching or found))
-            raise UsageError(
-                f"'{workbook}' names {len(matching)} workbooks", where=str(folder), remedy=f"choose one of {names}"
-            )
-        target = matching[0]
-    line = [sys.executable, "-m", "jupyter", "lab", str(target)]
-    if no_browser:
-        line.append("--no-browser")
-    sys.exit(subprocess.call(line))
+    if not workbook:
+        return None
+    wanted = Path(workbook).name.removesuffix(".ipynb")
+    matching = [path for path in found if path.stem == wanted] or [path for path in found if wanted in path.stem]
+    if len(matching) == 1:
+        return matching[0]
+    count = "no workbook" if not matching else f"{len(matching)} workbooks"
+    names = ", ".join(path.stem for path in (matching or found))
+    raise UsageError(f"'{workbook}' names {count}", where=str(folder), remedy=f"choose one of {names}")
+
+
+def server_options(target: Path | None, folder: Path, port: int) -> list[str]:
+    """The command line of a JupyterLab that serves ``folder`` to this machine alone and shows ``target``.
+
+    It asks nobody for news, updates or extensions. The port is the first one to try.
+    """
+    from urllib.parse import quote
+
+    return [
+        "--ServerApp.ip=localhost",
+        f"--ServerApp.port={port}",
+        f"--ServerApp.root_dir={folder.resolve()}",
+        f"--LabApp.default_url={f'/doc/tree/{quote(target.name)}' if target else '/lab'}",
+        f"--LabApp.extra_labextensions_path={LAB / 'labextensions'}",
+        "--LabApp.news_url=None",
+        "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+        "--LabApp.extension_manager=readonly",
+        "--Application.log_level=ERROR",
+    ]
+
+
+def _serve(options: Sequence[str], name: str) -> None:
+    """Run the server until Ctrl-C; windows and tabs of earlier days are left alone and left out."""
+    import secrets
+    import signal
+    from tempfile import TemporaryDirectory
+
+    # Our settings stand below those the user has chosen, and this Python's kernel before any other.
+    paths = [str(LAB / "config"), os.environ.get("JUPYTER_CONFIG_PATH", "")]
+    os.environ["JUPYTER_CONFIG_PATH"] = os.pathsep.join(filter(None, paths))
+    os.environ.setdefault("JUPYTER_PREFER_ENV_PATH", "1")
+
+    token = secrets.token_hex(24)
+    with TemporaryDirectory(prefix="probebook-", ignore_cleanup_errors=True) as place:
+        os.environ["JUPYTER_RUNTIME_DIR"] = place
+        ours = [f"--IdentityProvider.token={token}", f"--LabApp.workspaces_dir={place}/workspaces"]
+        if os.name == "posix" and len(place) <= LONGEST_SOCKET_FOLDER:
+            ours.append("--KernelManager.transport=ipc")
+
+        from jupyterlab.labapp import LabApp
+
+        server: Any = LabApp.initialize_server(argv=[*options, *ours])
+
+        def stop(number: int, frame: FrameType | None) -> None:
+            del number, frame
+            server.stop(from_signal=True)
+
+        signal.signal(signal.SIGINT, stop)
+        signal.signal(signal.SIGTERM, stop)
+        address = f"http://localhost:{server.port}{server.default_url}?token={token}"
+        click.echo(f"{name or 'The workbooks'}: {address}\nStop with Ctrl-C; every answer checked is already saved.")
+        sys.stdout.flush()
+        server.start()
+    click.echo("Stopped.")
