@@ -293,9 +293,7 @@ def _controls(text: ApplianceText, _appliance: Appliance) -> Iterator[Finding]:
 def _faults(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
     """Too few faults, and faults that nothing tells apart."""
     if len(appliance.faults) < FEWEST_FAULTS:
-        yield Finding(
-            Severity.WARNING, "fault", f"there are only {len(appliance.faults)} faults", "describe six or more"
-        )
+        yield Finding(Severity.WARNING, "fault", f"faults described: {len(appliance.faults)}", "describe six or more")
     place: Mapping[str, str] = {f.id: f"fault[{i + 1}] ({f.id})" for i, f in enumerate(text.fault)}
     for one, other in untold(appliance):
         name, rest = (other, one) if one == HEALTHY else (one, other)

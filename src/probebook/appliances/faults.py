@@ -56,6 +56,10 @@ def _figure(draft: FaultDraft, key: str, example: str) -> float:
     return value
 
 
+def _a(kind: BranchKind) -> str:
+    return f"{'an' if kind[0] in 'aeiou' else 'a'} {kind}"
+
+
 def _branch(draft: FaultDraft, branches: Branches, *kinds: BranchKind) -> Branch:
     branch = branches.get(draft.on)
     if branch is None:
@@ -64,10 +68,10 @@ def _branch(draft: FaultDraft, branches: Branches, *kinds: BranchKind) -> Branch
             remedy="name a section (E1.outer), a contact (S1.a), a single-path part (F1) or a wire (W7)",
         )
     if branch.kind not in kinds:
-        wanted = " or ".join(str(kind) for kind in kinds)
+        wanted = " or ".join(_a(kind) for kind in kinds)
         raise ScenarioError(
-            f"a fault of kind '{draft.kind}' cannot be on '{draft.on}', which is a {branch.kind}",
-            remedy=f"put it on a {wanted}, or choose another kind",
+            f"a fault of kind '{draft.kind}' cannot be on '{draft.on}', which is {_a(branch.kind)}",
+            remedy=f"put it on {wanted}, or choose another kind",
         )
     return branch
 

@@ -6,7 +6,7 @@ device. The figures are those of the product standards, as read in texts that re
 * IEC 60898-1, circuit breaker type B: 1.13 times its rating never trips it, 1.45 times trips it within the hour, 5
   times trips it at once (between 3 and 5 times it may take a moment longer).
 * BS 1362, plug fuse: 1.6 times its rating for half an hour does not blow it, 1.9 times blows it within half an hour; a
-  13 A fuse goes within 0.2 s at 100 A, which is 7.7 times its rating.
+  13 A fuse goes within 0.2 s at 100 A (the 100 A from memory), which is 7.7 times its rating.
 * IEC 61008-1, residual-current device: half its rated residual current must not trip it, all of it must within 0.3 s;
   between the two it may.
 """
