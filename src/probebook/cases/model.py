@@ -13,13 +13,18 @@ __all__ = ["Case", "JobCard"]
 
 @dataclass(frozen=True, slots=True)
 class JobCard:
-    """What the repairer is handed: who, where, and what the customer said (computed from the fault)."""
+    """What the repairer is handed: who, where, when, and what the customer said (computed from the fault).
+
+    ``found`` says how the controls stood on arrival, ``note`` anything else that was written down.
+    """
 
     number: str
     customer: str
     premises: str
     reported: str
     note: str = ""
+    time: str = ""
+    found: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,17 +34,17 @@ class Case:
     Attributes
     ----------
     id, seed
-        Identity; the seed fixes every draw.
+        Identity, which fixes every draw, and the seed it was asked for with.
     appliance, meter
-        Ids in the library.
+        Ids in the library; insulation and earth continuity are read with the library's insulation tester.
     level
-        1 (a single reading decides) to 4 (two faults or a misleading parallel path).
+        1 (a single reading decides) to 4 (two faults, or the usual cause is not the cause).
     truth
         Ids of the faults present, sorted; empty when nothing is wrong.
     card
         The job card.
     evidence
-        What was observed and measured, in order.
+        What was observed and measured, in order; the complaint comes first.
     proof
         Which observations establish the key and what excludes each rival.
     rivals

@@ -1,0 +1,97 @@
+"""The gates a case has to pass before it is issued; a draw that fails one is put back with the reason."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from probebook.appliances import Appliance
+from probebook.cases.inquiry import across
+from probebook.cases.outlook import Outlook, is_earth
+from probebook.diagnosis import Complaint, Evidence, Measured, Proof
+from probebook.diagnosis.posterior import Posterior
+from probebook.diagnosis.proving import LEAST_INSULATION_OHMS, MOST_EARTH_OHMS
+from probebook.meters import Function, Meter, limits
+
+__all__ = ["ALONE", "PutBack", "check_guard_bands", "check_level", "check_proved"]
+
+#: The most that the complaint alone may give to any one explanation.
+ALONE = 0.6
+#: What the evidence must give to the truth, and the most to a rival: a little beyond what counts as determined.
+SURE, RIVAL = 0.955, 0.018
+
+
+class PutBack(Exception):  # noqa: N818 - nobody's mistake: a draw that is put back
+    """A draw makes no fair case; the message says why."""
+
+
+def check_proved(found: Posterior, row: int) -> None:
+    """The evidence establishes the truth, with something to spare."""
+    rivals = np.delete(found.probabilities, row)
+    if found.probabilities[row] < SURE or rivals.max(initial=0.0) > RIVAL:
+        raise PutBack("the evidence does not settle it")
+
+
+def check_guard_bands(appliance: Appliance, evidence: Evidence, meters: Sequence[Meter]) -> None:
+    """No earth or insulation reading reaches across the limit it is judged by."""
+    for item in evidence:
+        if not isinstance(item, Measured):
+            continue
+        bound = (
+            LEAST_INSULATION_OHMS
+            if item.trial.function is Function.INSULATION
+            else MOST_EARTH_OHMS
+            if is_earth(appliance, item.trial)
+            else None
+        )
+        if bound is None:
+            continue
+        meter = next(m for m in meters if item.trial.function in m.functions)
+        low, high = limits(meter, item.trial.function, item.value, nulled=item.nulled)
+        if low < bound < high:
+            raise PutBack("a reading lies within the guard band of its limit")
+
+
+def check_level(
+    level: int,
+    truth: Sequence[str],
+    proof: Proof,
+    evidence: Evidence,
+    view: Outlook,
+    row: int,
+    heard: NDArray[np.float64],
+) -> None:
+    """The case asks of a learner what its level says."""
+    used = [evidence[i] for i in proof.observations]
+    count = sum(not isinstance(o, Complaint) for o in used)
+    if not proof.established:
+        raise PutBack("the proof falls short")
+    if level == 1 and count != 1:
+        raise PutBack("more than one reading is needed")
+    if level == 2 and not 2 <= count <= 3:
+        raise PutBack("not two or three readings decide")
+    if level >= 3 and count < 2:
+        raise PutBack("one reading decides")
+    if level == 3 and not (_parallel(evidence, view) or _positions(evidence) >= 2):
+        raise PutBack("no parallel path misleads and only one position matters")
+    if level == 4 and len(truth) < 2 and heard[row] >= 0.5 * heard.max():
+        raise PutBack("the usual cause is the cause")
+
+
+def _parallel(evidence: Evidence, view: Outlook) -> bool:
+    """Whether a reading across a load, all wires on, shows well away from the load itself."""
+    for item in evidence:
+        if isinstance(item, Measured) and not item.trial.lifted and item.trial.function is Function.OHMS:
+            load = across(view, item.trial)
+            if load and np.isfinite(item.value):
+                own = view.appliance.branches[view.appliance.branch(load)].cold_ohms
+                if abs(np.log(max(item.value, 0.01) / own)) > 0.15:
+                    return True
+    return False
+
+
+def _positions(evidence: Evidence) -> int:
+    """In how many settings of the controls something was read."""
+    return len({(o.trial.position, o.trial.calling) for o in evidence if isinstance(o, Measured)})

@@ -1,0 +1,219 @@
+"""What a sound investigation reads: always something worth its minutes, until one explanation is left.
+
+The course varies with the seed among trials that are nearly as good, so that two cases of one fault are not told by the
+same row of readings.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from probebook.cases.outlook import Outlook, is_earth, load_between
+from probebook.diagnosis.effort import ARRIVED, Setup, after, minutes
+from probebook.diagnosis.evidence import Measured, Observation, Ran
+from probebook.diagnosis.proving import LEAST_INSULATION_OHMS, MOST_EARTH_OHMS
+from probebook.diagnosis.symptoms import Symptoms
+from probebook.diagnosis.trials import Trial, TrialKind, rest, wires_at
+from probebook.meters import Function
+
+__all__ = ["Inquiry", "decisive", "freed", "investigate", "misleading", "safety_columns", "unremarkable"]
+
+FloatArray = NDArray[np.float64]
+
+#: One explanation is left at this weight, with no other above that one; the core has the last word.
+LEFT, OTHER = 0.962, 0.012
+#: Trials at least this good beside the best are drawn from; one that tells less than this many bits is not done.
+NEARLY, WORTHLESS = 0.55, 0.02
+
+
+@dataclass(slots=True)
+class Inquiry:
+    """An investigation under way: what was done, what it took, what is thought; ``barred`` trials are not to be done."""
+
+    view: Outlook
+    take: Callable[[Trial], Measured]
+    shows: Symptoms
+    weights: FloatArray
+    setup: Setup = ARRIVED
+    spent: float = 0.0
+    barred: frozenset[int] = frozenset()
+    steps: list[tuple[int, Observation]] = field(default_factory=list)
+
+    @property
+    def done(self) -> set[int]:
+        """Columns of the trials done."""
+        return {column for column, _ in self.steps}
+
+    @property
+    def settled(self) -> bool:
+        """Whether one explanation is left."""
+        second, first = np.sort(self.weights)[-2:]
+        return bool(first >= LEFT and second <= OTHER)
+
+    def do(self, column: int) -> None:
+        """Do a trial and learn from it."""
+        trial = self.view.trials[column]
+        self.spent += minutes(self.view.appliance, trial, self.setup)
+        self.setup = after(self.view.appliance, trial, self.setup)
+        if trial.kind is TrialKind.RUN:
+            seen = tuple(s for s in self.shows if s.position == trial.position)
+            likelihood = self.view.symptoms.ran(seen)
+            self.steps.append((column, Ran(trial.position, seen)))
+        else:
+            reading = self.take(trial)
+            likelihood = self.view.reading_likelihood(column, reading.value)
+            self.steps.append((column, reading))
+        score = self.weights * np.exp(likelihood - likelihood.max())
+        self.weights = score / score.sum()
+
+
+def investigate(inquiry: Inquiry, rng: random.Random, most: int) -> bool:
+    """Go on until one explanation is left; False when ``most`` trials are not enough or nothing more can be told."""
+    view = inquiry.view
+    while not inquiry.settled:
+        if len(inquiry.steps) >= most:
+            return False
+        bits = view.information(inquiry.weights)
+        allowed = _allowed(inquiry)
+        bits[~allowed] = 0.0
+        if bits.max() < WORTHLESS:
+            missing = [c for c in safety_columns(view) if c not in inquiry.done]
+            if not missing or not _good_so_far(inquiry):
+                return False
+            for column in missing:
+                inquiry.do(column)
+            if not _good_so_far(inquiry):
+                continue
+            bits = view.information(inquiry.weights)
+            bits[~_allowed(inquiry)] = 0.0
+            if bits.max() < WORTHLESS:
+                return False
+        cost = np.array(
+            [
+                minutes(view.appliance, t, inquiry.setup) if b >= WORTHLESS else np.inf
+                for t, b in zip(view.trials, bits.tolist(), strict=True)
+            ]
+        )
+        rate = bits / cost
+        good = np.flatnonzero(rate >= NEARLY * rate.max())
+        inquiry.do(rng.choices(good.tolist(), (rate[good] ** 2).tolist())[0])
+    return True
+
+
+def _allowed(inquiry: Inquiry) -> NDArray[np.bool_]:
+    view, done = inquiry.view, inquiry.done
+    proved = _good_so_far(inquiry) and all(c in done for c in safety_columns(view))
+    wet = {
+        (t.position, t.probes, t.lifted)
+        for c, o in inquiry.steps
+        if isinstance(o, Measured) and (t := view.trials[c]).function is Function.INSULATION
+        if o.value < LEAST_INSULATION_OHMS
+    }
+    return np.array(
+        [
+            i not in done
+            and i not in inquiry.barred
+            and (t.kind is not TrialKind.RUN or proved)
+            and (not t.dried or (t.position, t.probes, t.lifted) in wet)
+            for i, t in enumerate(view.trials)
+        ]
+    )
+
+
+def _good_so_far(inquiry: Inquiry) -> bool:
+    """Whether every earth and insulation reading so far allows the supply to go back."""
+    for _, o in inquiry.steps:
+        if not isinstance(o, Measured):
+            continue
+        if o.trial.function is Function.INSULATION and not o.trial.dried and o.value < LEAST_INSULATION_OHMS:
+            return False
+        if is_earth(inquiry.view.appliance, o.trial) and o.value > MOST_EARTH_OHMS:
+            return False
+    return True
+
+
+def safety_columns(view: Outlook) -> tuple[int, ...]:
+    """Earth continuity to each piece of metalwork, then insulation of neutral and of line with most in circuit."""
+    appliance = view.appliance
+    most = max(appliance.positions, key=lambda p: (len(p.heats), p.name)).name
+    still = rest(appliance)
+    earth = [i for i, t in enumerate(view.trials) if t.kind is TrialKind.METER and is_earth(appliance, t)]
+    whole = [
+        i
+        for i, t in enumerate(view.trials)
+        if t.function is Function.INSULATION
+        and t.kind is TrialKind.METER
+        and not t.dried
+        and not t.lifted
+        and (
+            (t.probes[0] == appliance.neutral and t.position == still)
+            or (t.probes[0] == appliance.line and t.position == most)
+        )
+    ]
+    return (*earth, *whole)
+
+
+def decisive(view: Outlook, weights: FloatArray, row: int) -> list[int]:
+    """Readings of which one alone leaves no explanation but that in ``row``."""
+    found: list[int] = []
+    for column in range(view.readings):
+        if view.trials[column].dried:
+            continue
+        same = view.classes[:, column] == view.classes[row, column]
+        share = np.where(same, weights, weights * 1e-3)
+        share = share / share.sum()
+        others = np.delete(share, row)
+        if share[row] >= LEFT and others.max() <= OTHER:
+            found.append(column)
+    return found
+
+
+def freed(view: Outlook, trial: Trial) -> str:
+    """The load across which a trial reads with a wire of its own off; empty where it does not."""
+    load = across(view, trial)
+    if not load:
+        return ""
+    ends = wires_at(view.appliance, trial.probes[0]) + wires_at(view.appliance, trial.probes[1])
+    return load if trial.lifted & set(ends) else ""
+
+
+def across(view: Outlook, trial: Trial) -> str:
+    """Name of the load between whose terminals the probes are; empty where there is none."""
+    return load_between(view.appliance, *trial.probes)
+
+
+def misleading(view: Outlook, row: int, about: Iterable[str] = ()) -> list[int]:
+    """Readings across a load, all wires on, that something in parallel brings well away from the load itself."""
+    wanted = set(about)
+    found: list[int] = []
+    for column in range(view.readings):
+        trial = view.trials[column]
+        load = across(view, trial) if not trial.lifted and trial.function is Function.OHMS else ""
+        if not load or (wanted and load not in wanted):
+            continue
+        own = np.log(view.appliance.branches[view.appliance.branch(load)].cold_ohms)
+        shown = view.ln_shown[row, column]
+        if np.isfinite(shown) and abs(shown - own) > 0.15:
+            found.append(column)
+    return found
+
+
+def unremarkable(view: Outlook, row: int) -> list[int]:
+    """Readings that show what a sound appliance would show, of sorts that a repairer takes as a matter of course."""
+    healthy = view.rows[frozenset()]
+    found: list[int] = []
+    for column in range(view.readings):
+        trial = view.trials[column]
+        if trial.dried or trial.function is not Function.OHMS or not trial.calling:
+            continue
+        if view.classes[row, column] != view.classes[healthy, column]:
+            continue
+        incoming = set(trial.probes) == {view.appliance.line, view.appliance.neutral}
+        if (freed(view, trial) or incoming) and np.isfinite(view.ln_shown[row, column]):
+            found.append(column)
+    return found
