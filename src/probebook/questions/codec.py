@@ -182,6 +182,8 @@ def _question(data: object, where: str) -> Question:
         difficulty=table.take("difficulty", _number, 0.0),
         competences=table.take("competences", _many(_text), ()),
         case=table.take("case", _text, ""),
+        pictures=table.take("pictures", _many(_pair(_text)), ()),
+        bench=table.take("bench", _text, ""),
     )
     try:
         check_question(question)

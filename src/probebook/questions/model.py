@@ -131,7 +131,11 @@ class Slip:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """A question ready to be asked, marked and explained. Text is Markdown."""
+    """A question ready to be asked, marked and explained. Text is Markdown.
+
+    ``pictures`` go with the prompt, which says the same in words: (file name, SVG text). ``bench`` is what the virtual
+    bench of a question answered there is set up from, as JSON; empty for all others.
+    """
 
     id: str
     kind: Kind
@@ -146,6 +150,8 @@ class Question:
     difficulty: float = 0.0
     competences: tuple[str, ...] = ()
     case: str = ""
+    pictures: tuple[tuple[str, str], ...] = ()
+    bench: str = ""
 
     @property
     def marks(self) -> float:

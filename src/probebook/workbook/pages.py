@@ -6,6 +6,8 @@ Everything here reads well with no kernel; pictures are attachments of the cell 
 from __future__ import annotations
 
 import base64
+import html
+import re
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
@@ -63,10 +65,24 @@ def _marks(value: float) -> str:
     return f"{value:g} mark" if value == 1 else f"{value:g} marks"
 
 
-def question_page(question: Question) -> str:
-    """The question as text: number, title, marks and prompt."""
+def question_page(question: Question) -> Page:
+    """The question as text: number, title, marks and prompt, with its pictures above the prompt."""
     number = question.id.removeprefix("q").lstrip("0")
-    return f"### Question {number} · {question.title} ({_marks(question.marks)})\n\n{question.prompt.strip()}"
+    shown = _pictured(question)
+    head = f"### Question {number} · {question.title} ({_marks(question.marks)})"
+    return Page(f"{head}\n\n{shown.text}", shown.pictures)
+
+
+def _pictured(question: Question) -> Page:
+    """The prompt under the pictures that go with it; the prompt says the same in words."""
+    links = [f"![{_one_line(_pictured_title(svg))}](attachment:{name})" for name, svg in question.pictures]
+    return Page("\n\n".join([*links, question.prompt.strip()]), dict(question.pictures))
+
+
+def _pictured_title(svg: str) -> str:
+    """The title a picture carries for a screen reader."""
+    found = re.search(r"<title>(.*?)</title>", svg, re.DOTALL)
+    return html.unescape(found.group(1)) if found else "picture"
 
 
 def options_text(question: Question) -> str:
@@ -101,11 +117,12 @@ def _example_unit(unit: str) -> str:
     return {"ohm": "12 ohm or 1.2 kΩ", "W": "800 W or 0.8 kW", "A": "3.2 A", "V": "12 V", "%": "40 %"}.get(unit, unit)
 
 
-def example_page(question: Question) -> str:
+def example_page(question: Question) -> Page:
     """A question worked through in the text instead of being asked."""
     steps = question.working or question.explanation
-    body = [f"#### Worked example · {question.title}", question.prompt.strip()]
+    shown = _pictured(question)
+    body = [f"#### Worked example · {question.title}", shown.text]
     if question.working:
         body.append(f"**Working.** {steps}")
     body.append(question.explanation)
-    return "\n\n".join(body)
+    return Page("\n\n".join(body), shown.pictures)

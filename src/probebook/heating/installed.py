@@ -1,0 +1,255 @@
+"""The heated space of an appliance in the library, with the power its circuit really gives.
+
+The ``[heat]`` table of an appliance names the model and its parameters; watts come from the energised circuit in the
+position and with the faults asked for, so that an open element, a burnt tag or a low supply heats as little as it does.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from probebook.appliances import Appliance, BranchKind, FaultKind, PartKind, State
+from probebook.appliances.working import working
+from probebook.errors import UsageError
+from probebook.heating.cavity import conventional_oven, fan_oven, multifunction_oven
+from probebook.heating.controls import CutOut, Stuck, Thermostat
+from probebook.heating.record import HeatRecord
+from probebook.heating.simulate import HeatedSpace, run
+from probebook.heating.vessels import WATER_HEAT, Core, Duct, Vessel
+
+__all__ = ["Heating", "heated", "heating_of", "record_of"]
+
+ZERO_CELSIUS = 273.15
+#: A heater that keeps this share of its power while the thermostat rests is not switched by it.
+RESTS = 0.05
+#: A cut-out that resets itself and whose file gives no closing temperature closes so many kelvin lower (assumed).
+SELF_RESET = 25.0
+#: A motor turns when it gets this share of its rated power or more (assumed).
+TURNS = 0.5
+#: Length of a record, s, by model; a vessel's follows from its water and power.
+LENGTHS: Mapping[str, float] = {
+    "conventional-oven": 3600.0,
+    "fan-oven": 3600.0,
+    "multifunction-oven": 3600.0,
+    "duct": 1800.0,
+    "core": 28800.0,
+}
+_OVENS = {"conventional-oven": conventional_oven, "fan-oven": fan_oven, "multifunction-oven": multifunction_oven}
+
+
+@dataclass(frozen=True, slots=True)
+class Heating:
+    """What :func:`probebook.heating.simulate.run` needs to heat an appliance.
+
+    Attributes
+    ----------
+    space
+        The heated space.
+    watts
+        Power of each heater of the space while its contacts are closed, W.
+    thermostat, cut_outs
+        What switches them.
+    fan
+        Whether the fan runs.
+    seconds
+        A fitting length of the record, s.
+    amps
+        Current from the supply with the heaters on, A.
+    """
+
+    space: HeatedSpace
+    watts: Mapping[str, float]
+    thermostat: Thermostat | None
+    cut_outs: tuple[CutOut, ...]
+    fan: bool
+    seconds: float
+    amps: float
+
+
+def heated(appliance: Appliance) -> bool:
+    """Whether the appliance's file describes what it heats."""
+    return any(key == "model" or key.endswith("_model") for key, _ in appliance.heat)
+
+
+def record_of(
+    appliance: Appliance,
+    position: str,
+    faults: Iterable[str] = (),
+    *,
+    set_point: float | None = None,
+    step: float = 5.0,
+    ambient: float = 20.0,
+) -> HeatRecord:
+    """The heat-up record of an appliance in a position with these faults; see :func:`heating_of` for the rest."""
+    found = heating_of(appliance, position, faults, set_point=set_point)
+    return run(
+        found.space,
+        found.watts,
+        found.thermostat,
+        found.cut_outs,
+        seconds=found.seconds,
+        step=step,
+        ambient=ambient,
+        fan=found.fan,
+    )
+
+
+def heating_of(
+    appliance: Appliance, position: str, faults: Iterable[str] = (), *, set_point: float | None = None
+) -> Heating:
+    """The heated space of an appliance in a position with these faults.
+
+    Parameters
+    ----------
+    appliance, position, faults
+        What is switched on; KeyError for a position or fault the appliance does not have.
+    set_point
+        What the knob is set to, °C; the appliance's own when None.
+
+    Raises
+    ------
+    UsageError
+        The file does not describe what the appliance heats.
+    """
+    present = frozenset(faults)
+    facts = _facts(appliance, position)
+    calling, resting = State(position, faults=present), State(position, calling=False, faults=present)
+    flow = working(appliance, [calling, resting])
+    space = _space(appliance, facts)
+    names = list(dict.fromkeys(space.network().feeds.values()))
+    watts, rest = (_by_heater(appliance, names, flow.watts[row]) for row in (0, 1))
+    fan = str(facts.get("fan", ""))
+    target = float(facts["set_point"]) if set_point is None and "set_point" in facts else set_point
+    return Heating(
+        space=space,
+        watts=watts,
+        thermostat=_thermostat(appliance, str(facts.get("thermostat", "")), target, present, watts, rest, space),
+        cut_outs=_cut_outs(appliance, facts, space, present),
+        fan=bool(fan) and fan not in _stopped(appliance, present) and _turns(appliance, fan, flow.watts[0]),
+        seconds=_length(facts, appliance),
+        amps=float(flow.line_amps[0]),
+    )
+
+
+def _facts(appliance: Appliance, position: str) -> dict[str, float | str]:
+    """The heat table as it applies in a position: of a double oven, that of the cavity the position heats."""
+    facts = dict(appliance.heat)
+    if "model" in facts:
+        return facts
+    places = {b.place for b in appliance.branches if b.name in appliance.position(position).heats}
+    for cavity in sorted(key.removesuffix("_model") for key in facts if key.endswith("_model")):
+        own = {
+            "model": facts[f"{cavity}_model"],
+            "thermostat": facts.get(f"{cavity}_thermostat", ""),
+            **{key: value for key, value in facts.items() if key in ("set_point", "fan")},
+        }
+        if places & set(_space(appliance, own).network().feeds):
+            return own
+    raise UsageError(
+        f"nothing is said of what position '{position}' heats",
+        where=appliance.id,
+        remedy="choose a position that heats, of an appliance with a [heat] table",
+    )
+
+
+def _space(appliance: Appliance, facts: Mapping[str, float | str]) -> HeatedSpace:
+    model = str(facts["model"])
+    figures = {key: float(value) for key, value in facts.items() if not isinstance(value, str)}
+    if model in _OVENS:
+        return _OVENS[model]()
+    places = tuple(dict.fromkeys(b.place for b in appliance.branches if b.place))
+    if model == "duct":
+        return Duct(flow=figures["flow"], still_flow=figures["still_flow"], heaters=places)
+    if model == "core":
+        return Core(heaters=places)
+    wanted = ("litres", "to_room", "shell", "element", "element_to_water")
+    return Vessel(heater=str(facts["heater"]), **{key: figures[key] for key in wanted if key in figures})
+
+
+def _by_heater(appliance: Appliance, names: list[str], watts: Iterable[float]) -> dict[str, float]:
+    found = dict.fromkeys(names, 0.0)
+    for branch, power in zip(appliance.branches, watts, strict=True):
+        if branch.place in found:
+            found[branch.place] += float(power)
+    return found
+
+
+def _turns(appliance: Appliance, fan: str, watts: Iterable[float]) -> bool:
+    pairs = zip(appliance.branches, watts, strict=True)
+    return any(b.part == fan and b.kind is BranchKind.MOTOR and p >= TURNS * b.watts > 0 for b, p in pairs)
+
+
+def _stopped(appliance: Appliance, faults: frozenset[str]) -> set[str]:
+    stopped = {appliance.fault(f).stops for f in faults}
+    return stopped | {name.partition(".")[0] for name in stopped if name}
+
+
+def _stuck(appliance: Appliance, mark: str, faults: frozenset[str]) -> Stuck | None:
+    here = [f for f in (appliance.fault(name) for name in sorted(faults)) if f.target.partition(".")[0] == mark]
+    if any(f.kind is FaultKind.STUCK_OPEN for f in here):
+        return "open"
+    return "closed" if any(f.kind is FaultKind.STUCK_CLOSED for f in here) else None
+
+
+def _thermostat(
+    appliance: Appliance,
+    mark: str,
+    set_point: float | None,
+    faults: frozenset[str],
+    watts: Mapping[str, float],
+    rest: Mapping[str, float],
+    space: HeatedSpace,
+) -> Thermostat | None:
+    if not mark or set_point is None:
+        return None
+    part = appliance.part(mark)
+    switched = tuple(name for name, power in watts.items() if rest[name] <= RESTS * power)
+    stuck = _stuck(appliance, mark, faults)
+    senses = str(part.fact("senses") or space.main)
+    return Thermostat(
+        set_point,
+        differential=float(part.fact("differential") or 8.0),
+        offset=sum(appliance.fault(f).offset for f in sorted(faults) if appliance.fault(f).target == mark),
+        place=senses if senses in space.network().capacities else space.main,
+        stuck=stuck or (None if switched else "closed"),
+        heaters=switched or None,
+    )
+
+
+def _cut_outs(
+    appliance: Appliance, facts: Mapping[str, float | str], space: HeatedSpace, faults: frozenset[str]
+) -> tuple[CutOut, ...]:
+    found: list[CutOut] = []
+    places = space.network().capacities
+    for part in appliance.parts:
+        opens, senses = part.fact("opens_at"), str(part.fact("senses") or "")
+        if part.kind is not PartKind.CUT_OUT or not isinstance(opens, float) or senses not in places:
+            continue
+        closes = part.fact("closes_at")
+        resets = closes if isinstance(closes, float) else opens - SELF_RESET
+        found.append(
+            CutOut(
+                part.mark,
+                senses,
+                opens - ZERO_CELSIUS,
+                resets - ZERO_CELSIUS if part.fact("reset") == "self" else None,
+                stuck=_stuck(appliance, part.mark, faults),
+            )
+        )
+    steam = str(facts.get("steam_switch", ""))
+    if steam:
+        stuck = _stuck(appliance, steam, faults)
+        found.append(CutOut(steam, space.main, float(facts["steam_switch_opens"]), None, stuck=stuck))
+    return tuple(found)
+
+
+def _length(facts: Mapping[str, float | str], appliance: Appliance) -> float:
+    """A length that shows the whole heat-up and something after it."""
+    model = str(facts["model"])
+    if model in LENGTHS:
+        return LENGTHS[model]
+    power = max(sum(b.watts for b in appliance.branches if b.place and b.name in p.heats) for p in appliance.positions)
+    rise = float(facts.get("set_point", 100.0)) - 20.0
+    needed = (float(facts["litres"]) * WATER_HEAT + float(facts.get("shell", 400.0))) * rise / power
+    return max(480.0, 60.0 * round(1.8 * needed / 60.0))
