@@ -1,0 +1,373 @@
+"""What a learner knows, judged from first answers: knowledge tracing for each outcome, and a rating in logits.
+
+Two models, each for what it is good at:
+
+*Knowledge tracing* (Corbett and Anderson 1995) says whether an outcome is mastered. It is known or not, L is the
+probability that it is; a question is answered right with L(1 - S) + (1 - L)G, and an answer moves L by Bayes' rule and
+then by what answering teaches, L + (1 - L)T. Nothing is forgotten.
+
+*An Elo rating* says how hard a question should be. It follows the Rasch model, on whose scale
+:mod:`probebook.questions.difficulty` works: a learner of ability θ gets a question of difficulty d right with the
+probability 1/(1 + exp(d - θ)). Success in three questions of four wants d = θ - ln 3.
+
+The rules, besides the published ones:
+
+- The first marked answer to a question counts; later ones were given with the verdict in sight.
+- Part of the marks is uncertain evidence: the beliefs after a right and after a wrong answer are mixed in the ratio of
+  the marks (Jeffrey's rule of conditioning). In a safety outcome whatever is short of full marks is wrong.
+- A dangerous answer, at any attempt, puts its outcome and every safety outcome it offends against back to the prior or
+  lower, and each then stays below mastery until so many questions of it in a row were faultless.
+- A belief is kept below a ceiling: the model forgets nothing, and without one a learner who had many right answers
+  and now makes mistakes would be found too late.
+- How long an answer took is not known here and could not count: nothing rewards haste.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import TypeVar
+
+from probebook.errors import ScenarioError
+
+__all__ = [
+    "Ability",
+    "Answer",
+    "Course",
+    "Known",
+    "OutcomeRules",
+    "Tracing",
+    "expected_success",
+    "load_course",
+    "nearest",
+    "predicted",
+    "rate",
+    "taught",
+    "trace",
+    "update",
+]
+
+#: Published caps for fitting the model (tongyuzhou.com/bkt-static): above them an answer says too little.
+HIGHEST_GUESS, HIGHEST_SLIP = 0.3, 0.1
+
+#: What an outcome adds to the rating moves so much as fast as the rating itself. A choice of ours.
+OWN_PART = 0.5
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Tracing:
+    """The four parameters of knowledge tracing, each a probability.
+
+    ``prior``: known before the first question; ``learn``: learnt in answering one; ``guess``: right without knowing;
+    ``slip``: wrong in spite of knowing.
+    """
+
+    prior: float
+    learn: float
+    guess: float
+    slip: float
+
+
+@dataclass(frozen=True, slots=True)
+class OutcomeRules:
+    """How one outcome is traced: its parameters, what has to be ready first, whether it is a safety outcome.
+
+    ``competences`` (C01 to C44) name those whose dangerous neglect counts against it in any question.
+    """
+
+    id: str
+    tracing: Tracing
+    after: tuple[str, ...] = ()
+    safety: bool = False
+    competences: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """What ``scenarios/practice.toml`` says: thresholds, shares, the steps of the rating, and the outcomes in order."""
+
+    goal: float
+    ceiling: float
+    ready: float
+    success: float
+    unusual: float
+    recovery: int
+    tracing: Tracing
+    step: float
+    damping: float
+    outcomes: Mapping[str, OutcomeRules]
+
+    def rules(self, outcome: str) -> OutcomeRules:
+        """The rules of an outcome; the general ones for one that the file does not name."""
+        return self.outcomes.get(outcome) or OutcomeRules(outcome, self.tracing)
+
+    def offended(self, outcome: str, competences: Iterable[str]) -> frozenset[str]:
+        """The outcomes that a dangerous answer counts against: the question's own, and safety outcomes it neglects."""
+        neglected = frozenset(competences)
+        also = (rules.id for rules in self.outcomes.values() if rules.safety and rules.competences & neglected)
+        return frozenset({outcome, *also})
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """One answer as evidence.
+
+    Attributes
+    ----------
+    outcome
+        What the question was set for.
+    share
+        Marks earned over marks to be had, 0 to 1.
+    difficulty
+        Of the question, logits.
+    offends
+        Outcomes that the answer endangers; empty unless it was a safety-critical mistake.
+    first
+        Whether it is the first answer to its question; a later one counts only for what it offends.
+    """
+
+    outcome: str
+    share: float
+    difficulty: float = 0.0
+    offends: frozenset[str] = frozenset()
+    first: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """How far an outcome is known: the probability, the answers it rests on, and what it still has to recover.
+
+    ``owed`` is how many faultless questions in a row are wanted before it can count as mastered again.
+    """
+
+    probability: float
+    answers: int = 0
+    owed: int = 0
+
+    def mastered(self, goal: float) -> bool:
+        """Whether it is known with the probability ``goal`` and nothing dangerous is left to make good."""
+        return self.probability >= goal and not self.owed
+
+
+@dataclass(frozen=True, slots=True)
+class Ability:
+    """The learner's rating, logits: overall, what each outcome adds, and the answers each rests on."""
+
+    overall: float = 0.0
+    answers: int = 0
+    extra: Mapping[str, float] = field(default_factory=dict)
+    counts: Mapping[str, int] = field(default_factory=dict)
+
+    def of(self, outcome: str) -> float:
+        """The rating in one outcome."""
+        return self.overall + self.extra.get(outcome, 0.0)
+
+
+# ---------------------------------------------------------------- knowledge tracing
+
+
+def predicted(known: float, tracing: Tracing) -> float:
+    """Probability that the next answer is right: L(1 - S) + (1 - L)G."""
+    return known * (1 - tracing.slip) + (1 - known) * tracing.guess
+
+
+def update(known: float, right: bool | float, tracing: Tracing) -> float:
+    """The probability that an outcome is known, after an answer and before what answering it taught.
+
+    Parameters
+    ----------
+    known
+        The probability before.
+    right
+        True or False, or the share of the marks (0 to 1): the mixture of both in that ratio (Jeffrey's rule).
+    tracing
+        The parameters of the outcome.
+    """
+    share = float(right)
+    after_right = _over(known * (1 - tracing.slip), (1 - known) * tracing.guess)
+    after_wrong = _over(known * tracing.slip, (1 - known) * (1 - tracing.guess))
+    return share * after_right + (1 - share) * after_wrong
+
+
+def _over(one: float, other: float) -> float:
+    return one / (one + other) if one + other > 0 else 0.0
+
+
+def taught(known: float, tracing: Tracing) -> float:
+    """The probability after what answering a question teaches: L + (1 - L)T."""
+    return known + (1 - known) * tracing.learn
+
+
+def trace(answers: Iterable[Answer], course: Course) -> dict[str, Known]:
+    """How far each outcome is known after these answers, oldest first; outcomes without any are left out."""
+    found: dict[str, Known] = {}
+    for answer in answers:
+        rules = course.rules(answer.outcome)
+        if answer.first:
+            found[answer.outcome] = _answered(found.get(answer.outcome), answer, rules, course.ceiling)
+        for outcome in sorted(answer.offends):
+            found[outcome] = _offended(found.get(outcome), course.rules(outcome), course.recovery)
+    return found
+
+
+def _answered(before: Known | None, answer: Answer, rules: OutcomeRules, ceiling: float) -> Known:
+    state = before or Known(rules.tracing.prior)
+    faultless = answer.share >= 1.0 and not answer.offends
+    share = answer.share if not rules.safety or faultless else 0.0
+    known = min(taught(update(state.probability, share, rules.tracing), rules.tracing), ceiling)
+    owed = state.owed
+    if owed:
+        owed = owed - 1 if faultless else max(owed, 1)
+    return Known(known, state.answers + 1, owed)
+
+
+def _offended(before: Known | None, rules: OutcomeRules, recovery: int) -> Known:
+    state = before or Known(rules.tracing.prior)
+    return Known(min(state.probability, rules.tracing.prior), state.answers, recovery)
+
+
+# ---------------------------------------------------------------- ability
+
+
+def expected_success(ability: float, difficulty: float) -> float:
+    """Probability of a right answer by the Rasch model: 1/(1 + exp(d - θ))."""
+    return 1.0 / (1.0 + math.exp(min(difficulty - ability, 700.0)))
+
+
+def rate(answers: Iterable[Answer], course: Course) -> Ability:
+    """The learner's rating after these answers, oldest first.
+
+    Every first answer moves the overall rating by a / (1 + b n) times the share of the marks less the success expected
+    (n: the answers it rests on), and what its outcome adds by :data:`OWN_PART` of that with its own n. Partial marks
+    count as they are.
+    """
+    overall, total = 0.0, 0
+    extra: dict[str, float] = {}
+    counts: dict[str, int] = {}
+    for answer in answers:
+        if not answer.first:
+            continue
+        own, seen = extra.get(answer.outcome, 0.0), counts.get(answer.outcome, 0)
+        surprise = answer.share - expected_success(overall + own, answer.difficulty)
+        overall += surprise * course.step / (1 + course.damping * total)
+        extra[answer.outcome] = own + OWN_PART * surprise * course.step / (1 + course.damping * seen)
+        total, counts[answer.outcome] = total + 1, seen + 1
+    return Ability(overall, total, extra, counts)
+
+
+def nearest(items: Sequence[tuple[float, T]], ability: float, success: float, *, within: float = 0.0) -> list[T]:
+    """Of (difficulty, item) those whose expected success is nearest to ``success``.
+
+    All that are no more than ``within`` farther from it than the nearest are given, in the order they came.
+    """
+    away = [abs(expected_success(ability, difficulty) - success) for difficulty, _ in items]
+    least = min(away, default=0.0)
+    return [item for gap, (_, item) in zip(away, items, strict=True) if gap <= least + within]
+
+
+# ---------------------------------------------------------------- the file
+
+
+@cache
+def load_course(folder: Path) -> Course:
+    """Read ``practice.toml`` of a scenarios folder.
+
+    Raises
+    ------
+    ScenarioError
+        A figure is out of its bounds, or outcomes wait for each other in a circle.
+    """
+    from pydantic import Field as Bounded
+
+    from probebook.textfiles import StrictModel, load_text
+
+    class TracingText(StrictModel):
+        prior: float = Bounded(gt=0, lt=1)
+        learn: float = Bounded(ge=0, lt=1)
+        guess: float = Bounded(gt=0, le=HIGHEST_GUESS)
+        slip: float = Bounded(gt=0, le=HIGHEST_SLIP)
+
+        def made(self) -> Tracing:
+            return Tracing(self.prior, self.learn, self.guess, self.slip)
+
+    class AbilityText(StrictModel):
+        a: float = Bounded(gt=0)
+        b: float = Bounded(ge=0)
+
+    class OutcomeText(StrictModel):
+        id: str
+        after: tuple[str, ...] = ()
+        safety: bool = False
+        competences: tuple[str, ...] = ()
+        tracing: TracingText | None = None
+
+    class File(StrictModel):
+        goal: float = Bounded(gt=0, lt=1)
+        ceiling: float = Bounded(gt=0, lt=1)
+        ready: float = Bounded(gt=0, lt=1)
+        success: float = Bounded(gt=0, lt=1)
+        unusual: float = Bounded(ge=0, le=1)
+        recovery: int = Bounded(ge=1)
+        tracing: TracingText
+        ability: AbilityText
+        outcome: tuple[OutcomeText, ...]
+
+    path = folder / "practice.toml"
+    text = load_text(path, File)
+    if text.ceiling < text.goal:
+        raise ScenarioError(
+            "the ceiling is below the goal, so nothing could be mastered",
+            where=f"{path.name}: ceiling",
+            remedy="make it higher than the goal",
+        )
+    general = text.tracing.made()
+    outcomes: dict[str, OutcomeRules] = {}
+    for number, row in enumerate(text.outcome, start=1):
+        if row.id in outcomes:
+            raise ScenarioError(
+                f"the outcome '{row.id}' is listed twice",
+                where=f"{path.name}: outcome[{number}].id",
+                remedy="take one of the two out",
+            )
+        own = row.tracing.made() if row.tracing else general
+        outcomes[row.id] = OutcomeRules(row.id, own, row.after, row.safety, frozenset(row.competences))
+    _check_order(outcomes, path.name)
+    return Course(
+        text.goal,
+        text.ceiling,
+        text.ready,
+        text.success,
+        text.unusual,
+        text.recovery,
+        general,
+        text.ability.a,
+        text.ability.b,
+        outcomes,
+    )
+
+
+def _check_order(outcomes: Mapping[str, OutcomeRules], name: str) -> None:
+    for rules in outcomes.values():
+        for earlier in rules.after:
+            if earlier not in outcomes:
+                raise ScenarioError(
+                    f"'{rules.id}' comes after '{earlier}', which is not listed",
+                    where=f"{name}: outcome",
+                    remedy="list it or mend its name",
+                )
+    left = dict(outcomes)
+    while left:
+        free = [rules.id for rules in left.values() if not any(earlier in left for earlier in rules.after)]
+        if not free:
+            raise ScenarioError(
+                f"the outcomes {', '.join(sorted(left))} wait for each other",
+                where=f"{name}: outcome",
+                remedy="take one 'after' out of the circle",
+            )
+        for done in free:
+            del left[done]
