@@ -1,36 +1,57 @@
-"""Power questions: watts from ohms, ohms from the plate, amperes, the heat of a position, another supply voltage.
+"""Power questions: watts from ohms, ohms from the plate, amperes, totals and shares.
 
-Every figure is that of an appliance in the library: its rating, or what a meter shows on an element made within its
-tolerance. The tolerance of the key comes from the figures given.
+The exemplar of a question builder: draw, work out the key with the core, let each slip work out its own number, explain
+with the case's own figures.
+
+Forms (option ``form``; ``part`` names a section such as ``E2.heater`` and ``position`` a position where a form uses
+them):
+
+``watts``, ``ohms``, ``amps``
+    From a reading, or from the rating plate.
+``total``
+    The watts of a position; from level 3 from hot ohms.
+``share``
+    Per cent of the heat left with one element open.
+``other-voltage``
+    The power of a section at a voltage that is not the rated one.
+``branch-amps``
+    The current of one of two unequal branches, and of its return.
+``series``
+    Sections one after the other, as a seven-heat switch joins them, or by mistake.
+``hot-cold``
+    Hot watts from a cold reading and the alloy's factor.
+``lamp``, ``motor``
+    The trap: cold ohms that give no watts.
 """
 
 from __future__ import annotations
 
+import math
 import random
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 
 from probebook.appliances import Appliance, Branch, BranchKind
 from probebook.cases.library import Library
 from probebook.meters import Function, Reading, read
-from probebook.questions.frame import Ask, Unfit, WrongNumber, numeric_slips, quantity_field
+from probebook.questions import power_more as more
+from probebook.questions import scene as sc
+from probebook.questions.difficulty import rated
+from probebook.questions.frame import Ask, Builder, Unfit, WrongNumber, quantity_field
 from probebook.questions.model import Question
 from probebook.unit_format import format_quantity
 
-__all__ = ["build_power"]
+__all__ = ["FORMS", "build_power"]
 
 #: Voltages between which learners slip: the nominal one and the older one still quoted in the trade.
 NOMINAL, OLDER = 230.0, 240.0
 
 
 def build_power(ask: Ask, library: Library, rng: random.Random) -> Question:
-    """Build a power question.
-
-    Options of the plan: ``form`` (``watts``, ``ohms``, ``amps``) and ``part`` (a section such as ``E2.heater``).
-    """
+    """Build a power question of the form that the request names (``watts`` when it names none)."""
     form = ask.text("form", "watts")
-    if form not in _FORMS:
+    if form not in FORMS:
         raise Unfit(f"there is no power question of form '{form}'")
-    return _FORMS[form](ask, library, rng)
+    return FORMS[form](ask, library, rng)
 
 
 def _section(ask: Ask, appliance: Appliance, rng: random.Random) -> Branch:
@@ -44,24 +65,17 @@ def _reading(library: Library, branch: Branch, rng: random.Random) -> Reading:
     return read(library.meter("bench-multimeter"), Function.OHMS, made, gain=rng.uniform(-1, 1), nulled=True)
 
 
-def _name(appliance: Appliance, branch: Branch) -> str:
-    part = appliance.part(branch.part)
-    if sum(b.kind is BranchKind.ELEMENT for b in appliance.branches if b.part == branch.part) == 1:
-        return part.title
-    return f"{branch.name.split('.')[1]} circuit of the {part.title}"
-
-
 def _watts(ask: Ask, library: Library, rng: random.Random) -> Question:
     appliance = library.appliance(ask.appliance)
     branch = _section(ask, appliance, rng)
-    name = _name(appliance, branch)
+    name = sc.name(appliance, branch)
     shown = _reading(library, branch, rng)
     volts, ohms = appliance.supply.volts, shown.value
     other = OLDER if volts == NOMINAL else NOMINAL
     watts = volts**2 / ohms
     target = quantity_field("watts", "Power", "W", watts, tolerance=0.01 + 0.5 * shown.resolution / ohms)
     v, r = f"{volts:g} V", shown.display
-    slips = numeric_slips(
+    slips = sc.fitting_slips(
         library,
         target,
         [
@@ -79,107 +93,127 @@ def _watts(ask: Ask, library: Library, rng: random.Random) -> Question:
             ),
         ],
     )
-    return Question(
-        id=ask.id,
-        kind=ask.kind,
-        outcome="power",
-        level=ask.level,
-        title="Watts from ohms",
-        prompt=(
-            f"With one wire lifted, the {name} of the {appliance.title} reads **{r}** (leads nulled). "
-            f"The supply is {v}. What power would it take, going by this reading?"
+    return rated(
+        Question(
+            id=ask.id,
+            kind=ask.kind,
+            outcome="power",
+            level=ask.level,
+            title="Watts from ohms",
+            prompt=(
+                f"With one wire lifted, the {name} of the {appliance.title} reads **{r}** (leads nulled). "
+                f"The supply is {v}. What power would it take, going by this reading?"
+            ),
+            fields=(target,),
+            slips=slips,
+            explanation=(
+                f"Power is volts squared over ohms: {volts:g}² ÷ {ohms:.4g} = {watts:.0f} W. The plate says "
+                f"{sc.watts(branch.watts)}, so they agree within {math.ceil(abs(watts / branch.watts - 1) * 100)} %. "
+                "An element has a little less resistance cold than hot, and it is made to a tolerance, so exact "
+                "agreement is not to be expected."
+            ),
+            working=f"P = V² ÷ R = {volts:g} × {volts:g} ÷ {ohms:.4g} = {watts:.1f} W",
+            competences=("C16", "C17"),
         ),
-        fields=(target,),
-        slips=slips,
-        explanation=(
-            f"Power is volts squared over ohms: {volts:g}² ÷ {ohms:.4g} = {watts:.0f} W. The plate says "
-            f"{format_quantity(branch.watts, 'W', 3, prefix=False)}, so they agree to "
-            f"{abs(watts / branch.watts - 1) * 100:.0f} %. An element is a little lower in resistance cold than hot, "
-            "and it is made to a tolerance, so exact agreement is not to be expected."
-        ),
-        working=f"P = V² ÷ R = {volts:g} × {volts:g} ÷ {ohms:.4g} = {watts:.1f} W",
-        competences=("C16", "C17"),
+        library,
     )
 
 
 def _ohms(ask: Ask, library: Library, rng: random.Random) -> Question:
     appliance = library.appliance(ask.appliance)
     branch = _section(ask, appliance, rng)
-    name = _name(appliance, branch)
+    name = sc.name(appliance, branch)
     volts, watts = appliance.plate.volts, branch.watts
     other = OLDER if volts == NOMINAL else NOMINAL
     ohms = volts**2 / watts
-    w = format_quantity(watts, "W", 4, prefix=False)
+    w = sc.watts(watts)
     target = quantity_field("ohms", "Resistance", "ohm", ohms, tolerance=0.02)
-    slips = numeric_slips(
+    slips = sc.fitting_slips(
         library,
         target,
         [
             WrongNumber(
-                "amps-for-watts",
+                "watts-over-volts",
                 watts / volts,
-                f"{w} ÷ {volts:g} V = {format_quantity(watts / volts, 'A')} is the current; divide the volts by that.",
+                f"{w} ÷ {volts:g} V = {format_quantity(watts / volts, 'A')} is the current.",
             ),
-            WrongNumber("volts-times-ohms", watts * volts, f"{w} × {volts:g} V is not a resistance."),
+            WrongNumber("upside-down", watts / volts**2, f"{watts:g} ÷ {volts:g}² is the wrong way up."),
             WrongNumber("wrong-voltage", other**2 / watts, f"That is for {other:g} V, not {volts:g} V.", 1.0),
         ],
     )
-    return Question(
-        id=ask.id,
-        kind=ask.kind,
-        outcome="power",
-        level=ask.level,
-        title="Ohms from the plate",
-        prompt=(
-            f"The {name} of the {appliance.title} is rated **{w}** at **{volts:g} V**. About what resistance should it "
-            "have?"
+    return rated(
+        Question(
+            id=ask.id,
+            kind=ask.kind,
+            outcome="power",
+            level=ask.level,
+            title="Ohms from the plate",
+            prompt=(
+                f"The {name} of the {appliance.title} is rated **{w}** at **{volts:g} V**. What resistance should it have "
+                "at working temperature?"
+            ),
+            fields=(target,),
+            slips=slips,
+            explanation=(
+                f"Resistance is volts squared over watts: {volts:g}² ÷ {watts:g} = {ohms:.4g} Ω hot. "
+                f"Cold, this one would read about {branch.cold_ohms:.3g} Ω, and the making tolerance is "
+                f"±{branch.tolerance * 100:.0f} %."
+            ),
+            working=f"R = V² ÷ P = {volts:g} × {volts:g} ÷ {watts:g} = {ohms:.4g} Ω",
+            competences=("C16", "C17"),
         ),
-        fields=(target,),
-        slips=slips,
-        explanation=(
-            f"Resistance is volts squared over watts: {volts:g}² ÷ {watts:g} = {ohms:.4g} Ω at working temperature. "
-            f"Cold, this one would read about {branch.cold_ohms:.3g} Ω, and the making tolerance is "
-            f"±{branch.tolerance * 100:.0f} %."
-        ),
-        working=f"R = V² ÷ P = {volts:g} × {volts:g} ÷ {watts:g} = {ohms:.4g} Ω",
-        competences=("C16", "C17"),
+        library,
     )
 
 
 def _amps(ask: Ask, library: Library, rng: random.Random) -> Question:
     appliance = library.appliance(ask.appliance)
     branch = _section(ask, appliance, rng)
-    name = _name(appliance, branch)
+    name = sc.name(appliance, branch)
     shown = _reading(library, branch, rng)
     volts, ohms = appliance.supply.volts, shown.value
     amps = volts / ohms
     target = quantity_field("amps", "Current", "A", amps, tolerance=0.015)
-    slips = numeric_slips(
+    slips = sc.fitting_slips(
         library,
         target,
         [
-            WrongNumber("amps-for-watts", volts**2 / ohms, "That figure is the power in watts, not the current.", 0.0),
+            WrongNumber("watts-for-amps", volts**2 / ohms, "That figure is the power in watts, not the current."),
             WrongNumber("volts-times-ohms", volts * ohms, f"{volts:g} V × {shown.display} is not a current."),
             WrongNumber("upside-down", ohms / volts, "That is ohms divided by volts."),
         ],
     )
-    return Question(
-        id=ask.id,
-        kind=ask.kind,
-        outcome="power",
-        level=ask.level,
-        title="Amperes from ohms",
-        prompt=f"The {name} reads **{shown.display}** by itself. What current will it take from {volts:g} V?",
-        fields=(target,),
-        slips=slips,
-        explanation=f"Current is volts over ohms: {volts:g} ÷ {ohms:.4g} = {amps:.3g} A.",
-        working=f"I = V ÷ R = {volts:g} ÷ {ohms:.4g} = {amps:.3g} A",
-        competences=("C16", "C17"),
+    return rated(
+        Question(
+            id=ask.id,
+            kind=ask.kind,
+            outcome="power",
+            level=ask.level,
+            title="Amperes from ohms",
+            prompt=(
+                f"With one wire lifted, the {name} of the {appliance.title} reads **{shown.display}** (leads nulled). "
+                f"What current will it take from {volts:g} V, going by this reading?"
+            ),
+            fields=(target,),
+            slips=slips,
+            explanation=f"Current is volts over ohms: {volts:g} ÷ {ohms:.4g} = {amps:.3g} A.",
+            working=f"I = V ÷ R = {volts:g} ÷ {ohms:.4g} = {amps:.3g} A",
+            competences=("C16", "C17"),
+        ),
+        library,
     )
 
 
-_FORMS: Mapping[str, Callable[[Ask, Library, random.Random], Question]] = {
+FORMS: Mapping[str, Builder] = {
     "watts": _watts,
     "ohms": _ohms,
     "amps": _amps,
+    "total": more.total,
+    "share": more.share,
+    "other-voltage": more.other_voltage,
+    "branch-amps": more.branch_amps,
+    "series": more.series,
+    "hot-cold": more.hot_cold,
+    "lamp": more.no_element,
+    "motor": more.no_element,
 }

@@ -26,7 +26,7 @@ from probebook.appliances import (
     branch_ohms,
 )
 from probebook.cases.library import Library
-from probebook.circuit import resistances_for
+from probebook.circuit import energise, resistances_for
 from probebook.meters import Function, Meter, read
 from probebook.questions.frame import Unfit, WrongNumber, numeric_slips
 from probebook.questions.model import Band, Field, Slip
@@ -50,6 +50,7 @@ __all__ = [
     "ohms_between",
     "opening",
     "parallel",
+    "power_in",
     "ratings_table",
     "sections",
     "watts",
@@ -245,6 +246,19 @@ def contributors(scene: Scene) -> list[Branch]:
     if math.isinf(whole):
         return []
     return [b for b, without in zip(wanted, found[1:], strict=True) if without > whole * 1.005]
+
+
+def power_in(
+    appliance: Appliance, state: State, changes: Mapping[str, float] | None = None, volts: float | None = None
+) -> dict[str, float]:
+    """Watts of every load, hot, at rated voltage (or ``volts``), with branches set to given ohms."""
+    supply = appliance.plate.volts if volts is None else volts
+    table = branch_ohms(appliance, [state], hot=True, test_volts=supply)
+    for branch, value in (changes or {}).items():
+        table[0, appliance.branch(branch)] = value
+    held = {appliance.terminal(appliance.line): supply, appliance.terminal(appliance.neutral): 0.0}
+    flow = energise(len(appliance.terminals), branch_ends(appliance), table, held)
+    return {b.name: float(flow.watts[0, appliance.branch(b.name)]) for b in loads(appliance)}
 
 
 def parallel(values: Iterable[float]) -> float:

@@ -175,8 +175,8 @@ def power(ask: Ask, library: Library, rng: random.Random) -> Question:
         prompt=(
             f"{sc.opening(appliance)} With one wire off, the {sc.name(appliance, branch)} reads **{reading.display}** "
             f"cold on the {meter.title}{less}; accuracy on this range "
-            f"{accuracy_words(meter, Function.OHMS, reading)}. It is rated **{sc.watts(branch.watts)} at {volts:g} V**. "
-            f"Hot, its resistance is **{factor:.3f} times** the cold one. Rule: {limit.rule}, applied to this "
+            f"{accuracy_words(meter, Function.OHMS, reading)}. It is rated **{sc.watts(branch.watts)} at "
+            f"{volts:g} V**. Hot, its resistance is **{factor:.3f} times** the cold one. Rule: {limit.rule}, applied to this "
             f"element by itself: at rated voltage and working temperature **{allowed}**."
         ),
         found=found,
@@ -259,7 +259,7 @@ def insulation(ask: Ask, library: Library, rng: random.Random) -> Question:
             Reason(
                 "leak-passed",
                 "elements take up moisture, so a low reading may be passed",
-                f"It may be only damp, but as it stands it is below {asked}: dry it and test again before it goes back.",
+                f"It may be only damp, but it is below {asked}: dry it and test again before it goes back.",
             ),
             Reason(
                 "any-reading-passes",
@@ -580,7 +580,7 @@ def supply(ask: Ask, library: Library, rng: random.Random) -> Question:
     if wanted is Outcome.CANNOT_TELL:
         reasons[2] = Reason(
             "meter-beyond-its-means",
-            f"{reading.display} itself is {'within' if limit.low <= reading.value <= limit.high else 'outside'} {allowed}",
+            f"{reading.display} is {'within' if limit.low <= reading.value <= limit.high else 'outside'} {allowed}",
             f"The meter's limits make it {least} to {most}.",
         )
     return judged(
@@ -614,7 +614,7 @@ def supply(ask: Ask, library: Library, rng: random.Random) -> Question:
 
 
 def calibration(ask: Ask, library: Library, rng: random.Random) -> Question:
-    """A meter against a known resistor: is its reading within its own accuracy statement?"""
+    """A meter against a known resistor and its own accuracy statement."""
     wanted = drawn_outcome(ask, rng)
     nominal = rng.choice([22.0, 47.0, 68.0, 100.0, 150.0, 220.0])
     tolerance = 0.001 if wanted is not Outcome.CANNOT_TELL else 0.05
@@ -641,8 +641,8 @@ def calibration(ask: Ask, library: Library, rng: random.Random) -> Question:
     right = {
         Outcome.WITHIN: f"it may read {allowed} here, and it reads {value:.1f} Ω",
         Outcome.OUTSIDE: f"it may read {allowed} here, and it reads {value:.1f} Ω, {abs(off) * 100:.1f} % off",
-        Outcome.CANNOT_TELL: f"the resistor itself is only known to ±{nominal * tolerance:.2g} Ω, more than the meter's "
-        f"±{allowed_by:.3g} Ω",
+        Outcome.CANNOT_TELL: f"the resistor itself is only known to ±{nominal * tolerance:.2g} Ω, more than "
+        f"the meter's ±{allowed_by:.3g} Ω",
     }[wanted]
     reasons = [
         Reason(

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from probebook.cases.library import Library
-from probebook.meters import Function, Limit, Meter, Outcome, Reading, Verdict
+from probebook.meters import Function, Meter, Outcome, Reading, Verdict
 from probebook.questions.difficulty import rated
 from probebook.questions.frame import Ask, Unfit, WrongOption, choice_field, option_slips, shuffled
 from probebook.questions.model import Option, Question
