@@ -19,6 +19,7 @@ def test_five_hundred_mutated_files_give_no_traceback(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.timeout(900)
 def test_ten_thousand_mutated_files_give_no_traceback(tmp_path: Path) -> None:
     """Ten thousand mutated files likewise."""
     told = survive(10_000, 8, tmp_path)

@@ -8,10 +8,19 @@ import numpy as np
 import pytest
 from appliance_text import SCENARIOS, SMALL, changed, write
 
-from probebook.appliances import Appliance, State, branch_ohms, load_appliance, load_appliances, working
+from probebook.appliances import (
+    Appliance,
+    State,
+    branch_ends,
+    branch_ohms,
+    load_appliance,
+    load_appliances,
+    working,
+)
 from probebook.appliances.checking import working_loads
-from probebook.appliances.model import BranchKind, PartKind
+from probebook.appliances.model import BranchKind, FaultKind, PartKind
 from probebook.appliances.plates import leakage_limit, power_limits
+from probebook.circuit import resistances
 
 LIBRARY = load_appliances(SCENARIOS)
 EACH = pytest.mark.parametrize("appliance", LIBRARY.values(), ids=LIBRARY)
@@ -186,3 +195,36 @@ def test_half_power_at_low_supply_follows_the_square_of_the_voltage() -> None:
     oven = LIBRARY["conventional-oven"]
     flow = working(oven, [State("oven"), State("oven", faults=frozenset({"low-supply"}))])
     assert flow.total_watts[1] / flow.total_watts[0] == pytest.approx((204 / 230) ** 2, rel=1e-9)
+
+
+@EACH
+def test_healthy_appliance_passes_in_service_inspection(appliance: Appliance) -> None:
+    """IET Code of Practice limits, as reported: class I insulation 1.0 MΩ or more at 500 V, earth 0.1 Ω + lead."""
+    n, ends = len(appliance.terminals), branch_ends(appliance)
+    states = [State(position.name) for position in appliance.positions]
+    ohms = resistances(n, ends, branch_ohms(appliance, states, test_volts=500.0))
+    line, neutral, earth = (appliance.terminal(t) for t in (appliance.line, appliance.neutral, appliance.earth))
+    assert np.minimum(ohms[:, line, earth], ohms[:, neutral, earth]).min() / 2.0 >= 1.0e6  # joined, at worst half
+    lead = sum(
+        appliance.branches[appliance.branch(w.mark)].cold_ohms
+        for w in appliance.wires
+        if w.is_earth and w.note == "flex"
+    )
+    for part in appliance.parts:
+        if part.kind is PartKind.METALWORK:
+            for terminal in part.terminals:
+                assert ohms[:, earth, appliance.terminal(terminal)].max() <= 0.1 + lead
+
+
+@EACH
+def test_leaking_appliance_fails_in_service_inspection(appliance: Appliance) -> None:
+    """A leak of kilohms is below even the 0.3 MΩ that the Code, as reported, allows heating equipment over 3 kW."""
+    n, ends = len(appliance.terminals), branch_ends(appliance)
+    earth, neutral = appliance.terminal(appliance.earth), appliance.terminal(appliance.neutral)
+    for fault in appliance.faults:
+        if fault.kind is FaultKind.LEAK:
+            part = fault.changes[0].branch.split("~")[0]
+            position = next(p.name for p in appliance.positions if part in p.heats)
+            state = State(position, faults=frozenset({fault.id}))
+            ohms = resistances(n, ends, branch_ohms(appliance, [state], test_volts=500.0))[0]
+            assert ohms[neutral, earth] < 0.3e6

@@ -91,7 +91,10 @@ def _drift(draft: FaultDraft, branches: Branches) -> FaultEffect:
 
 def _wrong_part(draft: FaultDraft, branches: Branches) -> FaultEffect:
     branch = _branch(draft, branches, BranchKind.ELEMENT)
-    return FaultEffect((Change(branch.name, factor=branch.watts / _figure(draft, "power", '"1.05 kW"')),))
+    watts = _figure(draft, "power", '"1.05 kW"')
+    if not watts > 0.0:
+        raise ScenarioError("the wrong part's rating must be more than nothing", remedy='write power = "1.05 kW"')
+    return FaultEffect((Change(branch.name, factor=branch.watts / watts),))
 
 
 def _leak(draft: FaultDraft, branches: Branches) -> FaultEffect:
