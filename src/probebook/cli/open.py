@@ -59,7 +59,7 @@ def find_workbook(workbook: str | None, folder: Path) -> Path | None:
     """
     from probebook.errors import UsageError
 
-    found = sorted(folder.glob("*.ipynb"))
+    found = sorted(folder.glob("*.ipynb"), key=lambda path: path.stem)
     if not found:
         raise UsageError("there are no workbooks", where=str(folder), remedy="run 'probebook build' first")
     if not workbook:

@@ -36,6 +36,13 @@
 
   const isLine = (text) => FIRST.test(text) || OTHERS.test(text);
 
+  /** In a form the keys are the form's: on a button or a tick box, too, no letter may cut cells or add them. */
+  function keepKeys(node) {
+    if (node.closest(".pb-line .jp-Cell-outputWrapper") !== null) {
+      node.setAttribute("data-lm-suppress-shortcuts", "true");
+    }
+  }
+
   /** Everything known of one open notebook. */
   class Opened {
     constructor(panel, isServed, CodeCell, clear) {
@@ -70,6 +77,7 @@
       this.clear();
       this.dress();
       this.panel.node.addEventListener("keydown", () => this.panel.addClass("pb-keys"), { once: true });
+      this.panel.node.addEventListener("focusin", (event) => keepKeys(event.target));
       this.panel.content.model.cells.changed.connect(() => requestAnimationFrame(() => this.dress()));
       if (!this.isServed) return;
       if (verdict === "altered") {
@@ -91,9 +99,6 @@
       for (const cell of this.panel.content.widgets) {
         const isOurs = cell.model.type === "code" && isLine(cell.model.sharedModel.getSource());
         cell.toggleClass("pb-line", isOurs);
-        // In a form the keys are the form's: no letter typed there may cut or add cells.
-        const output = cell.node.querySelector(".jp-Cell-outputWrapper");
-        output?.toggleAttribute("data-lm-suppress-shortcuts", isOurs);
       }
     }
 
