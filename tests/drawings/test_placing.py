@@ -131,6 +131,11 @@ def test_a_text_file_alone_draws(seed: int) -> None:
     at = terminals(root)
     assert at.keys() == set(appliance.terminals)
     assert all((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 >= 24**2 for a, b in combinations(at.values(), 2))
+    for bus in layout(appliance).buses:
+        assert all(p[0] == q[0] or p[1] == q[1] for line in (bus.bar, bus.stub) for p, q in segments(list(line)))
+        assert any(
+            on_segment(at[bus.terminal], *piece) for line in (bus.bar, bus.stub) for piece in segments(list(line))
+        )
     runs = {g.attrib["data-wire"]: segments(wire_line(g)) for g in groups(root, "wire")}
     for one, other in combinations(runs, 2):
         assert not any(shared_length(p, q) for p in runs[one] for q in runs[other]), (one, other)

@@ -159,12 +159,13 @@ def test_wires_run_square_and_never_on_one_another(appliance: Appliance) -> None
 
 @every_appliance
 def test_a_bus_touches_no_wire_of_another_terminal_lengthwise(appliance: Appliance) -> None:
-    """A bus belongs to one terminal, reaches it, and shares no stretch with a wire."""
+    """A bus runs level or upright, belongs to one terminal, reaches it, and shares no stretch with a wire."""
     root = parse(schematic(appliance))
     points = terminals(root)
     runs = [s for g in groups(root, "wire") for s in segments(wire_line(g))]
     for group in groups(root, "bus"):
         pieces = [s for line, _ in lines(group) for s in segments(line)]
+        assert all(p[0] == q[0] or p[1] == q[1] for p, q in pieces)
         assert any(on_segment(points[group.attrib["data-terminal"]], *piece) for piece in pieces)
         assert not any(shared_length(piece, run) for piece in pieces for run in runs)
 
@@ -245,6 +246,13 @@ def test_a_lifted_wire_no_longer_reaches_one_of_its_ends(appliance: Appliance) -
         assert changed == [wire.mark]
         kept = [before[wire.mark][i] == after[wire.mark][i] for i in (0, -1)]
         assert sorted(kept) == [False, True]
+        group = next(g for g in groups(root, "wire") if g.attrib["data-wire"] == wire.mark)
+        tip = group.find(f"{SVG}circle")
+        label = group.find(f"{SVG}text")
+        assert tip is not None
+        assert label is not None
+        x, y, r = (float(tip.attrib[k]) for k in ("cx", "cy", "r"))
+        assert not overlap((x - r, y - r, x + r, y + r), text_of(label).box), wire.mark
         assert wire.mark in (root.findtext(f"{SVG}desc") or "")
 
 

@@ -130,7 +130,7 @@ def ends_of(
             row = tuple((i, node[1] - 2) for i in range(board.low[0] + 2, board.high[0] - 1))
             bars[name] = Bar((node, (node[0], node[1] - 1), (node[0], node[1] - 2)), row, 0)
         elif name not in ground and degree[name] >= BUS_FROM:
-            bars[name] = _side_bar(board, node, sides[name] or 1)
+            bars[name] = _side_bar(board, placed, name, node, sides[name] or 1)
         else:
             ends[name] = End(node, outward=(sides[name], 0))
             continue
@@ -145,17 +145,24 @@ def ends_of(
     return ends, bars
 
 
-def _side_bar(board: Board, node: Node, side: int) -> Bar:
-    """A short upright bus beside a terminal, running where nothing bars it."""
-    x = node[0] + BUS_STEPS * side
-    low = high = node[1]
-    for _ in range(BUS_REACH):
-        if stretch((x, low - 1), (x, low)) not in board.barred and (x, low - 1) not in board.ports:
-            low -= 1
-        if stretch((x, high), (x, high + 1)) not in board.barred and (x, high + 1) not in board.ports:
-            high += 1
-    stub = tuple((node[0] + k * side, node[1]) for k in range(BUS_STEPS + 1))
-    return Bar(stub, tuple((x, j) for j in range(low, high + 1)), 1)
+def _side_bar(board: Board, placed: Sequence[Placed], name: str, node: Node, side: int) -> Bar:
+    """A bus in the gap beside a terminal's column, running up and down where nothing bars it, clear of other buses."""
+    home = next(item for item in placed if name in item.unit.ports)
+    edge = max(item.x + item.unit.width for item in placed if item.x == home.x) if side > 0 else home.x
+    x = int(edge) // GRID + BUS_STEPS * side
+    while True:
+        low = high = node[1]
+        for _ in range(BUS_REACH):
+            if stretch((x, low - 1), (x, low)) not in board.barred and (x, low - 1) not in board.ports:
+                low -= 1
+            if stretch((x, high), (x, high + 1)) not in board.barred and (x, high + 1) not in board.ports:
+                high += 1
+        nodes = tuple((x, j) for j in range(low, high + 1))
+        near = {(i, j) for i in range(x - BUS_STEPS + 1, x + BUS_STEPS) for _, j in nodes}
+        if not board.buses.keys() & near:
+            stub = tuple((i, node[1]) for i in range(node[0], x + side, side))
+            return Bar(stub, nodes, 1)
+        x += side
 
 
 def drawn_boxes(item: Placed) -> list[Box]:

@@ -149,8 +149,8 @@ def _column_places(appliance: Appliance, placing: Placing, spare: int) -> dict[i
         x += max([u.width for u in units], default=0)
         tracks = _density(spans.get(column + 0.5, []))
         x += room + GRID * (max(0, tracks - 1) + spare)
-        if any(_gap_of(owner, name) == column + 0.5 for name in bussed):
-            x += GRID * BUS_STEPS
+        buses = sum(_gap_of(owner, name) == column + 0.5 for name in bussed)
+        x += GRID * BUS_STEPS * buses
         if any(not u.rows for u in units):
             x += GRID
     return xs
@@ -213,11 +213,13 @@ def _finish(
             continue
         wires[wire.mark] = _cornered(route.nodes)
         for name, node in ((wire.start, route.nodes[0]), (wire.end, route.nodes[-1])):
-            if name in bars:
+            if name in bars and node in bars[name].nodes:
                 joints[name].add(node)
     buses: list[Bus] = []
     dots: list[Point] = []
     for name, bar in bars.items():
+        if not joints[name]:
+            continue
         bus, marked = _trimmed(name, bar, joints[name])
         buses.append(bus)
         dots += [_point(n) for n in marked]

@@ -52,8 +52,8 @@ def schematic(
     closed = closed_contacts(appliance, position)
     heading = f"{appliance.title[:1].upper()}{appliance.title[1:]}"
     setting = appliance.position(position).title if position is not None else "controls at rest"
-    body = [_wire(appliance, w, plan, id_prefix, w.mark in heavy, w.mark in away) for w in appliance.wires]
-    body += [_bus(plan, i, id_prefix) for i in range(len(plan.buses))]
+    body = [_bus(plan, i, id_prefix) for i in range(len(plan.buses))]
+    body += [_wire(appliance, w, plan, id_prefix, w.mark in heavy, w.mark in away) for w in appliance.wires]
     body += [draw_part(part, plan, closed, heavy, id_prefix) for part in appliance.parts]
     body += [symbols.junction(dot).svg for dot in plan.dots]
     body += [_terminal(name, at, id_prefix) for name, at in plan.terminals.items()]
@@ -72,7 +72,7 @@ def _wire(appliance: Appliance, wire: Wire, plan: Layout, prefix: str, heavy: bo
     wide = 3.0 if heavy else 0.0
     dash = ' stroke-dasharray="7 4" stroke-linecap="butt"' if lifted else ""
     shapes = [
-        polyline(points, GROUND, 9 + wide, ' stroke-linecap="butt"'),
+        polyline(_shortened(points), GROUND, 9 + wide, ' stroke-linecap="butt"'),
         polyline(points, INK, 5 + wide, dash),
         polyline(points, colour.shade, 2.6 + wide, dash),
     ]
@@ -93,6 +93,15 @@ def _wire(appliance: Appliance, wire: Wire, plan: Layout, prefix: str, heavy: bo
     )
 
 
+def _shortened(points: list[Point]) -> list[Point]:
+    """The run less a few units at either end, so that the gap it leaves in what it crosses spares its own ends."""
+    ends: list[Point] = []
+    for (x0, y0), (x1, y1) in ((points[0], points[1]), (points[-1], points[-2])):
+        share = min(0.45, 7 / max(1.0, abs(x1 - x0) + abs(y1 - y0)))
+        ends.append((x0 + (x1 - x0) * share, y0 + (y1 - y0) * share))
+    return [ends[0], *points[1:-1], ends[1]]
+
+
 def _lifted(appliance: Appliance, wire: Wire, plan: Layout, points: list[Point]) -> tuple[list[Point], str]:
     """The wire drawn back from the end that is lifted (that at a load, else that not on a bus), and its bare tip."""
     buses = {bus.terminal for bus in plan.buses}
@@ -101,9 +110,9 @@ def _lifted(appliance: Appliance, wire: Wire, plan: Layout, points: list[Point])
     run = points if first else points[::-1]
     (x0, y0), (x1, y1) = run[:2]
     length = abs(x1 - x0) + abs(y1 - y0)
-    back = min(16.0, length - 2)
+    back = min(11.0, length - 2)
     tip = (x0 + (x1 - x0) / length * back, y0 + (y1 - y0) / length * back)
-    mark = f'<circle cx="{num(tip[0])}" cy="{num(tip[1])}" r="3" fill="{PAPER}" stroke="{INK}" stroke-width="1.5"/>'
+    mark = f'<circle cx="{num(tip[0])}" cy="{num(tip[1])}" r="2.5" fill="{PAPER}" stroke="{INK}" stroke-width="1.5"/>'
     run = [tip, *run[1:]]
     return (run if first else run[::-1]), mark
 
