@@ -31,6 +31,8 @@ SET_CONTROLS = 0.3
 INSULATION_TEST = 1.5
 #: Dry the appliance out under supervision and let it cool.
 DRY_OUT = 40.0
+#: Warm a cut-out on the bench until it should operate.
+WARM = 10.0
 #: Look at one part or wire, cover already off.
 LOOK = 1.0
 #: Functional run in one position.
@@ -131,6 +133,7 @@ def minutes(appliance: Appliance, trial: Trial, setup: Setup = ARRIVED) -> float
     took += LIFT * len(trial.lifted ^ setup.lifted)
     took += SET_CONTROLS if trial.position != (setup.position or rest(appliance)) else 0.0
     took += DRY_OUT if trial.dried and not setup.dried else 0.0
+    took += WARM * len(trial.opened)
     return took + PROBE + (INSULATION_TEST if trial.function is Function.INSULATION else 0.0)
 
 
@@ -178,7 +181,7 @@ def objection(
     if person is Person.OWNER:
         if trial.kind in (TrialKind.RUN, TrialKind.RECORD):
             return "an owner does not energise a suspect appliance to test it"
-        if covers_for(appliance, trial, setup.uncovered):
+        if covers_for(appliance, trial, setup.uncovered) - setup.uncovered:
             return "an owner stops at the cover: call a licensed person"
         if trial.kind is TrialKind.METER and appliance.supply.kind != "plug":
             return "an owner does not open fixed wiring: call a licensed person"

@@ -10,19 +10,24 @@ taken as it is, at every draw, by the meter's own likelihood.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from statistics import NormalDist
 
 import numpy as np
 from numpy.typing import NDArray
 
 from probebook.meters import Function, Meter, log_likelihood
+from probebook.meters.likelihood import OUTLIER_OVERLOAD, OUTLIERS, normal_cdf
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
 
 #: A reading this many standard deviations away under a hypothesis does not move its draws: it is an outlier to it.
 FAR = 5.0
+#: Chance that a display is over range whatever is true.
+OVER_BY_CHANCE = OUTLIERS * OUTLIER_OVERLOAD
 #: Seed of the common draws, where none is given.
 SEED = 20250601
 
@@ -45,6 +50,8 @@ class Instrument:
         Standard deviation of the displayed value that is each reading's own (digits, rounding), SI.
     gain
         Standard deviation of the instrument's gain, relative: common to all readings with one instrument and function.
+    top
+        The most the function can show, SI.
     """
 
     functions: tuple[Function, ...]
@@ -54,6 +61,7 @@ class Instrument:
     leads: FloatArray
     noise: FloatArray
     gain: FloatArray
+    top: FloatArray
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,7 +85,7 @@ def instrument(
 ) -> Instrument:
     """Gather the instrument side of readings; UsageError when no instrument has a function that was used."""
     used = tuple(meter_for(meters, f) for f in functions)
-    leads, noise, gain = np.empty(len(shown)), np.empty(len(shown)), np.empty(len(shown))
+    leads, noise, gain, top = (np.empty(len(shown)) for _ in range(4))
     for i, (meter, function, value) in enumerate(zip(used, functions, shown, strict=True)):
         ranges = meter.ranges_of(function)
         span = next((r for r in ranges if value <= r.full_scale * (1 + 1e-9)), ranges[-1])
@@ -85,7 +93,8 @@ def instrument(
         leads[i] = meter.leads_in(function, nulled=nulled[i])
         noise[i] = np.sqrt(spread**2 / 3 + span.resolution**2 / 12)
         gain[i] = span.fraction_of_reading / np.sqrt(3)
-    return Instrument(functions, nulled, used, shown, leads, noise, gain)
+        top[i] = ranges[-1].full_scale
+    return Instrument(functions, nulled, used, shown, leads, noise, gain, top)
 
 
 def meter_for(meters: tuple[Meter, ...], function: Function) -> Meter:
@@ -120,7 +129,7 @@ def residuals(ln_ohms: FloatArray, full: FloatArray, device: Instrument) -> tupl
 
 
 def believe(ln_ohms: FloatArray, slope: FloatArray, device: Instrument) -> Belief:
-    """Solve the linear Gaussian problem for every hypothesis.
+    """Solve the linear Gaussian problem for every hypothesis, then let each display over range cut it off.
 
     ``ln_ohms`` and ``slope`` are the nominal ln R at the probe tips ``(h, t)`` and its slopes ``(h, t, u)``.
     """
@@ -131,7 +140,33 @@ def believe(ln_ohms: FloatArray, slope: FloatArray, device: Instrument) -> Belie
     factor = np.swapaxes(np.linalg.inv(np.linalg.cholesky(precision)), -1, -2)
     pull = np.swapaxes(weighted, -1, -2) @ (off / own)[..., None]
     mean = (factor @ (np.swapaxes(factor, -1, -2) @ pull))[..., 0]
-    return Belief(mean, factor)
+    over = np.flatnonzero(np.isinf(device.shown))
+    if not len(over):
+        return Belief(mean, factor)
+    covariance = factor @ np.swapaxes(factor, -1, -2)
+    nominal = np.log(np.exp(ln_ohms) + device.leads)
+    for t in over:
+        mean, covariance = _above(mean, covariance, full[:, t], np.log(device.top[t]) - nominal[:, t])
+    return Belief(mean, np.linalg.cholesky(covariance))
+
+
+def _above(
+    mean: FloatArray, covariance: FloatArray, slope: FloatArray, short: FloatArray
+) -> tuple[FloatArray, FloatArray]:
+    """Mean and covariance once ``slope · θ`` is known to be above ``short``: those of the truncated Gaussian."""
+    along = (covariance @ slope[..., None])[..., 0]
+    variance = (slope * along).sum(axis=-1)
+    told = np.isfinite(short) & (variance > 0.0)
+    scale = np.sqrt(np.where(told, variance, 1.0))
+    at = np.where(told, short - (slope * mean).sum(axis=-1), 0.0) / scale
+    told &= np.abs(at) <= FAR
+    at = np.where(told, at, 0.0)
+    hazard = np.exp(-0.5 * at * at) / math.sqrt(2 * math.pi) / normal_cdf(-at)
+    lost = np.clip(hazard * (hazard - at), 0.0, 0.999)
+    unit = along / scale[..., None]
+    shift = np.where(told, hazard, 0.0)[..., None] * unit
+    shrink = np.where(told, lost, 0.0)[..., None, None] * unit[..., None] * unit[..., None, :]
+    return mean + shift, covariance - shrink
 
 
 def alone(ln_ohms: FloatArray, slope: FloatArray, device: Instrument) -> FloatArray:
@@ -145,15 +180,27 @@ def alone(ln_ohms: FloatArray, slope: FloatArray, device: Instrument) -> FloatAr
     total = own**2 + spread
     moved = off * spread / total
     weight = np.where(used, 0.5 * np.log(own**2 / total) - 0.5 * off**2 * spread / total**2, 0.0)
-    return weight + _displayed((np.exp(ln_ohms) + device.leads) * np.exp(moved), device)
+    found = weight + _displayed((np.exp(ln_ohms) + device.leads) * np.exp(moved), device)
+    over = np.isinf(device.shown)
+    if over.any():
+        # A display over range has no highest point to expand about: the probability of being above the top.
+        beyond = np.log(np.exp(ln_ohms[:, over]) + device.leads[over]) - np.log(device.top[over])
+        sure = np.isinf(beyond) | (spread[:, over] <= 0.0)
+        chance = normal_cdf(np.where(sure, 0.0, beyond) / np.sqrt(np.where(sure, 1.0, spread[:, over])))
+        either = np.log(chance + OVER_BY_CHANCE)
+        found[:, over] = np.where(sure, found[:, over], either)
+    return found
 
 
 def draws(count: int, unknowns: int, seed: int = SEED) -> FloatArray:
-    """Common standard normal draws in mirrored pairs, shape ``(count, unknowns)``; a single draw is the middle."""
-    if count == 1:
-        return np.zeros((1, unknowns))
-    half = np.random.default_rng(seed).standard_normal(((count + 1) // 2, unknowns))
-    return np.concatenate([half, -half])[:count]
+    """Common standard normal draws, shape ``(count, unknowns)``; a single draw is the middle.
+
+    Each unknown is drawn once from each of ``count`` equally probable intervals (Latin hypercube: McKay, Beckman and
+    Conover 1979, Technometrics 21, 239-245), so that few draws cover it evenly.
+    """
+    rng = np.random.default_rng(seed)
+    middles = np.array([NormalDist().inv_cdf((i + 0.5) / count) for i in range(count)])
+    return np.stack([rng.permutation(middles) for _ in range(unknowns)], axis=1)
 
 
 def log_evidence(

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from probebook.diagnosis.effort import ARRIVED, Person, after, minutes
 from probebook.diagnosis.evidence import Evidence, Observation
-from probebook.diagnosis.posterior import Meters, Posterior, as_meters, determined, posterior
+from probebook.diagnosis.posterior import FEW_DRAWS, Meters, Posterior, as_meters, determined, posterior
 from probebook.diagnosis.specimen import Specimen, observe
 from probebook.diagnosis.value import values
 
@@ -56,7 +56,7 @@ def solve(
     """Solve the case of a specimen, knowing ``evidence`` at first."""
     meters = as_meters(meter)
     known, setup, took, count = tuple(evidence), ARRIVED, 0.0, 0
-    now = posterior(item.appliance, known, meters, draws=1)
+    now = posterior(item.appliance, known, meters, draws=FEW_DRAWS)
     while count < patience and not determined(now):
         worth = values(now, setup=setup, person=person, planning=True)
         best = next((w for w in worth if w.bits >= WORTHLESS), None)
@@ -67,7 +67,7 @@ def solve(
         setup = after(item.appliance, trial, setup)
         known = (*known, observe(item, trial, meters))
         count += 1
-        now = posterior(item.appliance, known, meters, draws=1)
+        now = posterior(item.appliance, known, meters, draws=FEW_DRAWS)
     final = posterior(item.appliance, known, meters)
     right = final.ranked()[0][0].faults == final.hypotheses[final.row(item.faults)].faults
     return Run(known, count, took, final, right and determined(final))

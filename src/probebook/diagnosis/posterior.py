@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from probebook.appliances import Appliance
-from probebook.diagnosis.evidence import Evidence, Measured, Observation, plain_log_likelihood, readings
+from probebook.diagnosis.evidence import Evidence, Measured, Observation, plain_log_likelihood
 from probebook.diagnosis.hypotheses import Hypothesis, hypotheses, name_of, settled
 from probebook.diagnosis.integration import (
     SEED,
@@ -32,6 +32,9 @@ DETERMINED, RUNNER_UP = 0.95, 0.02
 
 #: Number of common draws.
 DRAWS = 64
+
+#: Number of common draws where the posterior is only a step on the way.
+FEW_DRAWS = 16
 
 #: Hypotheses this far, in ln of probability, behind the best at their own highest point are left at that figure.
 HOPELESS = 25.0
@@ -151,13 +154,14 @@ def posterior(
         No instrument has a function that was used, or it cannot show what was read.
     """
     listed = hypotheses(appliance)
-    taken = readings(evidence)
+    # In an order of their own, so that the order in which they come makes no difference to the last digit.
+    columns = sorted((i for i, o in enumerate(evidence) if isinstance(o, Measured)), key=lambda i: _place(evidence[i]))
+    taken = [o for i in columns if isinstance(o := evidence[i], Measured)]
     unknowns = response(appliance, [m.trial for m in taken])
     device = device_of(taken, meter)
     belief = believe(unknowns.ln_ohms, unknowns.slope, device)
     total = np.zeros(len(listed))
     singly = np.zeros((len(listed), len(evidence)))
-    columns = [i for i, o in enumerate(evidence) if isinstance(o, Measured)]
     if taken:
         singly[:, columns] = alone(unknowns.ln_ohms, unknowns.slope, device)
     for i, observation in enumerate(evidence):
@@ -174,6 +178,12 @@ def posterior(
 
 
 _draws = draws
+
+
+def _place(observation: Observation) -> tuple[object, ...]:
+    if not isinstance(observation, Measured):
+        return ()
+    return (*observation.trial.key, observation.value, observation.nulled)
 
 
 def _of_readings(

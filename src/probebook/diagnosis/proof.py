@@ -15,7 +15,7 @@ import numpy as np
 from probebook.appliances import Appliance
 from probebook.diagnosis.evidence import Complaint, Measured, Observation, Ran, Seen, Tripped
 from probebook.diagnosis.hypotheses import Hypothesis, title_of
-from probebook.diagnosis.posterior import Posterior, determined, posterior
+from probebook.diagnosis.posterior import FEW_DRAWS, Posterior, determined, posterior
 from probebook.diagnosis.prediction import expected
 from probebook.diagnosis.symptoms import Symptom, symptoms
 from probebook.diagnosis.trials import Trial, by_number, joined
@@ -112,7 +112,7 @@ def _establishes(found: Posterior, row: int) -> bool:
 
 
 def _on(found: Posterior, chosen: Iterable[int]) -> Posterior:
-    return posterior(found.appliance, [found.evidence[i] for i in sorted(chosen)], found.meters, draws=1)
+    return posterior(found.appliance, [found.evidence[i] for i in sorted(chosen)], found.meters, draws=FEW_DRAWS)
 
 
 def _fewest(found: Posterior, row: int) -> tuple[int, ...]:

@@ -40,7 +40,9 @@ from probebook.meters import Function
 FloatArray = NDArray[np.float64]
 
 #: Standard deviation of ln ohms, where the appliance's file gives no tolerance (assumed; of the right order).
-LAMP_SPREAD, MOTOR_SPREAD, CONTACT_SPREAD, WIRE_SPREAD, INSULATION_SPREAD = 0.10, 0.05, 0.30, 0.05, 0.50
+LAMP_SPREAD, MOTOR_SPREAD, CONTACT_SPREAD, WIRE_SPREAD = 0.10, 0.05, 0.30, 0.05
+#: The same of insulation: makers' statements for sound mineral-filled elements run from 20 MΩ to several thousand.
+INSULATION_SPREAD = 1.5
 #: Standard deviation of ln of the cold ohms of all elements together: alloy lot and working temperature (assumed).
 ALLOY_SPREAD = 0.005
 #: Standard deviation of ln of a fault's figure: what the file gives is an example of its sort (assumed).

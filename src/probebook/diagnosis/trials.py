@@ -44,7 +44,7 @@ class Trial:
     lifted
         Marks of wires of which one end is lifted.
     opened
-        Marks of cut-outs that are open.
+        Marks of cut-outs that have been warmed until they should have operated.
     function, probes
         What the meter is set to, and the two terminals it is put on. Readings only.
     dried
@@ -91,10 +91,13 @@ def reading(
     *,
     lifted: frozenset[str] | set[str] | tuple[str, ...] = frozenset(),
     calling: bool = True,
+    opened: frozenset[str] | set[str] | tuple[str, ...] = frozenset(),
     dried: bool = False,
 ) -> Trial:
     """A reading between two terminals."""
-    return Trial(TrialKind.METER, position, calling, frozenset(lifted), function=function, probes=(a, b), dried=dried)
+    return Trial(
+        TrialKind.METER, position, calling, frozenset(lifted), frozenset(opened), function, (a, b), dried=dried
+    )
 
 
 def look(at: str) -> Trial:
@@ -151,7 +154,8 @@ def trials(appliance: Appliance) -> tuple[Trial, ...]:
     """The sensible trials on an appliance, each once, in a fixed order; a few hundred at most.
 
     Readings of a dead appliance: each load across its terminals, as wired and with each of its wires lifted; line to
-    neutral in each position; each contact in a position that closes it and one that does not; each wire end to end;
+    neutral in each position; each contact in a position that closes it and one that does not, of cut-outs also warmed
+    until they should operate; each wire end to end;
     earth to each piece of metalwork; insulation of the whole and of each load with its wires off, also after drying.
     Then looks at whatever can show something, and a functional run and a heat-up record in each working position.
     """
@@ -217,6 +221,7 @@ def _incoming(appliance: Appliance) -> Iterator[Trial]:
 def _contacts(appliance: Appliance) -> Iterator[Trial]:
     still = rest(appliance)
     cycling = {p.mark for p in appliance.parts if p.kind in (PartKind.THERMOSTAT, PartKind.REGULATOR)}
+    limiting = {p.mark for p in appliance.parts if p.kind is PartKind.CUT_OUT}
     for contact in _of_kind(appliance, BranchKind.CONTACT, BranchKind.FUSE):
         a, b = _ends(appliance, contact)
         closing = [p.name for p in appliance.positions if contact.name in p.closes]
@@ -226,6 +231,8 @@ def _contacts(appliance: Appliance) -> Iterator[Trial]:
             (),
             *((mark,) for mark in (*wires_at(appliance, b), *wires_at(appliance, a))[:1]),
         ]
+        if contact.part in limiting:
+            yield reading(still, a, b, opened=(contact.part,))
         for position in positions:
             for lifted in lifts:
                 yield reading(position, a, b, lifted=lifted)
@@ -295,7 +302,7 @@ def describe(appliance: Appliance, trial: Trial) -> str:
     if trial.lifted:
         words.append(f"{joined(sorted(trial.lifted, key=by_number))} off")
     if trial.opened:
-        words.append(f"{joined(sorted(trial.opened))} open")
+        words.append(f"{joined(sorted(trial.opened))} warmed until it should open")
     if trial.dried:
         words.append("after drying out")
     return ", ".join(words)
