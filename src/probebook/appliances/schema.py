@@ -27,9 +27,6 @@ from probebook.textfiles import (
     Watts,
 )
 
-#: Conductor colours of IEC 60445 (and those it leaves free for line conductors), as files spell them.
-STANDARD_COLOURS = ("brown", "black", "grey", "blue", "green-yellow")
-
 Name = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9-]*$", max_length=40)]
 Mark = Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]*$", max_length=6)]
 Tag = Annotated[str, Field(pattern=r"^[A-Za-z0-9]+$", max_length=6)]
