@@ -461,8 +461,8 @@ def hot_cold(ask: Ask, library: Library, rng: random.Random) -> Question:
             title="Cold ohms, hot watts",
             prompt=(
                 f"{_title(appliance)} The {name} by itself reads **{shown.display}** at 20 °C (leads nulled). At its "
-                f"working temperature of {celsius:.0f} °C its alloy has **{factor:.3f} times** the cold resistance. The supply is {volts:g} V. What power does it take at working "
-                "temperature?"
+                f"working temperature of {celsius:.0f} °C its alloy has **{factor:.3f} times** the cold resistance. "
+                f"The supply is {volts:g} V. What power does it take at working temperature?"
             ),
             fields=(target,),
             slips=slips,
@@ -509,7 +509,7 @@ def no_element(ask: Ask, library: Library, rng: random.Random) -> Question:
             WrongOption(
                 "lamp-for-element" if lamp else "motor-for-element",
                 "sum",
-                f"It is rated {branch.watts:g} W: a sum that gives {float(f'{sum_watts:.3g}'):g} W does not hold for it.",
+                f"It is rated {branch.watts:g} W: a sum that gives {float(f'{sum_watts:.3g}'):g} W does not hold.",
             ),
             WrongOption("amps-for-watts", "amps", f"{volts:g} ÷ {shown.value:.4g} would be amperes, and not its own."),
             WrongOption(
