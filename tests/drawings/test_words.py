@@ -6,10 +6,12 @@ import re
 from pathlib import Path
 
 import networkx as nx
+import numpy as np
 import pytest
 
 from probebook.appliances import load_appliances
 from probebook.appliances.model import Appliance, BranchKind, PartKind
+from probebook.appliances.states import controlled_ohms
 from probebook.drawings import carrying, closed_contacts, describe
 
 APPLIANCES = load_appliances(Path(__file__).parents[2] / "scenarios")
@@ -46,6 +48,15 @@ def test_contacts_set_by_hand_follow_the_position(appliance: Appliance, position
     closed = closed_contacts(appliance, position)
     by_hand = {n for p in appliance.parts if p.kind in (PartKind.SELECTOR, PartKind.SWITCH) for n in p.branches}
     assert closed & by_hand == appliance.position(position).closes & by_hand
+
+
+@every_position
+@pytest.mark.parametrize("calling", [True, False])
+def test_contacts_stand_as_the_circuit_has_them(appliance: Appliance, position: str, calling: bool) -> None:
+    """A contact is drawn closed just when the branch table of the cold appliance gives it finite ohms."""
+    ohms = controlled_ohms(appliance, position, calling=calling)
+    contacts = [(b.name, r) for b, r in zip(appliance.branches, ohms, strict=True) if b.kind is BranchKind.CONTACT]
+    assert closed_contacts(appliance, position, calling=calling) == {n for n, r in contacts if np.isfinite(r)}
 
 
 @every_position

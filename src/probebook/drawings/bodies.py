@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from html import escape
 
 from probebook.appliances.model import BranchKind, Part, PartKind
@@ -60,8 +61,8 @@ def _single(
     if kind is PartKind.THERMOSTAT:
         svg = symbols.thermostat(at, turn, span=span, heavy=bold, closed=shut).svg
     elif kind is PartKind.CUT_OUT:
-        manual = unit.part.fact("reset") == "manual"
-        svg = symbols.cut_out(at, turn, span=span, heavy=bold, closed=shut, manual=manual).svg
+        manual, makes = unit.part.fact("reset") == "manual", math.isinf(row.branch.cold_ohms)
+        svg = symbols.cut_out(at, turn, span=span, heavy=bold, closed=shut, manual=manual, makes=makes).svg
     elif kind is PartKind.REGULATOR and not unit.framed and name in unit.part.branches[:1]:
         svg = symbols.regulator(at, turn, span=span, heavy=bold, closed=shut).svg
     else:

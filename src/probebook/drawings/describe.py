@@ -26,7 +26,9 @@ def load_name(appliance: Appliance, branch: Branch) -> str:
     return f"{part.mark} {part.title}{section}{watts}"
 
 
-def describe(appliance: Appliance, position: str | None = None, *, lifted: Iterable[str] = ()) -> str:
+def describe(
+    appliance: Appliance, position: str | None = None, *, lifted: Iterable[str] = (), calling: bool = True
+) -> str:
     """What lies between line and neutral in a position, sentence by sentence.
 
     For each load that works, the way from line to neutral through terminals, contacts and wires; then what is switched
@@ -43,9 +45,15 @@ def describe(appliance: Appliance, position: str | None = None, *, lifted: Itera
     if position is None:
         return " ".join([*sentences, *_parts(appliance), *_wires(appliance)])
     place = appliance.position(position)
-    sentences.append(f"Controls at '{place.title}'.")
+    cycled = "" if calling else ", thermostat and regulator contacts open"
+    sentences.append(f"Controls at '{place.title}'{cycled}.")
     return " ".join(
-        [*sentences, *_ways(appliance, position, away), *_contacts(appliance, position), *_earthing(appliance)]
+        [
+            *sentences,
+            *_ways(appliance, position, away, calling),
+            *_contacts(appliance, position, calling),
+            *_earthing(appliance),
+        ]
     )
 
 
@@ -86,8 +94,8 @@ def _listed(names: Iterable[str]) -> str:
     return items[0] if len(items) == 1 else ", ".join(items[:-1]) + " and " + items[-1] if items else "none"
 
 
-def _ways(appliance: Appliance, position: str, away: frozenset[str]) -> list[str]:
-    live = carrying(appliance, position, lifted=away)
+def _ways(appliance: Appliance, position: str, away: frozenset[str], calling: bool) -> list[str]:
+    live = carrying(appliance, position, calling=calling, lifted=away)
     loads = [b for b in appliance.branches if b.kind in LOADS]
     working = [b for b in loads if b.name in live]
     sentences: list[str] = []
@@ -184,8 +192,8 @@ def _way(appliance: Appliance, branch: Branch, live: frozenset[str]) -> str:
     return ", ".join(words)
 
 
-def _contacts(appliance: Appliance, position: str) -> list[str]:
-    shut = closed_contacts(appliance, position)
+def _contacts(appliance: Appliance, position: str, calling: bool) -> list[str]:
+    shut = closed_contacts(appliance, position, calling=calling)
     sentences: list[str] = []
     for part in appliance.parts:
         if part.kind in SET_BY_HAND:

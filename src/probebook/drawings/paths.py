@@ -5,6 +5,7 @@ Potentials are found by plain elimination on a few dozen terminals; the figures 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 
 from probebook.appliances.model import Appliance, Branch, BranchKind, PartKind
@@ -22,23 +23,20 @@ _NOTHING = 1e-8
 def closed_contacts(appliance: Appliance, position: str | None, *, calling: bool = True) -> frozenset[str]:
     """Names of the contacts that are shut.
 
-    Contacts set by hand follow the position (all open when there is none); those worked by heat are shut as on a cool
-    appliance, except that a thermostat or regulator opens when it is not ``calling``. A regulator whose contacts no
-    position mentions counts as one worked by heat. KeyError for an unknown position.
+    Contacts set by hand follow the position (all open when there is none); those worked by heat stand as on a cool
+    appliance. Contacts that cycle (a thermostat's, a regulator's) open when they are not ``calling``. KeyError for an
+    unknown position.
     """
     closes = appliance.position(position).closes if position is not None else frozenset()
-    mentioned = {name for p in appliance.positions for name in p.closes}
-    shut: set[str] = set()
-    for part in appliance.parts:
-        contacts = [n for n in part.branches if appliance.branches[appliance.branch(n)].kind is BranchKind.CONTACT]
-        cycles = part.kind in (PartKind.THERMOSTAT, PartKind.REGULATOR)
-        by_hand = part.kind in SET_BY_HAND
-        if part.kind is PartKind.REGULATOR and not mentioned.intersection(contacts):
-            by_hand = False
-        if cycles and not calling:
-            continue
-        shut.update(n for n in contacts if not by_hand or n in closes)
-    return frozenset(shut)
+    by_hand = {p.mark for p in appliance.parts if p.kind in SET_BY_HAND}
+    return frozenset(
+        b.name
+        for b in appliance.branches
+        if b.kind is BranchKind.CONTACT
+        and (b.name in closes if b.part in by_hand else True)
+        and (calling or not b.cycles)
+        and not math.isinf(b.cold_ohms)
+    )
 
 
 def potentials(appliance: Appliance, closed: Iterable[str], lifted: Iterable[str] = ()) -> dict[str, float | None]:

@@ -25,6 +25,7 @@ def schematic(
     *,
     highlight_live: Iterable[str] = frozenset(),
     lifted: Iterable[str] = frozenset(),
+    calling: bool = True,
     id_prefix: str = "",
 ) -> str:
     """Draw the circuit, with its contacts as they stand in a position (all open when None is given).
@@ -39,6 +40,8 @@ def schematic(
         Names of branches (``E1.outer``, ``S1.a``, ``W7``) drawn heavier, such as those that carry current.
     lifted
         Marks of wires drawn with one end lifted.
+    calling
+        Whether contacts that cycle (a thermostat's, a regulator's) are drawn closed as far as the position closes them.
     id_prefix
         Put before every id, for a page that holds more than one drawing.
 
@@ -49,7 +52,7 @@ def schematic(
     """
     plan = layout(appliance)
     heavy, away = frozenset(highlight_live), frozenset(lifted)
-    closed = closed_contacts(appliance, position)
+    closed = closed_contacts(appliance, position, calling=calling)
     heading = f"{appliance.title[:1].upper()}{appliance.title[1:]}"
     setting = appliance.position(position).title if position is not None else "controls at rest"
     body = [_bus(plan, i, id_prefix) for i in range(len(plan.buses))]
@@ -60,7 +63,9 @@ def schematic(
     body += [label.svg() for label in marks(appliance, plan)]
     view, frame = surround(appliance, plan, heading, setting)
     title = f"{heading}: wiring schematic, {setting}"
-    return document(view, title, describe(appliance, position, lifted=away), [*body, *frame], prefix=id_prefix)
+    return document(
+        view, title, describe(appliance, position, lifted=away, calling=calling), [*body, *frame], prefix=id_prefix
+    )
 
 
 def _wire(appliance: Appliance, wire: Wire, plan: Layout, prefix: str, heavy: bool, lifted: bool) -> str:

@@ -201,11 +201,16 @@ def cut_out(
     heavy: bool = False,
     closed: bool = True,
     manual: bool = False,
+    makes: bool = False,
 ) -> Symbol:
-    """Thermal cut-out: a break contact with the thermal-effect sign, 02-13-25*; ``manual`` adds a push to reset."""
+    """Thermal cut-out: a break contact with the thermal-effect sign, 02-13-25*; ``manual`` adds a push to reset.
+
+    ``makes`` draws the make contact of one that closes when hot.
+    """
     pen = _Pen(at, turn, heavy)
-    m = _break_contact(pen, span, closed)
-    pen.line((m, -25), (m, -5 if closed else 4), dash="3 3", width=1.5, stroke=SOFT)
+    m = _make_contact(pen, span, closed) if makes else _break_contact(pen, span, closed)
+    blade = (-2 if closed else -8) if makes else (-5 if closed else 4)
+    pen.line((m, -25), (m, blade), dash="3 3", width=1.5, stroke=SOFT)
     _thermal_effect(pen, m, -25)
     if manual:
         pen.line((m, -41), (m, -46), dash="3 3", width=1.5, stroke=SOFT)

@@ -171,8 +171,9 @@ def _span(part: Part, branch: Branch, one: str, other: str) -> int:
     least = 80
     if branch.kind not in (BranchKind.CONTACT, BranchKind.FUSE):
         least = 100
-    elif branch.kind is BranchKind.CONTACT and part.kind not in (PartKind.THERMOSTAT, PartKind.CUT_OUT):
-        wide += 14
+    elif branch.kind is BranchKind.CONTACT:
+        breaks = part.kind in (PartKind.THERMOSTAT, PartKind.CUT_OUT) and not math.isinf(branch.cold_ohms)
+        wide += 0 if breaks else 14
     return max(least, math.ceil(2 * wide / GRID) * GRID)
 
 
