@@ -76,14 +76,17 @@ class Choice:
 class Situation:
     """A point at which somebody goes on or stops.
 
-    ``go`` is the decision (``go`` or ``stop``); ``because`` the rule it follows, as a sentence; ``supply`` and
-    ``needs`` (a part kind the appliance must have, or empty) say which appliances it fits.
+    ``proposed`` is what is about to be done and ``go`` whether it may be; ``slip`` is what the wrong decision shows,
+    ``critical`` whether it fails the question; ``because`` is the rule; ``supply`` and ``needs`` (a part kind the
+    appliance must have, or empty) say which appliances it fits.
     """
 
     id: str
     person: str
     text: str
+    proposed: str
     go: bool
+    slip: str
     because: str
     choices: tuple[Choice, ...]
     outcome: str
@@ -204,7 +207,9 @@ def load_situations(folder: Path) -> tuple[Situation, ...]:
         id: str
         person: Literal["apprentice", "owner", "licensed"]
         text: str
+        proposed: str
         decision: Literal["go", "stop"]
+        slip: str = ""
         because: str
         choice: tuple[ChoiceText, ...] = Field(min_length=3)
         outcome: str
@@ -236,7 +241,9 @@ def load_situations(folder: Path) -> tuple[Situation, ...]:
                 id=text.id,
                 person=text.person,
                 text=text.text,
+                proposed=text.proposed,
                 go=text.decision == "go",
+                slip=text.slip or ("stopped-too-soon" if text.decision == "go" else "overreach"),
                 because=text.because,
                 choices=tuple(Choice(c.text, c.here, c.slip, c.critical) for c in text.choice),
                 outcome=text.outcome,

@@ -37,8 +37,8 @@ def build_stop_or_go(ask: Ask, library: Library, rng: random.Random) -> Question
     words = {"appliance": appliance.title, **_readings(library, rng)}
     decision = choice_field(
         "decision",
-        "Go on as described, or stop?",
-        (Option("go", "go on"), Option("stop", "stop here")),
+        "Do what is proposed?",
+        (Option("go", "go on: do it"), Option("stop", "stop: do not do it")),
         "go" if situation.go else "stop",
     )
     letters = ["a", "b", "c", "d", "e", "f"][: len(situation.choices)]
@@ -47,14 +47,14 @@ def build_stop_or_go(ask: Ask, library: Library, rng: random.Random) -> Question
     right = next(letter for letter, choice in named.items() if not choice.slip)
     following = choice_field(
         "next",
-        "What comes next",
+        "What you do next",
         shuffled([_option(letter, choice, words) for letter, choice in named.items()], rng),
         right,
         marks=2.0,
     )
     because = f"{situation.because[0].upper()}{situation.because[1:]}."
     wrong_way = WrongOption(
-        "stopped-too-soon" if situation.go else "overreach",
+        situation.slip,
         "stop" if situation.go else "go",
         because,
         critical=situation.critical and not situation.go,
@@ -66,7 +66,7 @@ def build_stop_or_go(ask: Ask, library: Library, rng: random.Random) -> Question
             outcome=situation.outcome,
             level=ask.level,
             title="Stop or go?",
-            prompt=situation.text.format(**words),
+            prompt=f"{situation.text.format(**words)}\n\nProposed: **{situation.proposed.format(**words)}**.",
             fields=(decision, following),
             slips=(
                 *option_slips(library, decision, [wrong_way]),
@@ -81,7 +81,7 @@ def build_stop_or_go(ask: Ask, library: Library, rng: random.Random) -> Question
                 ),
             ),
             explanation=(
-                f"{because} So: {'go on' if situation.go else 'stop'}. Next: "
+                f"{because} So {'go on' if situation.go else 'stop'}. Next: "
                 f"{_lower(named[right].text.format(**words))}. {named[right].here.format(**words)}"
             ),
             working=f"{because}",
