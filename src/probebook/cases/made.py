@@ -84,12 +84,12 @@ class Made:
         """The reading of a trial; the same trial gives the same reading."""
         return self.shown(trial, self.ohms([trial])[0])
 
-    def shown(self, trial: Trial, ohms: float) -> Measured:
-        """What the instrument shows for these ohms in this trial."""
+    def shown(self, trial: Trial, ohms: float, *, nulled: bool = True) -> Measured:
+        """What the instrument shows for these ohms in this trial; ``nulled`` where the instrument can null its leads."""
         meter = next(m for m in self.meters if trial.function in m.functions)
         gain = stream(self.errors, meter.id, trial.function.value).uniform(-1, 1)
         wobble = stream(self.errors, *trial.key).uniform(-1, 1)
-        nulled = meter.can_null and trial.function.through_leads
+        nulled = nulled and meter.can_null and trial.function.through_leads
         return measured(trial, read(meter, trial.function, ohms, gain=gain, wobble=wobble, nulled=nulled))
 
 

@@ -32,6 +32,7 @@ from probebook.questions.curve_record import (
     words,
 )
 from probebook.questions.curve_verdict import Verdict, candidates, judge, verdict_field
+from probebook.questions.difficulty import rated
 from probebook.questions.frame import Ask, Unfit, WrongNumber, quantity_field
 from probebook.questions.model import Field, Question
 from probebook.questions.scene import fitting_slips
@@ -146,7 +147,7 @@ def _question(
     if len(slips) < 3:
         raise Unfit(f"only {len(slips)} slips apply here, 3 are wanted")
     asks = f"{read.question} Then say what the record tells you." if verdict else read.question
-    return Question(
+    question = Question(
         id=ask.id,
         kind=ask.kind,
         outcome="controls" if verdict is None else "conclude",
@@ -161,6 +162,7 @@ def _question(
         case=ask.case.id if ask.case else "",
         pictures=(picture(shown, f"{ask.id}-heat-up"),),
     )
+    return rated(question, library, branches=sum(power > 0 for power in shown.sound_heating.watts.values()))
 
 
 def _celsius(value: float) -> str:
