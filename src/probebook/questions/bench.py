@@ -19,6 +19,7 @@ from probebook.diagnosis.effort import ISOLATE
 from probebook.diagnosis.evidence import trial_of
 from probebook.diagnosis.hypotheses import settled
 from probebook.diagnosis.proof import contrast
+from probebook.diagnosis.trials import joined
 from probebook.drawings.schematic import schematic
 from probebook.questions.bench_core import TESTER, Bench, BenchSpec, open_bench
 from probebook.questions.bench_log import Log, replay
@@ -32,7 +33,7 @@ from probebook.questions.model import Field, FieldKind, Question, Slip
 __all__ = ["build_bench"]
 
 #: Rivals that the explanation answers.
-ANSWERED = 4
+ANSWERED = 6
 #: An observation answers a rival when the key explains it so many times better.
 ANSWERS = 10.0
 #: What a slip was on the bench, where the slip's own words say something narrower.
@@ -141,26 +142,24 @@ def _explanation(case: Case, bench: Bench, log: Log) -> str:
     truth = settled(appliance, case.truth)
     found = posterior(appliance, log.state.evidence, bench.meters)
     row = found.row(truth)
-    sentences: list[str] = []
-    for rival in case.rivals:
+    groups: dict[int, list[frozenset[str]]] = {}
+    for rival in case.rivals[:ANSWERED]:
         other = found.row(rival)
         ratios = (found.by_observation[row] - found.by_observation[other]).tolist()
         best = max(range(len(ratios)), key=lambda i: (ratios[i], -i))
         if other != row and ratios[best] >= math.log(ANSWERS):
-            said = contrast(appliance, found.evidence[best], found, found.hypotheses[other])
-            sentences.append(
-                f"Not {title_of(appliance, rival)}: {_small(said)}" if rival else f"Not sound: {_small(said)}"
-            )
+            groups.setdefault(best, []).append(found.hypotheses[other].faults)
+    sentences: list[str] = []
+    for place, rivals in groups.items():
+        said = contrast(appliance, found.evidence[place], found, found.hypotheses[found.row(rivals[0])])
+        named = [title_of(appliance, faults) if faults else "a sound appliance" for faults in rivals]
+        sentences.append(f"{said} That speaks against {joined(named)}.")
     mends = [appliance.fault(f).mend for f in case.truth if appliance.fault(f).mend]
     first = f"What is wrong: {title_of(appliance, truth)}." if truth else "Nothing is wrong with the appliance itself."
-    parts = [first, *dict.fromkeys(sentences[:ANSWERED])]
+    parts = [first, *sentences]
     if mends:
         parts.append(f"What is to be done: {'; '.join(mends)}.")
     return " ".join(parts)
-
-
-def _small(sentence: str) -> str:
-    return f"{sentence[0].lower()}{sentence[1:]}"
 
 
 def _rated(question: Question, library: Library, *, tests: int, branches: int) -> Question:
