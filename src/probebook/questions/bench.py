@@ -19,7 +19,6 @@ from probebook.diagnosis.effort import ISOLATE
 from probebook.diagnosis.evidence import trial_of
 from probebook.diagnosis.hypotheses import settled
 from probebook.diagnosis.proof import contrast
-from probebook.diagnosis.trials import joined
 from probebook.drawings.schematic import schematic
 from probebook.questions.bench_core import TESTER, Bench, BenchSpec, open_bench
 from probebook.questions.bench_log import Log, replay
@@ -143,7 +142,8 @@ def _explanation(case: Case, bench: Bench, log: Log) -> str:
     found = posterior(appliance, log.state.evidence, bench.meters)
     row = found.row(truth)
     groups: dict[int, list[frozenset[str]]] = {}
-    for rival in case.rivals[:ANSWERED]:
+    plain = [r for r in case.rivals if len(r) <= max(1, len(truth))]
+    for rival in plain[:ANSWERED]:
         other = found.row(rival)
         ratios = (found.by_observation[row] - found.by_observation[other]).tolist()
         best = max(range(len(ratios)), key=lambda i: (ratios[i], -i))
@@ -153,7 +153,7 @@ def _explanation(case: Case, bench: Bench, log: Log) -> str:
     for place, rivals in groups.items():
         said = contrast(appliance, found.evidence[place], found, found.hypotheses[found.row(rivals[0])])
         named = [title_of(appliance, faults) if faults else "a sound appliance" for faults in rivals]
-        sentences.append(f"{said} That speaks against {joined(named)}.")
+        sentences.append(f"{said} That speaks against: {'; '.join(named)}.")
     mends = [appliance.fault(f).mend for f in case.truth if appliance.fault(f).mend]
     first = f"What is wrong: {title_of(appliance, truth)}." if truth else "Nothing is wrong with the appliance itself."
     parts = [first, *sentences]

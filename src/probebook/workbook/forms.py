@@ -52,6 +52,10 @@ class Form:
         bench: Input | None = None,
         bench_marker: BenchMarker | None = None,
     ) -> None:
+        if bench is None and question.bench:
+            from probebook.workbook.benchform import bench_for
+
+            bench, bench_marker = bench_for(question)
         self.question = question
         self.inputs: dict[str, Input] = {}
         for field in question.fields:
