@@ -47,7 +47,7 @@ def test_notebook_is_valid_and_reads_without_a_kernel(built: tuple[Path, dict[st
     book = nbformat.reads(text, as_version=4)
     nbformat.validate(book)
     code = [cell for cell in book.cells if cell.cell_type == "code"]
-    assert len(code) == 5
+    assert len(code) == 6
     for cell in code:
         assert "\n" not in cell.source
         assert cell.metadata["jupyter"]["source_hidden"] is True

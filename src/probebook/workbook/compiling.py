@@ -45,6 +45,13 @@ class Compiled:
     cases: tuple[Case, ...]
 
 
+_PRACTICE = """\
+## More practice
+
+Ask for another question like one above, or for whatever suits you next: that is chosen by what you got right and \
+wrong in all workbooks that lie beside this one. Everything is drawn anew, and what you practise here counts."""
+
+
 class _Writer:
     """Collects cells and questions while a plan is walked through."""
 
@@ -115,6 +122,10 @@ def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], 
         if advance:
             advance(number + 1, len(plan.blocks))
     writer.cells.append(Cell("progress", "book.progress()", code=True, reads="Your progress is shown here."))
+    writer.page("practice-text", _PRACTICE)
+    writer.cells.append(
+        Cell("practice", "book.practice()", code=True, reads="Fresh questions are made here, as many as you like.")
+    )
     return Compiled(plan, tuple(writer.cells), tuple(writer.questions), tuple(writer.cases))
 
 

@@ -9,20 +9,23 @@ import re
 from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
 from probebook.errors import JournalError, ProbebookError, UsageError
 from probebook.questions.codec import Sheet, read_sheet
 from probebook.questions.marking import BenchMarker
-from probebook.questions.model import Marked, Question, Response
+from probebook.questions.model import Marked, Question, Response, Standing
 from probebook.workbook.feedback import notice_html
 from probebook.workbook.forms import Form
 from probebook.workbook.inputs import Input
 from probebook.workbook.journal import SUFFIX, Entry, History, append_answer, read_journal
 from probebook.workbook.progress import progress_html, progress_rows
 from probebook.workbook.style import STYLE
+
+if TYPE_CHECKING:
+    from probebook.workbook.practice import Practice
 
 __all__ = ["Clock", "Workbook", "find_sheet", "open_workbook"]
 
@@ -57,6 +60,7 @@ class Workbook:
         self._forms: dict[str, Form] = {}
         self._tables: list[widgets.HTML] = []
         self._trouble = ""
+        self._practice: Practice | None = None
         try:
             self.history = read_journal(journal, origin=name)
         except JournalError as error:
@@ -109,6 +113,22 @@ class Workbook:
         self._show_progress()
         _display(table)
 
+    def practice(self) -> None:
+        """Show fresh practice: another question like one of this workbook, or whatever suits the learner next."""
+        from probebook.workbook.practice import Practice
+
+        if self._practice is None:
+            self._practice = Practice(
+                self.name,
+                self.sheet,
+                self.journal,
+                answers=self.answers,
+                entries=self.history.entries,
+                save=self._save,
+                note=lambda question, record: self._keep(question, record, Standing.BLANK, 0.0),
+            )
+        _display(self._practice.widget)
+
     def notices(self) -> list[str]:
         """What the learner should know on opening: what came back, and what is wrong with the saved answers."""
         title = str(self.sheet.meta.get("title") or self.name)
@@ -129,12 +149,15 @@ class Workbook:
         return lines
 
     def _save(self, question: Question, response: dict[str, Response], marked: Marked) -> str:
+        return self._keep(question.id, response, marked.standing, marked.marks)
+
+    def _keep(self, question: str, response: dict[str, Response], standing: Standing, marks: float) -> str:
         time = self._clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
         given: dict[str, Any] = {
-            "question": question.id,
+            "question": question,
             "response": response,
-            "standing": marked.standing,
-            "marks": marked.marks,
+            "standing": standing,
+            "marks": marks,
             "time": time,
         }
         note = ""
@@ -146,7 +169,7 @@ class Workbook:
             is_news = str(error) != self._trouble
             self._trouble = str(error)
             note = f"Not saved. {error} You can go on working." if is_news else "Not saved."
-        self._entries.setdefault(question.id, []).append(entry)
+        self._entries.setdefault(question, []).append(entry)
         self._show_progress()
         return note
 
