@@ -11,11 +11,11 @@ from probebook.appliances import Appliance
 from probebook.cases.inquiry import across
 from probebook.cases.outlook import Outlook, is_earth
 from probebook.diagnosis import Complaint, Evidence, Measured, Proof
-from probebook.diagnosis.posterior import Posterior
+from probebook.diagnosis.posterior import DETERMINED, RUNNER_UP, Posterior
 from probebook.diagnosis.proving import LEAST_INSULATION_OHMS, MOST_EARTH_OHMS
 from probebook.meters import Function, Meter, limits
 
-__all__ = ["ALONE", "PutBack", "check_guard_bands", "check_level", "check_proved"]
+__all__ = ["ALONE", "PutBack", "check_count", "check_guard_bands", "check_level", "check_proved"]
 
 #: The most that the complaint alone may give to any one explanation.
 ALONE = 0.6
@@ -78,6 +78,35 @@ def check_level(
         raise PutBack("no parallel path misleads and only one position matters")
     if level == 4 and len(truth) < 2 and heard[row] >= 0.5 * heard.max():
         raise PutBack("the usual cause is the cause")
+
+
+def check_count(level: int, found: Posterior, row: int) -> None:
+    """The number of observations that decide is likely to be that of the level: a quick look before the proof.
+
+    Observations are taken as independent, which the proof does not.
+    """
+    prior = np.log([h.prior for h in found.hypotheses])
+    places = [i for i, o in enumerate(found.evidence) if not isinstance(o, Complaint)]
+    heard = [i for i, o in enumerate(found.evidence) if isinstance(o, Complaint)]
+    score = prior + found.by_observation[:, heard].sum(axis=1)
+    count = 0
+    while places and not _settled(score, row):
+        best = max(places, key=lambda i: (_share(score + found.by_observation[:, i], row), -i))
+        score = score + found.by_observation[:, best]
+        places.remove(best)
+        count += 1
+    if (level == 1 and count > 1) or (level == 2 and count > 4) or (level > 1 and count < 2):
+        raise PutBack("one reading decides" if count < 2 else "too many readings are needed")
+
+
+def _share(score: NDArray[np.float64], row: int) -> float:
+    return float(1.0 / np.exp(score - score[row]).sum())
+
+
+def _settled(score: NDArray[np.float64], row: int) -> bool:
+    weights = np.exp(score - score.max())
+    weights /= weights.sum()
+    return bool(weights[row] >= DETERMINED and np.delete(weights, row).max(initial=0.0) <= RUNNER_UP)
 
 
 def _parallel(evidence: Evidence, view: Outlook) -> bool:

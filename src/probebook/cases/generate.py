@@ -14,8 +14,8 @@ import numpy as np
 from probebook.appliances import Appliance, FaultKind
 from probebook.appliances.pairs import compatible_pairs
 from probebook.cases.complaints import complaint_words, draw_complaint
-from probebook.cases.gates import ALONE, PutBack, check_guard_bands, check_level, check_proved
-from probebook.cases.inquiry import Inquiry, decisive, investigate, misleading, safety_columns, unremarkable
+from probebook.cases.gates import ALONE, PutBack, check_count, check_guard_bands, check_level, check_proved
+from probebook.cases.inquiry import Inquiry, decisive, investigate, misleading, together, unremarkable
 from probebook.cases.kitchen import Kitchen, kitchen
 from probebook.cases.library import Library
 from probebook.cases.made import Made, draw_made
@@ -23,7 +23,8 @@ from probebook.cases.model import Case, JobCard
 from probebook.cases.outlook import Outlook, outlook
 from probebook.cases.people import draw_visit
 from probebook.cases.seeds import stream
-from probebook.diagnosis import Complaint, Measured, Observation, posterior, prove
+from probebook.diagnosis import Complaint, Observation, posterior, prove
+from probebook.diagnosis.effort import minutes
 from probebook.diagnosis.hypotheses import settled
 from probebook.diagnosis.posterior import Posterior
 from probebook.diagnosis.symptoms import Symptoms, symptoms
@@ -77,8 +78,8 @@ def make_case(
     seed
         Names every draw: the same seed gives the same case.
     level
-        1 (a single reading decides), 2 (two or three), 3 (a misleading parallel path, or controls in several positions),
-        4 (two faults, or the usual cause is not the cause).
+        1 (a single reading decides), 2 (two or three), 3 (a misleading parallel path, or several
+        positions of the controls), 4 (two faults, or the usual cause is not the cause).
     truth
         Ids of the faults it must have; any that fits when None; empty for an appliance with nothing wrong.
 
@@ -144,13 +145,14 @@ def _draw(
     made = _made(appliance, truth, view.meters, name)
     inquiry = Inquiry(view, made.take, symptoms(appliance, truth), weights)
     _look_into(inquiry, row, level, rng)
-    par_trials, par_minutes = len(inquiry.steps), inquiry.spent
     evidence = (Complaint(reported), *_recorded(inquiry, row, level, rng))
     found = posterior(appliance, evidence, view.meters)
     check_proved(found, row)
     check_guard_bands(appliance, evidence, view.meters)
+    check_count(level, found, row)
     proof = prove(found, truth)
     check_level(level, truth, proof, evidence, view, row, weights)
+    par_trials, par_minutes = _par(Inquiry(view, made.take, symptoms(appliance, truth), weights), row, level)
     visit = draw_visit(setting, rng)
     card = JobCard(
         number=visit.number,
@@ -213,8 +215,9 @@ def _complaint(
 
 
 def _look_into(inquiry: Inquiry, row: int, level: int, rng: random.Random) -> None:
-    """Investigate until one explanation is left."""
-    choices = decisive(inquiry.view, inquiry.weights, row)
+    """Take the readings that decide, as many as the level asks for."""
+    view = inquiry.view
+    choices = decisive(view, inquiry.weights, row)
     if level == 1:
         if not choices:
             raise PutBack("no single reading decides")
@@ -222,18 +225,57 @@ def _look_into(inquiry: Inquiry, row: int, level: int, rng: random.Random) -> No
         return
     inquiry.barred = frozenset(choices)
     if level >= 3:
-        about = [c for c in misleading(inquiry.view, row) if c not in inquiry.barred]
+        about = [c for c in misleading(view, row) if c not in inquiry.barred]
         if about:
             inquiry.do(rng.choice(about))
+    if level == 2 or (level == 3 and rng.random() < 0.5):
+        _take_few(inquiry, row, level, rng)
     if not investigate(inquiry, rng, TRIAL_LIMIT[level]):
         raise PutBack("the investigation comes to no conclusion")
+
+
+def _par(inquiry: Inquiry, row: int, level: int) -> tuple[int, float]:
+    """Trials and minutes of an investigation that always does what is worth most a minute."""
+    if not investigate(inquiry, None, TRIAL_LIMIT[level]) or int(np.argmax(inquiry.weights)) != row:
+        raise PutBack("a good investigation takes longer than the level allows")
+    return len(inquiry.steps), inquiry.spent
+
+
+def _take_few(inquiry: Inquiry, row: int, level: int, rng: random.Random) -> None:
+    """Take two readings that together decide, or one that tells something and then two, where there are such."""
+    view = inquiry.view
+    if level == 2 and rng.random() < 0.4:
+        bits = view.information(inquiry.weights)[: view.readings]
+        bits[[*inquiry.barred, *(i for i, t in enumerate(view.trials[: view.readings]) if t.dried)]] = 0.0
+        telling = np.flatnonzero(bits > 0.3 * bits.max())
+        if len(telling):
+            inquiry.do(int(rng.choice(telling.tolist())))
+    for attempt in range(2):
+        pairs = together(view, inquiry.weights, row, {*inquiry.barred, *inquiry.done})
+        if pairs and not inquiry.settled:
+            for column in _in_order(inquiry, rng.choice(pairs), rng):
+                inquiry.do(column)
+            return
+        bits = view.information(inquiry.weights)[: view.readings]
+        bits[[*inquiry.barred, *inquiry.done]] = 0.0
+        if level == 2 and (attempt or len(inquiry.done) or bits.max() <= 0.0):
+            raise PutBack("no two or three readings decide")
+        if bits.max() <= 0.0:
+            return
+        inquiry.do(int(np.argmax(bits)))
+
+
+def _in_order(inquiry: Inquiry, pair: tuple[int, int], rng: random.Random) -> tuple[int, ...]:
+    """The one that takes less first."""
+    first, second = (minutes(inquiry.view.appliance, inquiry.view.trials[c], inquiry.setup) for c in pair)
+    return pair if first < second or (first == second and rng.random() < 0.5) else pair[::-1]
 
 
 def _recorded(inquiry: Inquiry, row: int, level: int, rng: random.Random) -> tuple[Observation, ...]:
     """What stands in the record: the investigation, safety readings, and some that show nothing amiss."""
     view = inquiry.view
     done = inquiry.done
-    safety = [c for c in safety_columns(view) if c not in done | inquiry.barred] if rng.random() < 0.6 else []
+    safety = [c for c in view.safety if c not in done | inquiry.barred] if rng.random() < 0.6 else []
     plain = [c for c in unremarkable(view, row) if c not in done | inquiry.barred]
     extra = rng.sample(plain, min(len(plain), rng.randint(1, 3 if level < 3 else 2)))
     body = [o for _, o in inquiry.steps]

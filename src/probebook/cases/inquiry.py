@@ -18,10 +18,10 @@ from probebook.diagnosis.effort import ARRIVED, Setup, after, minutes
 from probebook.diagnosis.evidence import Measured, Observation, Ran
 from probebook.diagnosis.proving import LEAST_INSULATION_OHMS, MOST_EARTH_OHMS
 from probebook.diagnosis.symptoms import Symptoms
-from probebook.diagnosis.trials import Trial, TrialKind, rest, wires_at
+from probebook.diagnosis.trials import Trial, TrialKind, wires_at
 from probebook.meters import Function
 
-__all__ = ["Inquiry", "decisive", "freed", "investigate", "misleading", "safety_columns", "unremarkable"]
+__all__ = ["Inquiry", "across", "decisive", "freed", "investigate", "leaves", "misleading", "together", "unremarkable"]
 
 FloatArray = NDArray[np.float64]
 
@@ -33,7 +33,7 @@ NEARLY, WORTHLESS = 0.55, 0.02
 
 @dataclass(slots=True)
 class Inquiry:
-    """An investigation under way: what was done, what it took, what is thought; ``barred`` trials are not to be done."""
+    """An investigation under way: what was done, what it took, what is thought; ``barred`` trials are left out."""
 
     view: Outlook
     take: Callable[[Trial], Measured]
@@ -72,8 +72,11 @@ class Inquiry:
         self.weights = score / score.sum()
 
 
-def investigate(inquiry: Inquiry, rng: random.Random, most: int) -> bool:
-    """Go on until one explanation is left; False when ``most`` trials are not enough or nothing more can be told."""
+def investigate(inquiry: Inquiry, rng: random.Random | None, most: int) -> bool:
+    """Go on until one explanation is left; False when ``most`` trials are not enough or nothing more can be told.
+
+    Without a random stream the best trial is always taken.
+    """
     view = inquiry.view
     while not inquiry.settled:
         if len(inquiry.steps) >= most:
@@ -82,7 +85,7 @@ def investigate(inquiry: Inquiry, rng: random.Random, most: int) -> bool:
         allowed = _allowed(inquiry)
         bits[~allowed] = 0.0
         if bits.max() < WORTHLESS:
-            missing = [c for c in safety_columns(view) if c not in inquiry.done]
+            missing = [c for c in view.safety if c not in inquiry.done]
             if not missing or not _good_so_far(inquiry):
                 return False
             for column in missing:
@@ -100,6 +103,9 @@ def investigate(inquiry: Inquiry, rng: random.Random, most: int) -> bool:
             ]
         )
         rate = bits / cost
+        if rng is None:
+            inquiry.do(int(np.argmax(rate)))
+            continue
         good = np.flatnonzero(rate >= NEARLY * rate.max())
         inquiry.do(rng.choices(good.tolist(), (rate[good] ** 2).tolist())[0])
     return True
@@ -107,7 +113,7 @@ def investigate(inquiry: Inquiry, rng: random.Random, most: int) -> bool:
 
 def _allowed(inquiry: Inquiry) -> NDArray[np.bool_]:
     view, done = inquiry.view, inquiry.done
-    proved = _good_so_far(inquiry) and all(c in done for c in safety_columns(view))
+    proved = _good_so_far(inquiry) and all(c in done for c in view.safety)
     wet = {
         (t.position, t.probes, t.lifted)
         for c, o in inquiry.steps
@@ -137,40 +143,45 @@ def _good_so_far(inquiry: Inquiry) -> bool:
     return True
 
 
-def safety_columns(view: Outlook) -> tuple[int, ...]:
-    """Earth continuity to each piece of metalwork, then insulation of neutral and of line with most in circuit."""
-    appliance = view.appliance
-    most = max(appliance.positions, key=lambda p: (len(p.heats), p.name)).name
-    still = rest(appliance)
-    earth = [i for i, t in enumerate(view.trials) if t.kind is TrialKind.METER and is_earth(appliance, t)]
-    whole = [
-        i
-        for i, t in enumerate(view.trials)
-        if t.function is Function.INSULATION
-        and t.kind is TrialKind.METER
-        and not t.dried
-        and not t.lifted
-        and (
-            (t.probes[0] == appliance.neutral and t.position == still)
-            or (t.probes[0] == appliance.line and t.position == most)
-        )
-    ]
-    return (*earth, *whole)
-
-
 def decisive(view: Outlook, weights: FloatArray, row: int) -> list[int]:
     """Readings of which one alone leaves no explanation but that in ``row``."""
-    found: list[int] = []
-    for column in range(view.readings):
-        if view.trials[column].dried:
-            continue
-        same = view.classes[:, column] == view.classes[row, column]
-        share = np.where(same, weights, weights * 1e-3)
-        share = share / share.sum()
-        others = np.delete(share, row)
-        if share[row] >= LEFT and others.max() <= OTHER:
-            found.append(column)
-    return found
+    likeness = _likeness(view, row)
+    share = weights[row] / (weights @ likeness)
+    return [int(c) for c in np.flatnonzero(share >= LEFT) if _leaves(weights * likeness[:, c], row)]
+
+
+def together(view: Outlook, weights: FloatArray, row: int, barred: Iterable[int] = ()) -> list[tuple[int, int]]:
+    """Pairs of readings, neither of them barred, that together leave no explanation but that in ``row``."""
+    likeness = _likeness(view, row)
+    share = weights[row] / np.maximum(likeness.T @ (weights[:, None] * likeness), 1e-300)
+    out = [c for c in barred if c < view.readings]
+    share[out, :] = share[:, out] = 0.0
+    first, second = np.nonzero(np.triu(share >= LEFT, 1))
+    return list(zip(first.tolist(), second.tolist(), strict=True))
+
+
+def leaves(view: Outlook, weights: FloatArray, row: int, columns: Iterable[int]) -> bool:
+    """Whether readings, each as it is expected, leave no explanation but that in ``row``."""
+    likeness = _likeness(view, row)
+    for column in columns:
+        weights = weights * likeness[:, column]
+    return _leaves(weights, row)
+
+
+def _leaves(weights: FloatArray, row: int) -> bool:
+    share = weights / weights.sum()
+    return bool(share[row] >= LEFT and np.delete(share, row).max(initial=0.0) <= OTHER)
+
+
+def _likeness(view: Outlook, row: int) -> FloatArray:
+    """1 where a hypothesis shows in a reading what that in ``row`` shows, next to nothing elsewhere; ``(h, readings)``.
+
+    Readings after drying out are good for nothing here: they come second to one before it.
+    """
+    same = view.classes[:, : view.readings] == view.classes[row, : view.readings]
+    likeness = np.where(same, 1.0, 1e-3)
+    likeness[:, [i for i, t in enumerate(view.trials[: view.readings]) if t.dried]] = 1.0
+    return likeness
 
 
 def freed(view: Outlook, trial: Trial) -> str:

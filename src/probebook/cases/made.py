@@ -85,7 +85,7 @@ class Made:
         return self.shown(trial, self.ohms([trial])[0])
 
     def shown(self, trial: Trial, ohms: float, *, nulled: bool = True) -> Measured:
-        """What the instrument shows for these ohms in this trial; ``nulled`` where the instrument can null its leads."""
+        """What the instrument shows for these ohms in this trial, nulled where it can be and is to be."""
         meter = next(m for m in self.meters if trial.function in m.functions)
         gain = stream(self.errors, meter.id, trial.function.value).uniform(-1, 1)
         wobble = stream(self.errors, *trial.key).uniform(-1, 1)

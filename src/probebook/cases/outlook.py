@@ -1,7 +1,7 @@
 """What each trial would show under each hypothesis, coarsely enough to choose among hundreds of trials at once.
 
-For every trial the hypotheses fall into classes that the instrument can tell apart. The expected information of a trial
-is then the entropy of its classes (Shannon), and what a trial says of a hypothesis is a normal density in ln ohms with a
+For every trial the hypotheses fall into classes that the instrument can tell apart. The expected information of a
+trial is then the entropy of its classes (Shannon), and what a trial says of a hypothesis is a normal density in ln ohms with a
 small share of outliers. This only steers which readings are taken; what they prove is worked out by
 :mod:`probebook.diagnosis`.
 """
@@ -9,18 +9,21 @@ small share of outliers. This only steers which readings are taken; what they pr
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from probebook.appliances import Appliance, BranchKind, PartKind
+from probebook.appliances import Appliance, BranchKind, PartKind, State
+from probebook.appliances.probing import probe_ohms
 from probebook.diagnosis.evidence import COMPLAINT_HOLDS, RUN_HOLDS
 from probebook.diagnosis.hypotheses import Same, hypotheses
+from probebook.diagnosis.proving import proving_trials
 from probebook.diagnosis.response import response
 from probebook.diagnosis.symptoms import WAYS, Symptoms, symptom_table
-from probebook.diagnosis.trials import Trial, TrialKind, run, trials
+from probebook.diagnosis.trials import Trial, TrialKind, reading, run, trials
 from probebook.meters import Function, Meter
 
 __all__ = ["Outlook", "SymptomRows", "is_earth", "load_between", "outlook", "symptom_rows"]
@@ -45,7 +48,7 @@ class SymptomRows:
     table: IntArray
 
     def log_likelihood(self, reported: Symptoms, holds: float) -> FloatArray:
-        """ln p(reported | hypothesis), as :func:`probebook.diagnosis.evidence.symptom_log_likelihood` has it."""
+        """Ln p(reported | hypothesis), as :func:`probebook.diagnosis.evidence.symptom_log_likelihood` has it."""
         found = np.zeros(len(self.table))
         for symptom in reported:
             column = self.columns.get((symptom.position, symptom.subject))
@@ -56,11 +59,11 @@ class SymptomRows:
         return found
 
     def complaint(self, reported: Symptoms) -> FloatArray:
-        """ln p(complaint | hypothesis)."""
+        """Ln p(complaint | hypothesis)."""
         return self.log_likelihood(reported, COMPLAINT_HOLDS)
 
     def ran(self, reported: Symptoms) -> FloatArray:
-        """ln p(what a functional run showed | hypothesis)."""
+        """Ln p(what a functional run showed | hypothesis)."""
         return self.log_likelihood(reported, RUN_HOLDS)
 
 
@@ -82,6 +85,9 @@ class Outlook:
         The faults of each hypothesis.
     symptoms
         What is noticed under each hypothesis.
+    safety
+        Places of earth continuity to each piece of metalwork, then of insulation of neutral and of line with most in
+        circuit: what must be good before the supply goes back.
     """
 
     appliance: Appliance
@@ -93,6 +99,7 @@ class Outlook:
     classes: IntArray
     rows: dict[frozenset[str], int]
     symptoms: SymptomRows
+    safety: tuple[int, ...]
 
     @property
     def readings(self) -> int:
@@ -101,15 +108,16 @@ class Outlook:
 
     def information(self, weights: FloatArray) -> FloatArray:
         """Expected information of each trial in bits, for hypotheses of these weights (which sum to 1)."""
-        found = np.empty(len(self.trials))
-        for column in range(len(self.trials)):
-            share = np.bincount(self.classes[:, column], weights)
-            share = share[share > 1e-12]
-            found[column] = -(share * np.log2(share)).sum()
-        return found
+        most: int = self.classes.max() + 1
+        count = self.classes.shape[1]
+        flat = (self.classes + most * np.arange(count)).ravel()
+        spread = np.broadcast_to(weights[:, None], self.classes.shape).ravel()
+        share = np.bincount(flat, spread, minlength=most * count).reshape(count, most)
+        logs = np.log2(share, out=np.zeros_like(share), where=share > 1e-12)
+        return np.asarray(-(share * logs).sum(axis=1))
 
     def reading_likelihood(self, column: int, value: float) -> FloatArray:
-        """ln p(displayed value | hypothesis) of a reading by itself, up to a constant."""
+        """Ln p(displayed value | hypothesis) of a reading by itself, up to a constant."""
         expected, deviation = self.ln_shown[:, column], self.deviation[:, column]
         if math.isinf(value):
             return np.where(np.isinf(expected), 0.0, math.log(OUTLIERS))
@@ -168,6 +176,7 @@ def _outlook(key: Same, meters: tuple[Meter, ...]) -> Outlook:
         for t in trials(appliance)
         if t.kind is TrialKind.METER
     ]
+    readings = list(dict.fromkeys([*readings, *_along(appliance)]))
     runs = [run(p.name) for p in appliance.positions if p.heats]
     listed = hypotheses(appliance)
     found = response(appliance, readings)
@@ -188,7 +197,41 @@ def _outlook(key: Same, meters: tuple[Meter, ...]) -> Outlook:
         classes=np.stack(classes, axis=1),
         rows={h.faults: i for i, h in enumerate(listed)},
         symptoms=symptoms,
+        safety=_safety(appliance, readings),
     )
+
+
+#: Below this a sound path counts as joined, ohms.
+JOINED = 2.0
+
+
+def _along(appliance: Appliance) -> list[Trial]:
+    """Readings along the path: from line, and from neutral, to each point that is joined to it in a working position.
+
+    Two neighbouring ones halve the path between a good point and a bad one.
+    """
+    working = sorted((p for p in appliance.positions if p.heats), key=lambda p: -len(p.heats))
+    chosen: list[str] = []
+    covered: set[str] = set()
+    for position in working:
+        if not covered.issuperset(position.heats):
+            chosen.append(position.name)
+            covered.update(position.heats)
+    metal = {t for p in appliance.parts if p.kind is PartKind.METALWORK for t in p.terminals}
+    points = [t for t in appliance.terminals if t not in metal and t != appliance.earth]
+    found: list[Trial] = []
+    for name in chosen:
+        for start in (appliance.line, appliance.neutral):
+            ohms = probe_ohms(appliance, [State(name)], [(start, t) for t in points if t != start])[0]
+            ends = [t for t in points if t != start]
+            found += [reading(name, start, t) for t, r in zip(ends, ohms.tolist(), strict=True) if r < JOINED]
+    return found
+
+
+def _safety(appliance: Appliance, readings: Sequence[Trial]) -> tuple[int, ...]:
+    asked = proving_trials(appliance)
+    wanted = [replace(t, function=Function.CONTINUITY) if t.function is Function.OHMS else t for t in asked]
+    return tuple(i for w in wanted for i, t in enumerate(readings) if t == w)
 
 
 def _shown(

@@ -60,7 +60,7 @@ def short(title: str) -> str:
 
 
 def place(appliance: Appliance, terminal: str) -> str:
-    """A terminal in words: ``line (X1.L) of the mains terminal block``, ``tag 3 (S1.3) of the oven selector switch``."""
+    """A terminal in words: ``line (X1.L) of the mains terminal block``, ``tag 3 (S1.3) of the selector``."""
     mark, _, tag = terminal.partition(".")
     part = appliance.part(mark)
     if len(part.terminals) == 1:

@@ -9,12 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, Fault
-from probebook.diagnosis.hypotheses import hypotheses
+from probebook.diagnosis.hypotheses import Same, hypotheses
 from probebook.diagnosis.symptoms import PROTECTION, TEMPERATURE, WAYS, Symptom, Symptoms, symptom_table
 from probebook.diagnosis.trials import Trial, TrialKind, place_of
 from probebook.meters import Reading
@@ -95,6 +96,12 @@ def sights(appliance: Appliance, at: str) -> tuple[str, ...]:
 
 def sight_table(appliance: Appliance, at: str) -> tuple[tuple[str, ...], FloatArray]:
     """What can be seen at a part or wire, and the probability of each under each hypothesis, shape ``(h, sights)``."""
+    return _sight_table(Same(appliance), at)
+
+
+@lru_cache(maxsize=2048)
+def _sight_table(key: Same, at: str) -> tuple[tuple[str, ...], FloatArray]:
+    appliance = key.appliance
     seen = sights(appliance, at)
     column = {what: i for i, what in enumerate(seen)}
     listed = hypotheses(appliance)
@@ -113,18 +120,25 @@ def sight_table(appliance: Appliance, at: str) -> tuple[tuple[str, ...], FloatAr
             table[row, 0] += (1.0 - LOOK_INVENTS) * (1.0 - LOOK_FINDS)
             for what in shown:
                 table[row, column[what]] += (1.0 - LOOK_INVENTS) * LOOK_FINDS / len(shown)
+    table.flags.writeable = False  # shared by all who ask again
     return seen, table
 
 
 def symptom_log_likelihood(appliance: Appliance, reported: Symptoms, holds: float) -> FloatArray:
     """Natural log of p(reported | hypothesis), shape ``(h,)``: each report is so with the chance ``holds``."""
-    table = symptom_table(appliance)
+    return _symptom_log_likelihood(Same(appliance), reported, holds)
+
+
+@lru_cache(maxsize=1024)
+def _symptom_log_likelihood(key: Same, reported: Symptoms, holds: float) -> FloatArray:
+    table = symptom_table(key.appliance)
     wrong = math.log((1.0 - holds) / (WAYS - 1))
     right = math.log(holds)
     found = np.empty(len(table))
     for row, known in enumerate(table.values()):
         have = set(known)
         found[row] = sum(right if s in have else wrong for s in reported)
+    found.flags.writeable = False  # shared by all who ask again
     return found
 
 
@@ -157,6 +171,18 @@ def shown_by(trial: Trial, everything: Symptoms) -> Symptoms:
     """What of all symptoms a functional run shows (those of its position), or a heat-up record (the temperature)."""
     here = tuple(s for s in everything if s.position == trial.position)
     return here if trial.kind is TrialKind.RUN else tuple(s for s in here if s.subject == TEMPERATURE)
+
+
+def shown_classes(appliance: Appliance, trial: Trial) -> NDArray[np.intp]:
+    """Which hypotheses a functional run or heat-up record cannot tell apart: a class number each, shape ``(h,)``."""
+    return _shown_classes(Same(appliance), trial)
+
+
+@lru_cache(maxsize=1024)
+def _shown_classes(key: Same, trial: Trial) -> NDArray[np.intp]:
+    shows = [shown_by(trial, everything) for everything in symptom_table(key.appliance).values()]
+    number = {what: i for i, what in enumerate(dict.fromkeys(shows))}
+    return np.array([number[what] for what in shows], dtype=np.intp)
 
 
 def readings(evidence: Sequence[Observation]) -> tuple[Measured, ...]:

@@ -56,14 +56,16 @@ def plate_table(appliance: Appliance) -> str:
         ("maker", f"{plate.maker} {plate.designation}"),
         ("rating", f"{plate.volts:g} V ~ {plate.hertz:g} Hz, {_watts(plate.watts)}, {plate.protection}"),
     ]
-    for branch in appliance.branches:
-        if branch.watts > 0:
-            rows.append((words.load_words(appliance, branch.name), f"{_watts(branch.watts)} at {plate.volts:g} V"))
+    rows += [
+        (words.load_words(appliance, branch.name), f"{_watts(branch.watts)} at {plate.volts:g} V")
+        for branch in appliance.branches
+        if branch.watts > 0
+    ]
     return "\n".join(["| plate | |", "| --- | --- |", *(f"| {key} | {_cell(value)} |" for key, value in rows)])
 
 
 def _watts(value: float) -> str:
-    return format_quantity(value, "W", 4, prefix=False)
+    return f"{value:.4g} W"
 
 
 def readings_table(case: Case, appliance: Appliance) -> str:
