@@ -33,7 +33,7 @@ from collections.abc import Mapping
 from probebook.appliances import Appliance, Branch, BranchKind
 from probebook.cases.library import Library
 from probebook.meters import Function, Reading, read
-from probebook.questions import power_more as more
+from probebook.questions import power_single, power_sums
 from probebook.questions import scene as sc
 from probebook.questions.difficulty import rated
 from probebook.questions.frame import Ask, Builder, Unfit, WrongNumber, quantity_field
@@ -149,8 +149,8 @@ def _ohms(ask: Ask, library: Library, rng: random.Random) -> Question:
             level=ask.level,
             title="Ohms from the plate",
             prompt=(
-                f"The {name} of the {appliance.title} is rated **{w}** at **{volts:g} V**. What resistance should it have "
-                "at working temperature?"
+                f"The {name} of the {appliance.title} is rated **{w}** at **{volts:g} V**. What resistance should it "
+                "have at working temperature?"
             ),
             fields=(target,),
             slips=slips,
@@ -208,12 +208,12 @@ FORMS: Mapping[str, Builder] = {
     "watts": _watts,
     "ohms": _ohms,
     "amps": _amps,
-    "total": more.total,
-    "share": more.share,
-    "other-voltage": more.other_voltage,
-    "branch-amps": more.branch_amps,
-    "series": more.series,
-    "hot-cold": more.hot_cold,
-    "lamp": more.no_element,
-    "motor": more.no_element,
+    "total": power_sums.total,
+    "share": power_sums.share,
+    "other-voltage": power_single.other_voltage,
+    "branch-amps": power_sums.branch_amps,
+    "series": power_sums.series,
+    "hot-cold": power_single.hot_cold,
+    "lamp": power_single.no_element,
+    "motor": power_single.no_element,
 }

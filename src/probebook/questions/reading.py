@@ -29,7 +29,8 @@ from collections.abc import Mapping
 from probebook.cases.library import Library
 from probebook.questions.frame import Ask, Builder, Unfit
 from probebook.questions.model import Question
-from probebook.questions.reading_paths import across, beside, opened, supply_terminals
+from probebook.questions.reading_open import opened
+from probebook.questions.reading_paths import across, beside, supply_terminals
 from probebook.questions.reading_special import beeper, cold_load, insulation, leads
 
 __all__ = ["FORMS", "build_reading"]

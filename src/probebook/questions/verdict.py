@@ -23,19 +23,19 @@ import random
 from collections.abc import Mapping
 
 from probebook.cases.library import Library
-from probebook.questions import verdict_forms as forms
+from probebook.questions import verdict_power, verdict_safety
 from probebook.questions.frame import Ask, Builder, Unfit
 from probebook.questions.model import Question
 
 __all__ = ["FORMS", "build_verdict"]
 
 FORMS: Mapping[str, Builder] = {
-    "power": forms.power,
-    "insulation": forms.insulation,
-    "earth": forms.earth,
-    "conductor": forms.conductor,
-    "supply": forms.supply,
-    "calibration": forms.calibration,
+    "power": verdict_power.power,
+    "insulation": verdict_safety.insulation,
+    "earth": verdict_safety.earth,
+    "conductor": verdict_power.conductor,
+    "supply": verdict_safety.supply,
+    "calibration": verdict_power.calibration,
 }
 
 
