@@ -23,6 +23,7 @@ from probebook.meters.likelihood import OUTLIER_OVERLOAD, OUTLIERS, normal_cdf
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
+IntArray = NDArray[np.intp]
 
 #: A reading this many standard deviations away under a hypothesis does not move its draws: it is an outlier to it.
 FAR = 5.0
@@ -135,15 +136,13 @@ def believe(ln_ohms: FloatArray, slope: FloatArray, device: Instrument) -> Belie
     """
     full = shown_slope(slope, np.exp(ln_ohms), device)
     off, own, used = residuals(ln_ohms, full, device)
-    weighted = np.where(used[..., None], full, 0.0) / own[..., None]
-    precision = np.eye(full.shape[-1]) + np.swapaxes(weighted, -1, -2) @ weighted
-    factor = np.swapaxes(np.linalg.inv(np.linalg.cholesky(precision)), -1, -2)
-    pull = np.swapaxes(weighted, -1, -2) @ (off / own)[..., None]
-    mean = (factor @ (np.swapaxes(factor, -1, -2) @ pull))[..., 0]
+    moved = np.where(used[..., None], full, 0.0)
+    turned = np.swapaxes(moved, -1, -2)
+    spread = moved @ turned + own[..., None] ** 2 * np.eye(own.shape[-1])
+    gain = turned @ np.linalg.inv(spread)
+    mean = (gain @ off[..., None])[..., 0]
+    covariance = np.eye(full.shape[-1]) - gain @ moved
     over = np.flatnonzero(np.isinf(device.shown))
-    if not len(over):
-        return Belief(mean, factor)
-    covariance = factor @ np.swapaxes(factor, -1, -2)
     nominal = np.log(np.exp(ln_ohms) + device.leads)
     for t in over:
         mean, covariance = _above(mean, covariance, full[:, t], np.log(device.top[t]) - nominal[:, t])
@@ -169,6 +168,20 @@ def _above(
     return mean + shift, covariance - shrink
 
 
+def widen(belief: Belief, back: IntArray, live: IntArray, unknowns: int) -> Belief:
+    """The belief of all hypotheses over all unknowns, from that of the few they are ``back`` to over the ``live`` ones.
+
+    The gains are among the live; other unknowns are as before.
+    """
+    places = np.concatenate([live, [unknowns, unknowns + 1]]).astype(np.intp)
+    few = len(belief.mean)
+    mean = np.zeros((few, unknowns + 2))
+    mean[:, places] = belief.mean
+    factor = np.broadcast_to(np.eye(unknowns + 2), (few, unknowns + 2, unknowns + 2)).copy()
+    factor[:, places[:, None], places] = belief.factor
+    return Belief(mean[back], factor[back])
+
+
 def alone(ln_ohms: FloatArray, slope: FloatArray, device: Instrument) -> FloatArray:
     """Natural log of p(display | hypothesis) of each reading as if it were the only one, shape ``(h, t)``.
 
@@ -192,6 +205,7 @@ def alone(ln_ohms: FloatArray, slope: FloatArray, device: Instrument) -> FloatAr
     return found
 
 
+@lru_cache(maxsize=64)
 def draws(count: int, unknowns: int, seed: int = SEED) -> FloatArray:
     """Common standard normal draws, shape ``(count, unknowns)``; a single draw is the middle.
 
@@ -200,7 +214,9 @@ def draws(count: int, unknowns: int, seed: int = SEED) -> FloatArray:
     """
     rng = np.random.default_rng(seed)
     middles = np.array([NormalDist().inv_cdf((i + 0.5) / count) for i in range(count)])
-    return np.stack([rng.permutation(middles) for _ in range(unknowns)], axis=1)
+    normal = np.stack([rng.permutation(middles) for _ in range(unknowns)], axis=1)
+    normal.flags.writeable = False  # shared by all who ask again
+    return normal
 
 
 def log_evidence(

@@ -20,8 +20,9 @@ from probebook.diagnosis.integration import (
     draws,
     instrument,
     log_evidence,
+    widen,
 )
-from probebook.diagnosis.response import Response, response
+from probebook.diagnosis.response import response
 from probebook.errors import UsageError
 from probebook.meters import Meter
 
@@ -157,24 +158,33 @@ def posterior(
     # In an order of their own, so that the order in which they come makes no difference to the last digit.
     columns = sorted((i for i, o in enumerate(evidence) if isinstance(o, Measured)), key=lambda i: _place(evidence[i]))
     taken = [o for i in columns if isinstance(o := evidence[i], Measured)]
-    unknowns = response(appliance, [m.trial for m in taken])
+    known = response(appliance, [m.trial for m in taken])
+    # What moves none of the readings stays as it was and need not be carried along.
+    live = np.flatnonzero(np.abs(known.slope).max(axis=(0, 1), initial=0.0))
+    # Hypotheses that answer these readings alike are worked out once: ``back`` leads from each to its like.
+    first, back = _alike(known.ln_ohms, known.slope[..., live])
+    ln_ohms, slope = known.ln_ohms[first], known.slope[first][..., live]
     device = device_of(taken, meter)
-    belief = believe(unknowns.ln_ohms, unknowns.slope, device)
+    belief = believe(ln_ohms, slope, device)
     total = np.zeros(len(listed))
     singly = np.zeros((len(listed), len(evidence)))
     if taken:
-        singly[:, columns] = alone(unknowns.ln_ohms, unknowns.slope, device)
+        singly[:, columns] = alone(ln_ohms, slope, device)[back]
     for i, observation in enumerate(evidence):
         if not isinstance(observation, Measured):
             singly[:, i] = plain_log_likelihood(appliance, observation)
             total += singly[:, i]
     score = np.log([h.prior for h in listed]) + total
     if taken:
-        found = _of_readings(unknowns, belief, device, score, _draws(draws, belief.mean.shape[-1], seed))
+        normal = _draws(draws, belief.mean.shape[-1], seed)
+        best = np.full(len(first), -np.inf)
+        np.maximum.at(best, back, score)
+        found = _of_readings(ln_ohms, slope, belief, device, best, normal)[back]
         total, score = total + found, score + found
     weights = np.exp(score - score.max())
     probabilities = np.maximum(weights / weights.sum(), 1e-300)
-    return Posterior(appliance, tuple(evidence), as_meters(meter), listed, probabilities, total, singly, belief)
+    everywhere = widen(belief, back, live, len(known.unknowns))
+    return Posterior(appliance, tuple(evidence), as_meters(meter), listed, probabilities, total, singly, everywhere)
 
 
 _draws = draws
@@ -186,16 +196,29 @@ def _place(observation: Observation) -> tuple[object, ...]:
     return (*observation.trial.key, observation.value, observation.nulled)
 
 
+def _alike(ln_ohms: FloatArray, slope: FloatArray) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Rows that stand for all that predict the same to within 1 in 10⁷, and for each row the place of its like."""
+    rows = np.round(np.concatenate([ln_ohms[..., None], slope], axis=-1), 7).reshape(len(ln_ohms), -1) + 0.0
+    places: dict[bytes, int] = {}
+    back = np.array([places.setdefault(row.tobytes(), len(places)) for row in rows], dtype=np.intp)
+    return np.unique(back, return_index=True)[1], back
+
+
 def _of_readings(
-    unknowns: Response, belief: Belief, device: Instrument, score: FloatArray, normal: FloatArray
+    ln_ohms: FloatArray,
+    slope: FloatArray,
+    belief: Belief,
+    device: Instrument,
+    score: FloatArray,
+    normal: FloatArray,
 ) -> FloatArray:
     """Natural log of p(readings | hypothesis): at its highest point for all, by all draws for those in the running."""
-    peak = log_evidence(unknowns.ln_ohms, unknowns.slope, belief, device, np.zeros_like(normal[:1]))
+    peak = log_evidence(ln_ohms, slope, belief, device, np.zeros_like(normal[:1]))
     if len(normal) == 1:
         return peak
     rows = np.flatnonzero(peak + score >= (peak + score).max() - HOPELESS)
     here = Belief(belief.mean[rows], belief.factor[rows])
-    peak[rows] = log_evidence(unknowns.ln_ohms[rows], unknowns.slope[rows], here, device, normal)
+    peak[rows] = log_evidence(ln_ohms[rows], slope[rows], here, device, normal)
     return peak
 
 

@@ -15,12 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from probebook.diagnosis.effort import ARRIVED, Person, Setup, after, minutes, objection
-from probebook.diagnosis.evidence import shown_by, sight_table, trial_of
+from probebook.diagnosis.evidence import shown_classes, sight_table, trial_of
 from probebook.diagnosis.integration import meter_for
 from probebook.diagnosis.posterior import Posterior
 from probebook.diagnosis.proving import Proved, proved
 from probebook.diagnosis.response import response
-from probebook.diagnosis.symptoms import symptom_table
 from probebook.diagnosis.trials import Trial, TrialKind
 from probebook.diagnosis.trials import trials as all_trials
 from probebook.meters import Function, Meter
@@ -171,11 +170,9 @@ def outcome_table(found: Posterior, trial: Trial, rows: NDArray[np.intp]) -> Flo
     """Probability of each outcome of a look, run or record under each hypothesis in ``rows``, ``(k, outcomes)``."""
     if trial.kind is TrialKind.LOOK:
         return np.asarray(sight_table(found.appliance, trial.at)[1][rows])
-    known = list(symptom_table(found.appliance).values())
-    shows = [shown_by(trial, known[r]) for r in rows]
-    column = {what: i for i, what in enumerate(dict.fromkeys(shows))}
-    table = np.full((len(rows), len(column)), MISJUDGED / len(column))
-    table[np.arange(len(rows)), [column[what] for what in shows]] += 1.0 - MISJUDGED
+    kinds, place = np.unique(shown_classes(found.appliance, trial)[rows], return_inverse=True)
+    table = np.full((len(rows), len(kinds)), MISJUDGED / len(kinds))
+    table[np.arange(len(rows)), place] += 1.0 - MISJUDGED
     return table
 
 
