@@ -2,8 +2,9 @@
 
 It stands between a learner and :class:`probebook.questions.bench_core.Bench` and adds nothing of its own: whatever is
 done goes through :meth:`BenchInput.do` as an act, and what is shown comes back from the core. The answer of a bench
-done goes through :meth:`BenchInput.do` as an act, and what is shown comes back from the core. The answer of a
-start. A front end that draws the appliance needs the same three methods and :func:`probebook.questions.bench_log.view`.
+field is the list of acts that were done (:meth:`BenchInput.get`); :meth:`BenchInput.set` does such a list again
+from the start. A front end that draws the appliance needs the same three methods and
+:func:`probebook.questions.bench_log.view`.
 
 Nothing that tells the fault is held in a widget: the core stays in the kernel.
 """
