@@ -22,6 +22,10 @@ them):
     Hot watts from a cold reading and the alloy's factor.
 ``lamp``, ``motor``
     The trap: cold ohms that give no watts.
+``leakage``
+    The current that poor insulation lets through to earth, and what a residual-current device makes of it.
+``earth-fault``
+    Line on earthed metal: the current with a good or a poor earth joint, and what the breaker does.
 """
 
 from __future__ import annotations
@@ -38,6 +42,7 @@ from probebook.questions import scene as sc
 from probebook.questions.difficulty import rated
 from probebook.questions.frame import Ask, Builder, Unfit, WrongNumber, quantity_field
 from probebook.questions.model import Question
+from probebook.questions.power_earth import earth_fault, leakage
 from probebook.unit_format import format_quantity
 
 __all__ = ["FORMS", "build_power"]
@@ -216,4 +221,6 @@ FORMS: Mapping[str, Builder] = {
     "hot-cold": power_single.hot_cold,
     "lamp": power_single.no_element,
     "motor": power_single.no_element,
+    "leakage": leakage,
+    "earth-fault": earth_fault,
 }

@@ -19,6 +19,14 @@ Forms (option ``form``; ``part``, ``position`` and ``meter`` narrow the draw whe
     Line to earth at 500 V with the controls on or off: several insulation paths beside each other.
 ``lamp``, ``motor``, ``neon``
     What a sound one shows on ohms, cold.
+``display``
+    The ohms behind a display with a prefix; from level 2 also megohms.
+``range``
+    A range set by hand: what shows there, and what to do next.
+``sign``
+    Which kind of fault a reading shows (``fault``: ``open``, ``joint``, ``short``, ``leak`` or ``none``).
+``instrument``, ``connect``
+    Which instrument or function for a task, and where its leads go (``item`` names one of ``knowhow.toml``).
 """
 
 from __future__ import annotations
@@ -28,9 +36,12 @@ from collections.abc import Mapping
 
 from probebook.cases.library import Library
 from probebook.questions.frame import Ask, Builder, Unfit
+from probebook.questions.knowhow import know
 from probebook.questions.model import Question
+from probebook.questions.reading_display import display, ranges
 from probebook.questions.reading_open import opened
 from probebook.questions.reading_paths import across, beside, supply_terminals
+from probebook.questions.reading_sign import sign
 from probebook.questions.reading_special import beeper, cold_load, insulation, leads
 
 __all__ = ["FORMS", "build_reading"]
@@ -46,6 +57,11 @@ FORMS: Mapping[str, Builder] = {
     "lamp": cold_load,
     "motor": cold_load,
     "neon": cold_load,
+    "display": display,
+    "range": ranges,
+    "sign": sign,
+    "instrument": know,
+    "connect": know,
 }
 
 

@@ -12,6 +12,10 @@ Forms (option ``form``; ``position``, ``wire`` and ``part`` narrow the draw wher
     The voltage across an open part, and from level 2 also across a sound part behind an open contact.
 ``contacts``
     Which switch contacts must be closed for exactly these parts to work.
+``symbol``
+    What a symbol stands for and what the part does (``part`` names one of ``symbols.toml``).
+``colour``, ``drawing``
+    What a conductor's colour says, which drawing or data serves (``item`` names one of ``knowhow.toml``).
 
 The key comes from the energised solution at working temperature.
 """
@@ -23,10 +27,12 @@ from collections.abc import Mapping
 
 from probebook.cases.library import Library
 from probebook.questions.frame import Ask, Builder, Unfit
+from probebook.questions.knowhow import know
 from probebook.questions.model import Question
 from probebook.questions.trace_breaks import broken, volts
 from probebook.questions.trace_contacts import contacts
 from probebook.questions.trace_flow import heats, wires
+from probebook.questions.trace_symbol import symbol
 
 __all__ = ["FORMS", "build_trace"]
 
@@ -36,6 +42,9 @@ FORMS: Mapping[str, Builder] = {
     "break": broken,
     "volts": volts,
     "contacts": contacts,
+    "symbol": symbol,
+    "colour": know,
+    "drawing": know,
 }
 
 

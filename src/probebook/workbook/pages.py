@@ -81,7 +81,7 @@ def _pictured(question: Question) -> Page:
 
 def _pictured_title(svg: str) -> str:
     """The title a picture carries for a screen reader."""
-    found = re.search(r"<title>(.*?)</title>", svg, re.DOTALL)
+    found = re.search(r"<title[^>]*>(.*?)</title>", svg, re.DOTALL)
     return html.unescape(found.group(1)) if found else "picture"
 
 
