@@ -55,8 +55,8 @@ _TEMPERATURE = {
 
 
 def short(title: str) -> str:
-    """A title without what stands in brackets at its end."""
-    return re.sub(r"\s*\([^)]*\)$", "", title)
+    """A title without what stands in brackets at its end, or after a comma or 'with'."""
+    return re.sub(r"\s*\([^)]*\)$|,.*$| with .*$", "", title)
 
 
 def place(appliance: Appliance, terminal: str) -> str:

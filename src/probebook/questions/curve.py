@@ -35,6 +35,7 @@ from probebook.questions.curve_verdict import Verdict, candidates, judge, verdic
 from probebook.questions.difficulty import rated
 from probebook.questions.frame import Ask, Unfit, WrongNumber, quantity_field
 from probebook.questions.model import Field, Question
+from probebook.questions.owner import for_owner
 from probebook.questions.scene import fitting_slips
 from probebook.unit_format import format_quantity
 
@@ -146,6 +147,7 @@ def _question(
         working = f"{read.working}\n\n{verdict.because}"
     if len(slips) < 3:
         raise Unfit(f"only {len(slips)} slips apply here, 3 are wanted")
+    how = words(shown, usual=ask.level < WORKED_OUT_FROM, owner=for_owner(ask))
     asks = f"{read.question} Then say what the record tells you." if verdict else read.question
     question = Question(
         id=ask.id,
@@ -153,7 +155,7 @@ def _question(
         outcome="controls" if verdict is None else "conclude",
         level=ask.level,
         title=form.title if verdict is None else f"{form.title}, and what the record says",
-        prompt=f"{words(shown, usual=ask.level < WORKED_OUT_FROM)}\n\n{table(shown.record)}\n\n{asks}",
+        prompt=f"{how}\n\n{table(shown.record)}\n\n{asks}",
         fields=tuple(fields),
         slips=tuple(slips),
         explanation=explanation,

@@ -178,15 +178,19 @@ def picture(shown: Sheet, name: str) -> tuple[str, str]:
     return f"{name}.svg", re.sub(r"<desc>.*?</desc>", f"<desc>{said}</desc>", svg, count=1, flags=re.DOTALL)
 
 
-def words(shown: Sheet, *, usual: bool) -> str:
-    """How the record was taken: position, setting, room, ratings, current (``usual``: that of a sound one as well)."""
+def words(shown: Sheet, *, usual: bool, owner: bool = False) -> str:
+    """How the record was taken: position, setting, room, ratings, current.
+
+    ``usual`` gives the current of a sound one as well; to an ``owner`` it is told as the record of somebody else.
+    """
     setting, appliance = shown.setting, shown.setting.appliance
     position = appliance.position(setting.position)
     heaters = [b for b in appliance.branches if b.kind is BranchKind.ELEMENT and b.name in position.heats]
     listed = [f"{b.watts:g} W ({_place(appliance.part(b.part).title, b.place)})" for b in heaters]
     ratings = listed[0] if len(listed) == 1 else f"{', '.join(listed[:-1])} and {listed[-1]}"
     knob = shown.record.thermostat
-    said = [
+    said = ["A licensed person has made this record of your appliance and shows it to you."] if owner else []
+    said += [
         f"The {appliance.title} was switched on cold in the position **{position.title}**"
         + (f", thermostat at **{knob.set_point:g} °C**" if knob else "")
         + f", in a room at {setting.ambient:g} °C.",

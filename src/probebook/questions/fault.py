@@ -103,7 +103,7 @@ def _options(
         if why is None or _unlike(slip.faults, truth):
             continue
         reasons[slip.faults] = why.sentence
-        wrong[slip.faults] = WrongOption(slip.slip, option_id(slip.faults), f"{slip.here} {why.sentence}")
+        wrong[slip.faults] = WrongOption(slip.slip, option_id(slip.faults), f"{slip.here} {why.named}")
     if len(wrong) < 3:
         raise Unfit(f"only {len(wrong)} slips lead to a wrong answer here")
     for rival in (*case.rivals, ()):

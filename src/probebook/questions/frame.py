@@ -106,7 +106,7 @@ def advice(library: Library, slip: str, here: str = "") -> str:
     """What a learner reads when the slip is recognised: this case's figures first, then what to do instead."""
     note = library.slips[slip]
     opening = here if here else f"It looks as if you have {note.way}."
-    return f"{opening} {note.advice}"
+    return opening if opening.endswith(note.advice) else f"{opening} {note.advice}"
 
 
 def quantity_field(

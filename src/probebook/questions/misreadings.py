@@ -161,7 +161,7 @@ def _passed(view: _View) -> Iterator[Misreading]:
         yield Misreading(
             "any-reading-passes",
             believed(view.appliance, evidence, view.meters),
-            f"Reading {i} shows {item.display}; a sound view.appliance shows {sound.text} there.",
+            f"Reading {i} shows {item.display}; a sound appliance shows {sound.text} there.",
         )
 
 

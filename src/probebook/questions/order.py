@@ -13,6 +13,7 @@ import random
 from collections.abc import Iterable, Sequence
 
 from probebook.appliances import Appliance
+from probebook.cases.kitchen import kitchen
 from probebook.cases.library import Library
 from probebook.questions.difficulty import rated
 from probebook.questions.frame import Ask, Unfit, advice, shuffled
@@ -76,6 +77,7 @@ def build_order(ask: Ask, library: Library, rng: random.Random) -> Question:
         before=tuple((letters[a], letters[b]) for a, b in reduced(pairs)),
     )
     texts = {s.id: s.text for s in steps}
+    thing = kitchen(library.folder).manner(appliance).thing
     return rated(
         Question(
             id=ask.id,
@@ -84,8 +86,8 @@ def build_order(ask: Ask, library: Library, rng: random.Random) -> Question:
             level=ask.level,
             title=procedure.title,
             prompt=(
-                f"{procedure.asks.format(appliance=appliance.title)} Some steps may stand either way round; every "
-                "order that keeps what has to come first is right."
+                f"{procedure.asks.format(appliance=thing)} Some steps may stand either way round; every order that "
+                "keeps what has to come first is right."
             ),
             fields=(field,),
             slips=slips,

@@ -42,6 +42,7 @@ from probebook.questions import scene as sc
 from probebook.questions.difficulty import rated
 from probebook.questions.frame import Ask, Builder, Unfit, WrongNumber, quantity_field
 from probebook.questions.model import Question
+from probebook.questions.owner import for_owner, report
 from probebook.questions.power_earth import earth_fault, leakage
 from probebook.unit_format import format_quantity
 
@@ -106,8 +107,12 @@ def _watts(ask: Ask, library: Library, rng: random.Random) -> Question:
             level=ask.level,
             title="Watts from ohms",
             prompt=(
-                f"With one wire lifted, the {name} of the {appliance.title} reads **{r}** (leads nulled). "
-                f"The supply is {v}. What power would it take, going by this reading?"
+                (
+                    report(appliance, f"{name}, one wire off: {r}.")
+                    if for_owner(ask)
+                    else f"With one wire lifted, the {name} of the {appliance.title} reads **{r}** (leads nulled)."
+                )
+                + f" The supply is {v}. What power would it take, going by this reading?"
             ),
             fields=(target,),
             slips=slips,
@@ -196,8 +201,13 @@ def _amps(ask: Ask, library: Library, rng: random.Random) -> Question:
             level=ask.level,
             title="Amperes from ohms",
             prompt=(
-                f"With one wire lifted, the {name} of the {appliance.title} reads **{shown.display}** (leads nulled). "
-                f"What current will it take from {volts:g} V, going by this reading?"
+                (
+                    report(appliance, f"{name}, one wire off: {shown.display}.")
+                    if for_owner(ask)
+                    else f"With one wire lifted, the {name} of the {appliance.title} reads **{shown.display}** "
+                    "(leads nulled)."
+                )
+                + f" What current will it take from {volts:g} V, going by this reading?"
             ),
             fields=(target,),
             slips=slips,

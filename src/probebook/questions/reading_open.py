@@ -6,7 +6,7 @@ import math
 import random
 from dataclasses import replace
 
-from probebook.appliances import Appliance, Branch, BranchKind, Fault, FaultKind, State
+from probebook.appliances import Appliance, Branch, BranchKind, Fault, FaultKind, PartKind, State
 from probebook.cases.library import Library
 from probebook.meters import Function, Meter
 from probebook.questions import scene as sc
@@ -30,6 +30,7 @@ from probebook.questions.reading_frame import (
 
 __all__ = ["opened"]
 
+SWITCHES = (PartKind.SELECTOR, PartKind.SWITCH, PartKind.REGULATOR)
 OPENING = (FaultKind.OPEN, FaultKind.BROKEN_WIRE, FaultKind.STUCK_OPEN)
 
 
@@ -55,16 +56,26 @@ def opened(ask: Ask, library: Library, rng: random.Random) -> Question:
             for fault, branch in faults:
                 state = State(position, faults=frozenset({fault.id}))
                 scene = sc.Scene(appliance, state, ends_of(appliance, branch))
+                if not _closes(appliance, branch, position):
+                    continue
                 try:
                     return _still_joined(ask, library, sum_of(scene), fault, branch, meter, nulled=nulled)
                 except Unfit:
                     continue
     for fault, branch in faults:
+        places = [p for p in tried if _closes(appliance, branch, p)]
         try:
-            return _open_alone(ask, library, appliance, fault, branch, rng.choice(tried), meter, nulled=nulled)
+            if places:
+                return _open_alone(ask, library, appliance, fault, branch, rng.choice(places), meter, nulled=nulled)
         except Unfit:
             continue
     raise Unfit(f"the {appliance.title} has no open fault that makes a fair question here")
+
+
+def _closes(appliance: Appliance, branch: Branch, position: str) -> bool:
+    """Whether a sound one conducts in a position: of a switch contact that is open there OL says nothing."""
+    is_switched = branch.kind is BranchKind.CONTACT and appliance.part(branch.part).kind in SWITCHES
+    return not is_switched or branch.name in appliance.position(position).closes
 
 
 def _still_joined(

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from probebook.appliances import Appliance
 from probebook.cases.words import subject_words
 from probebook.diagnosis import Complaint, Measured, Observation, Posterior, Ran, Seen, Symptom, expected, symptoms
+from probebook.diagnosis.hypotheses import title_of
 from probebook.diagnosis.symptoms import PROTECTION, TEMPERATURE
 from probebook.diagnosis.trials import joined
 
@@ -21,13 +22,18 @@ SURE = 20.0
 
 @dataclass(frozen=True, slots=True)
 class Against:
-    """What speaks against a rival: the observation that does so most, its factor, that of all, and the sentence."""
+    """What speaks against a rival: the observation that does so most, its factor, that of all, and the sentence.
+
+    ``sentence`` follows the rival's name ('reading 7 would then show …'); ``named`` stands by itself ('with …, reading
+    7 would show …').
+    """
 
     faults: frozenset[str]
     observation: int
     factor: float
     total: float
     sentence: str
+    named: str
 
 
 def times(factor: float) -> str:
@@ -55,28 +61,38 @@ def against(appliance: Appliance, found: Posterior, row: int, faults: frozenset[
     factor = math.exp(min(ratios[order[0]], 300.0))
     if total < SURE or factor < 2.0:
         return None
-    said = _would(appliance, found, order[0], faults)
     if factor >= ALONE:
-        sentence = f"{said} ({times(factor)} less probable than with the right answer)."
+        end = f" ({times(factor)} less probable than with the right answer)."
     else:
         more = [i for i in order[1:4] if ratios[i] > math.log(1.5)]
         rest = joined([_name(found.evidence[i], i) for i in more]) if more else "its rarity"
-        sentence = f"{said}; with {rest} that makes it {times(total)} less probable than the right answer."
-    return Against(faults, order[0], factor, total, sentence)
+        end = f"; with {rest} that makes it {times(total)} less probable than the right answer."
+    would, shown = _would(appliance, found, order[0], faults)
+    title = title_of(appliance, sorted(faults)) if faults else "nothing wrong"
+    sentence = would.format(then=" then") + shown
+    return Against(
+        faults,
+        order[0],
+        factor,
+        total,
+        f"{sentence[0].upper()}{sentence[1:]}{end}",
+        f"With ‘{title}’, {would.format(then='')}{shown}{end}",
+    )
 
 
 def _name(item: Observation, place: int) -> str:
     return "the complaint" if isinstance(item, Complaint) else f"reading {place}"
 
 
-def _would(appliance: Appliance, found: Posterior, place: int, faults: frozenset[str]) -> str:
-    """What the rival would have given in place of an observation, and what was observed."""
+def _would(appliance: Appliance, found: Posterior, place: int, faults: frozenset[str]) -> tuple[str, str]:
+    """What the rival would have given in place of an observation (``{then}`` after its verb), and what was observed."""
     item = found.evidence[place]
     if isinstance(item, Measured):
         band = expected(appliance, item.trial, faults, found.meters, nulled=item.nulled).text
-        return f"With that, reading {place} would show {band}; it shows {item.display}"
+        return f"reading {place} would{{then}} show ", f"{band}; it shows {item.display}"
     if isinstance(item, Seen):
-        return f"With that, a look at {item.at} would show something else; there is {item.what or 'nothing to see'}"
+        there = item.what or "nothing to see"
+        return "a look at ", f"{item.at} would show something else; there is {there}"
     told = (Symptom(item.position, PROTECTION, item.how),) if not isinstance(item, Complaint | Ran) else item.symptoms
     would = {(s.position, s.subject): s.how for s in symptoms(appliance, faults)}
     differing = [s for s in told if would.get((s.position, s.subject), "off") != s.how]
@@ -86,7 +102,7 @@ def _would(appliance: Appliance, found: Posterior, place: int, faults: frozenset
         f"‘{would.get((s.position, s.subject), 'off')}’ and {who} ‘{s.how}’"
         for s in differing[:2]
     ]
-    return f"With that, {joined(parts)}" if parts else "It explains what was observed no better"
+    return "", joined(parts) if parts else "what was observed is explained no better"
 
 
 def _subject(appliance: Appliance, symptom: Symptom) -> str:

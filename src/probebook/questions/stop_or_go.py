@@ -12,6 +12,7 @@ from __future__ import annotations
 import random
 
 from probebook.appliances import Appliance
+from probebook.cases.kitchen import kitchen
 from probebook.cases.library import Library
 from probebook.meters import Function, read
 from probebook.questions.difficulty import rated
@@ -34,7 +35,7 @@ def build_stop_or_go(ask: Ask, library: Library, rng: random.Random) -> Question
     """
     appliance = library.appliance(ask.appliance)
     situation = rng.choice(_fitting(ask, library, appliance))
-    words = {"appliance": appliance.title, **_readings(library, rng)}
+    words = {"appliance": kitchen(library.folder).manner(appliance).thing, **_readings(library, rng)}
     decision = choice_field(
         "decision",
         "Do what is proposed?",

@@ -12,6 +12,7 @@ from probebook.meters import Function, Meter, Outcome, Reading, Verdict
 from probebook.questions.difficulty import rated
 from probebook.questions.frame import Ask, Unfit, WrongOption, choice_field, option_slips, shuffled
 from probebook.questions.model import Option, Question
+from probebook.questions.owner import for_owner
 
 __all__ = ["Reason", "accuracy_words", "drawn_outcome", "guard", "judged", "stated"]
 
@@ -126,7 +127,8 @@ def judged(
             outcome=outcome,
             level=ask.level,
             title=title,
-            prompt=f"{prompt} Give your verdict, and the reason for it.",
+            prompt=f"{prompt} "
+            + ("What does that tell you, and why?" if for_owner(ask) else "Give your verdict, and the reason for it."),
             fields=(target, why),
             slips=(
                 *option_slips(library, target, _verdict_slips(key, tempts, right)),

@@ -17,6 +17,7 @@ from probebook.meters import (
 from probebook.questions import scene as sc
 from probebook.questions.frame import Ask, Unfit
 from probebook.questions.model import Question
+from probebook.questions.owner import for_owner, report
 from probebook.questions.verdict_frame import Reason, accuracy_words, drawn_outcome, guard, judged, stated
 from probebook.questions.verdict_reading import doubt, interval, rules_of, take
 
@@ -115,8 +116,16 @@ def power(ask: Ask, library: Library, rng: random.Random) -> Question:
         rng,
         title="Is this element within its power?",
         prompt=(
-            f"{sc.opening(appliance)} With one wire off, the {sc.name(appliance, branch)} reads **{reading.display}** "
-            f"cold on the {meter.title}{less}; accuracy on this range "
+            report(
+                appliance,
+                f"{sc.name(appliance, branch)}, one wire off, cold: {reading.display}, leads taken off; that is "
+                f"{least:.0f} W to {most:.0f} W at {volts:g} V once it is hot.",
+            )
+            + f" It is rated **{sc.watts(branch.watts)} at {volts:g} V**. Rule: {limit.rule}, applied to this element "
+            f"by itself: **{allowed}**."
+            if for_owner(ask)
+            else f"{sc.opening(appliance)} With one wire off, the {sc.name(appliance, branch)} reads "
+            f"**{reading.display}** cold on the {meter.title}{less}; accuracy on this range "
             f"{accuracy_words(meter, Function.OHMS, reading)}. It is rated **{sc.watts(branch.watts)} at "
             f"{volts:g} V**. Hot, its resistance is **{factor:.3f} times** the cold one. Rule: {limit.rule}, "
             f"applied to this element by itself: at rated voltage and working temperature **{allowed}**."

@@ -6,7 +6,7 @@ import math
 import random
 from dataclasses import replace
 
-from probebook.appliances import Appliance
+from probebook.appliances import Appliance, PartKind, Wire
 from probebook.cases.library import Library
 from probebook.meters import (
     Function,
@@ -17,6 +17,7 @@ from probebook.meters import (
 from probebook.questions import scene as sc
 from probebook.questions.frame import Ask, Unfit
 from probebook.questions.model import Question
+from probebook.questions.owner import closing, for_owner, report
 from probebook.questions.verdict_frame import Reason, accuracy_words, drawn_outcome, judged
 from probebook.questions.verdict_reading import doubt, interval, megohms, rules_of, take
 
@@ -111,7 +112,15 @@ def insulation(ask: Ask, library: Library, rng: random.Random) -> Question:
         rng,
         title="Does the insulation pass?",
         prompt=(
-            f"{sc.opening(appliance)} The supply conductors are off, the controls are on so that every element is in "
+            report(
+                appliance,
+                f"insulation, line and neutral together to earth, controls on, 500 V: {reading.display}; with the "
+                f"tester's own limits {least} to {most}.",
+            )
+            + " This is the resistance between the parts that are live in use and the metal you touch. "
+            f"Rule: {limit.rule}; {limit.title}: **at least {asked}**{whatever}."
+            if for_owner(ask)
+            else f"{sc.opening(appliance)} {_supply_off(appliance)}, the controls are on so that every element is in "
             f"circuit, line and neutral are clipped together. From them to earth the {meter.title} shows "
             f"**{reading.display}** at 500 V; accuracy on this range "
             f"{accuracy_words(meter, Function.INSULATION, reading)}, one digit being {reading.resolution / 1e6:g} MΩ. "
@@ -124,7 +133,8 @@ def insulation(ask: Ask, library: Library, rng: random.Random) -> Question:
         explanation=(
             f"{reading.display} with the tester's limits is {least} to {most}. The rule named asks for at least "
             f"{asked}: {found.outcome}. Other rules ask for other figures, such as {megohms(other.low)} "
-            f"({other.rule}); go by the one that applies where you work."
+            f"({other.rule}); go by the one that applies where you {'live' if for_owner(ask) else 'work'}."
+            + (f" {closing(found.outcome)}" if for_owner(ask) else "")
         ),
         working=f"{least} to {most} against {asked}",
         outcome="insulation",
@@ -141,7 +151,7 @@ def earth(ask: Ask, library: Library, rng: random.Random) -> Question:
         raise Unfit(f"the {appliance.title} has no earth bond")
     wanted = drawn_outcome(ask, rng)
     lead_ohms, lead_words, limit = _earth_rule(appliance, rules, rng)
-    nulled = ask.level < 2 or rng.random() < 0.5
+    nulled = ask.level < 2 or for_owner(ask) or rng.random() < 0.5
     meter = replace(library.meter("insulation-tester"), lead_ohms=round(rng.uniform(0.05, 0.12), 2))
     true = {
         Outcome.WITHIN: lambda: rng.uniform(0.03, limit.high - 0.03),
@@ -205,8 +215,7 @@ def earth(ask: Ask, library: Library, rng: random.Random) -> Question:
         if nulled
         else f"leads **not** nulled: with the probes together it showed {meter.lead_ohms:.2f} Ω"
     )
-    bond = next(w for w in appliance.wires if w.is_earth)
-    metal = appliance.part(bond.end.partition(".")[0]).title
+    metal = next(p for w in appliance.wires if w.is_earth if (p := _metal(appliance, w)))
     working = (
         f"path = {reading.value:.2f} Ω" if nulled else f"{reading.value:.2f} − {meter.lead_ohms:.2f} = {path:.2f} Ω"
     )
@@ -216,9 +225,19 @@ def earth(ask: Ask, library: Library, rng: random.Random) -> Question:
         rng,
         title="Does the earth path pass?",
         prompt=(
-            f"{sc.opening(appliance)} {lead_words} to the {metal} the {meter.title} shows **{reading.display}** on "
-            f"continuity ({tester}); accuracy {accuracy_words(meter, Function.CONTINUITY, reading)}, one digit being "
-            f"0.01 Ω. Rule: {limit.rule}: **at most {asked}**."
+            report(
+                appliance,
+                f"earth continuity, {'plug pin' if lead_ohms else 'earth terminal'} to {metal}, test leads taken off: "
+                f"{path:.2f} Ω; with the tester's own limits {least} to {most}.",
+            )
+            + f" This is the path that carries a fault current away from the metal you touch. Rule: {limit.rule}"
+            + (f" (here {lead_ohms:.3f} Ω)" if lead_ohms else "")
+            + f": **at most {asked}**."
+            if for_owner(ask)
+            else f"{sc.opening(appliance)} {lead_words} to the {metal} the {meter.title} shows "
+            f"**{reading.display}** on continuity ({tester}); accuracy "
+            f"{accuracy_words(meter, Function.CONTINUITY, reading)}, one digit being 0.01 Ω. "
+            f"Rule: {limit.rule}: **at most {asked}**."
         ),
         found=found,
         right=right,
@@ -227,12 +246,22 @@ def earth(ask: Ask, library: Library, rng: random.Random) -> Question:
         explanation=(
             f"The path has {path:.2f} Ω{'' if nulled else ' once the leads are taken off'}; with the tester's limits "
             f"{least} to {most}. Allowed is {asked}: {found.outcome}. The earth path has to be this low so that a "
-            "fault to metal trips the protection at once."
+            "fault to metal trips the protection at once." + (f" {closing(found.outcome)}" if for_owner(ask) else "")
         ),
         working=f"{working}\n{least} to {most} against {asked}",
         outcome="reconnect",
         competences=("C33", "C34", "C36") if nulled else ("C14", "C34", "C36"),
     )
+
+
+def _supply_off(appliance: Appliance) -> str:
+    return "The tester is on the plug" if appliance.supply.kind == "plug" else "The supply conductors are off"
+
+
+def _metal(appliance: Appliance, wire: Wire) -> str:
+    """Title of the metalwork that an earth wire ends on; empty where it ends on a terminal block."""
+    part = appliance.part(wire.end.partition(".")[0])
+    return part.title if part.kind is PartKind.METALWORK else ""
 
 
 def _earth_rule(appliance: Appliance, rules: Rules, rng: random.Random) -> tuple[float, str, Limit]:

@@ -31,7 +31,7 @@ def case_page(case: Case, library: Library, *, number: int) -> Page:
         plate_table(appliance),
         "**Circuit**, controls at rest",
         drawn.text,
-        "**What was recorded**, in order. The appliance was isolated, locked off and proved dead before every reading.",
+        f"**What was recorded**, in order. The appliance was {_safe(appliance)} before every reading.",
         readings_table(case, appliance),
         _instruments(case, library),
     ]
@@ -47,6 +47,10 @@ def _card(case: Case) -> str:
     if card.note:
         rows.append(("note", card.note))
     return "\n".join(["| job card | |", "| --- | --- |", *(f"| {key} | {_cell(value)} |" for key, value in rows)])
+
+
+def _safe(appliance: Appliance) -> str:
+    return "unplugged and proved dead" if appliance.supply.kind == "plug" else "isolated, locked off and proved dead"
 
 
 def plate_table(appliance: Appliance) -> str:
@@ -122,7 +126,7 @@ def _cell(text: str) -> str:
 def _alternative(appliance: Appliance) -> str:
     from probebook.drawings.describe import describe
 
-    return describe(appliance)
+    return f"Wiring diagram of the {appliance.title}, controls at rest. In words: {describe(appliance)}"
 
 
 def drawing_page(appliance: Appliance, what: str, position: str = "") -> Page:
@@ -133,7 +137,7 @@ def drawing_page(appliance: Appliance, what: str, position: str = "") -> Page:
     appliance
         What to draw.
     what
-        ``schematic``, ``harness``, ``plate`` or ``heat-up``.
+        ``schematic``, ``harness`` or ``plate``.
     position
         Position of the controls; at rest when empty.
 
@@ -157,10 +161,23 @@ def drawing_page(appliance: Appliance, what: str, position: str = "") -> Page:
         return picture(
             f"{appliance.id}-{position or 'rest'}.svg",
             schematic(appliance, position or None),
-            describe(appliance, position or None),
+            f"Wiring diagram of the {appliance.title}, controls {_standing(appliance, position)}. In words: "
+            f"{describe(appliance, position or None)}",
         )
+    if what == "harness":
+        from probebook.drawings.describe import describe
+        from probebook.drawings.harness import harness
+
+        said = f"Harness of the {appliance.title} as it is built. In words: {describe(appliance)}"
+        return picture(f"{appliance.id}-harness.svg", harness(appliance), said)
     if what == "plate":
         return Page(plate_table(appliance))
     raise ScenarioError(
-        f"there is no drawing '{what}' of the {appliance.title}", where="show", remedy="write schematic or plate"
+        f"there is no drawing '{what}' of the {appliance.title}",
+        where="show",
+        remedy="write schematic, harness or plate",
     )
+
+
+def _standing(appliance: Appliance, position: str) -> str:
+    return f"at {appliance.position(position).title}" if position else "at rest"
