@@ -41,7 +41,7 @@ def total(ask: Ask, library: Library, rng: random.Random) -> Question:
     volts = appliance.plate.volts
     watts = math.fsum(on.values())
     as_ohms = ask.level >= 3
-    target = quantity_field("watts", "Power of the heating circuits", "W", watts, tolerance=0.015 if as_ohms else 0.008)
+    target = quantity_field("watts", "Power of the heating circuits", "W", watts, tolerance=0.015)
     off = [b for b in sc.sections(appliance) if b.name not in on]
     halves = [b for b in off if any(branch_of(appliance, name).part == b.part for name in on)]
     biggest = max(on, key=lambda name: on[name])
@@ -105,6 +105,7 @@ def total(ask: Ask, library: Library, rng: random.Random) -> Question:
             ),
             working=f"{ohm_steps if as_ohms else ''}{adding([round(w) for w in on.values()])} = {watts:.0f} W",
             competences=("C17", "C21"),
+            pictures=sc.diagram(ask, appliance, position),
         ),
         library,
         branches=len(sc.sections(appliance)),
@@ -157,6 +158,7 @@ def share(ask: Ask, library: Library, rng: random.Random) -> Question:
             working=f"{adding([round(w) for w in on.values()])} = {whole:.0f} W\n{left:.0f} ÷ {whole:.0f} = "
             f"{part * 100:.1f} %",
             competences=("C17", "C21", "C24"),
+            pictures=sc.diagram(ask, appliance, position),
         ),
         library,
         branches=n,
@@ -307,6 +309,7 @@ def series(ask: Ask, library: Library, rng: random.Random) -> Question:
                 f"P = {volts:g}² ÷ {resistance:.4g} = {watts:.0f} W"
             ),
             competences=("C17",) if found is None else ("C17", "C21", "C31"),
+            pictures=() if found is None else sc.diagram(ask, appliance, found[0]),
         ),
         library,
         branches=len(branches),

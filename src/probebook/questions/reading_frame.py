@@ -215,6 +215,7 @@ def sum_question(
             explanation=explanation + note,
             working=_reckoning(found),
             competences=competences,
+            pictures=sc.diagram(ask, appliance, state.position, state.lifted),
         ),
         library,
         branches=len(found.paths) + 1,

@@ -305,6 +305,7 @@ def insulation(ask: Ask, library: Library, rng: random.Random) -> Question:
             ),
             working=f"1 ÷ ({adding}) = {total / 1e6:.3g} MΩ",
             competences=("C17", "C35"),
+            pictures=sc.diagram(ask, appliance, scene.state.position),
         ),
         library,
         branches=len(tested),

@@ -11,6 +11,7 @@ import math
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,16 +29,18 @@ from probebook.appliances import (
 from probebook.cases.library import Library
 from probebook.circuit import energise, resistances_for
 from probebook.meters import Function, Meter, read
-from probebook.questions.frame import Unfit, WrongNumber, numeric_slips
+from probebook.questions.frame import Ask, Unfit, WrongNumber, numeric_slips
 from probebook.questions.model import Band, Field, Slip
 from probebook.unit_format import format_quantity
 
 __all__ = [
     "DEAD",
+    "UNPLUGGED",
     "Scene",
     "band_about",
     "contributors",
     "controls_words",
+    "diagram",
     "fitting_slips",
     "half_width",
     "lift_words",
@@ -57,8 +60,9 @@ __all__ = [
     "wire_words",
 ]
 
-#: How every measurement of resistance begins.
+#: How every measurement of resistance begins, on fixed wiring and on a plug.
 DEAD = "The appliance is isolated, locked off and proved dead."
+UNPLUGGED = "The appliance is unplugged, its plug in your keeping, and it is proved dead."
 
 LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
 
@@ -114,7 +118,8 @@ def name_here(appliance: Appliance, branch: Branch) -> str:
 
 def opening(appliance: Appliance) -> str:
     """Which appliance, and that it is dead: the beginning of a prompt about resistance."""
-    return f"**{appliance.title[0].upper()}{appliance.title[1:]}.** {DEAD}"
+    dead = UNPLUGGED if appliance.supply.kind == "plug" else DEAD
+    return f"**{appliance.title[0].upper()}{appliance.title[1:]}.** {dead}"
 
 
 def wire_words(appliance: Appliance, mark: str) -> str:
@@ -182,6 +187,45 @@ def meter_words(meter: Meter, function: Function, *, nulled: bool) -> str:
         return f"Meter: {meter.title}, {dial}."
     leads = "leads nulled" if nulled else f"leads not nulled ({ohms(meter.lead_ohms)} with the probes together)"
     return f"Meter: {meter.title}, {dial}, {leads}."
+
+
+def diagram(
+    ask: Ask, appliance: Appliance, position: str | None = None, lifted: Iterable[str] = ()
+) -> tuple[tuple[str, str], ...]:
+    """The wiring diagram as a picture of the question: contacts as they stand at level 1, above it all drawn open.
+
+    None is given with a case, whose page shows it, nor where the plan says ``diagram = "none"`` because the workbook
+    shows it already.
+    """
+    if ask.case is not None or ask.text("diagram") == "none":
+        return ()
+    drawn = _drawn(_Same(appliance), position if ask.level == 1 else None, frozenset(lifted))
+    return ((f"{ask.id}-diagram.svg", drawn.replace(_PREFIX, f"{ask.id}-")),)
+
+
+_PREFIX = "question-diagram-"
+
+
+class _Same:
+    """Cache key that compares appliances by identity: they are large, frozen and shared."""
+
+    __slots__ = ("appliance",)
+
+    def __init__(self, appliance: Appliance) -> None:
+        self.appliance = appliance
+
+    def __hash__(self) -> int:
+        return id(self.appliance)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.appliance is self.appliance
+
+
+@lru_cache(maxsize=256)
+def _drawn(key: _Same, position: str | None, lifted: frozenset[str]) -> str:
+    from probebook.drawings import schematic
+
+    return schematic(key.appliance, position, lifted=sorted(lifted), id_prefix=_PREFIX)
 
 
 def ratings_table(appliance: Appliance, branches: Sequence[Branch], cold: Mapping[str, float] | None = None) -> str:

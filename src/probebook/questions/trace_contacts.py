@@ -115,6 +115,7 @@ def contacts(ask: Ask, library: Library, rng: random.Random) -> Question:
             ),
             working=f"Closed: {', '.join(sorted(key))}",
             competences=("C19", "C21", "C31"),
+            pictures=sc.diagram(ask, appliance),
         ),
         library,
         branches=len(names),

@@ -253,7 +253,7 @@ def conductor(ask: Ask, library: Library, rng: random.Random) -> Question:
 def calibration(ask: Ask, library: Library, rng: random.Random) -> Question:
     """A meter against a known resistor and its own accuracy statement."""
     wanted = drawn_outcome(ask, rng)
-    nominal = rng.choice([22.0, 47.0, 68.0, 100.0, 150.0, 220.0])
+    nominal = rng.choice([22.0, 33.0, 47.0, 68.0, 100.0, 150.0])
     tolerance = 0.001 if wanted is not Outcome.CANNOT_TELL else 0.05
     meter = library.meter(
         "drifted-multimeter" if wanted is Outcome.OUTSIDE else rng.choice(["bench-multimeter", "pocket-multimeter"])

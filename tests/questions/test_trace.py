@@ -1,0 +1,151 @@
+"""Keys of trace questions against a walk through the wiring, and against a circuit simulator."""
+
+from __future__ import annotations
+
+import re
+
+import networkx as nx
+import pytest
+from bank_checks import asked, position_of, sample
+
+import spice
+from probebook.appliances import Appliance, BranchKind, State, branch_ends, branch_ohms
+from probebook.cases.library import library
+from probebook.questions import scene as sc
+from probebook.questions.model import Kind, Question
+
+TRADE = library()
+
+
+def _walk(appliance: Appliance, position: str, *, without: frozenset[str] = frozenset()) -> frozenset[str]:
+    """Loads with one end joined to line and the other to neutral by wires and closed contacts alone, warmed up."""
+    ohms = branch_ohms(appliance, [State(position)], hot=True, test_volts=appliance.plate.volts)[0]
+    graph = nx.Graph()
+    graph.add_nodes_from(range(len(appliance.terminals)))
+    graph.add_edges_from(
+        (int(a), int(b))
+        for (a, b), branch, r in zip(branch_ends(appliance), appliance.branches, ohms, strict=True)
+        if branch.kind in (BranchKind.WIRE, BranchKind.CONTACT, BranchKind.FUSE)
+        and r < 1.0
+        and branch.name not in without
+    )
+    line = nx.node_connected_component(graph, appliance.terminal(appliance.line))
+    neutral = nx.node_connected_component(graph, appliance.terminal(appliance.neutral))
+    assert line.isdisjoint(neutral)
+    return frozenset(
+        b.name
+        for b in sc.loads(appliance)
+        if (b.ends[0] in line and b.ends[1] in neutral) or (b.ends[1] in line and b.ends[0] in neutral)
+    )
+
+
+def _loads(appliance: Appliance, ids: object) -> frozenset[str]:
+    names = {b.name for b in sc.loads(appliance)}
+    assert isinstance(ids, list)
+    return frozenset(ids) & names
+
+
+#: A seven-heat plate joins sections in series, which a walk to line and neutral does not find.
+PLAIN = [name for name in TRADE.appliance_ids if name != "solid-plate"]
+
+
+def test_what_carries_current_by_walking_the_wires() -> None:
+    """The loads of the key are those that a walk over closed contacts joins to line and, at the other end, neutral."""
+    checked = 0
+    for appliance, question in sample(TRADE, Kind.TRACE, "heats"):
+        if appliance in PLAIN:
+            item = TRADE.appliance(appliance)
+            found = _walk(item, position_of(TRADE, appliance, question))
+            assert _loads(item, question.fields[0].answer) == found
+            checked += 1
+    assert checked >= 20
+
+
+def test_a_broken_wire_by_walking_the_wires() -> None:
+    """What stops is what the walk finds with the wire and no longer without it."""
+    checked = 0
+    for appliance, question in sample(TRADE, Kind.TRACE, "break"):
+        if appliance in PLAIN:
+            item = TRADE.appliance(appliance)
+            wire = re.findall(r"Wire \*\*(W\d+)\*\*", question.prompt)[0]
+            position = position_of(TRADE, appliance, question)
+            lost = _walk(item, position) - _walk(item, position, without=frozenset({wire}))
+            assert frozenset(question.fields[0].answer) == (lost or {"none"})
+            checked += 1
+    assert checked >= 20
+
+
+def test_contacts_by_walking_the_wires() -> None:
+    """With the contacts of the key closed exactly the parts named work, and with any one of them open fewer do."""
+    checked = 0
+    for appliance, question in sample(TRADE, Kind.TRACE, "contacts"):
+        if appliance not in PLAIN:
+            continue
+        item = TRADE.appliance(appliance)
+        named = re.findall(r"These work: \*\*(.+?)\*\*", question.prompt)[0]
+        position = next(p.name for p in item.positions if f"‘{p.title}’" in question.explanation)
+        works = _walk(item, position)
+        assert all(sc.name(item, item.branches[item.branch(n)]) in named for n in works)
+        for contact in question.fields[0].answer:
+            assert _walk(item, position, without=frozenset({contact})) < works
+        checked += 1
+    assert checked >= 10
+
+
+def test_wires_that_carry_current_by_the_simulator() -> None:
+    """Ticked wires carry at least a tenth of a milliampere in ngspice, and the others carry less."""
+    for appliance in ("conventional-oven", "solid-plate", "tumble-dryer", "multifunction-oven"):
+        question = asked(TRADE, Kind.TRACE, "wires", appliance, 3, "wires")
+        if question is None:
+            continue
+        item = TRADE.appliance(appliance)
+        volts = item.plate.volts
+        ohms = branch_ohms(item, [State(position_of(TRADE, appliance, question))], hot=True, test_volts=volts)[0]
+        line, neutral, n = item.terminal(item.line), item.terminal(item.neutral), len(item.terminals)
+        ends = [(int(a), int(b)) for a, b in branch_ends(item)] + [(t, neutral) for t in range(n) if t != neutral]
+        marks = [option.id for option in question.fields[0].options]
+        rows = [item.branch(mark) for mark in marks]
+        held = {line: volts, neutral: 0.0}
+        if item.earth:
+            held[item.terminal(item.earth)] = 0.0
+        amps = spice.operating_point(ends, [*map(float, ohms), *[1e12] * (n - 1)], held, [f"@r{k}[i]" for k in rows])
+        carrying = {mark for mark, value in zip(marks, amps, strict=True) if abs(value) > 1e-4}
+        assert carrying == set(question.fields[0].answer)
+
+
+def test_the_whole_supply_stands_across_a_break() -> None:
+    """The supply voltage across the open part, nought across a sound part behind it (Engelhardt and Beichner 2004)."""
+    seen = set()
+    for _, question in sample(TRADE, Kind.TRACE, "volts", seeds=3):
+        opened = re.findall(r"The \*\*(.+?)\*\* has gone open", question.prompt)[0]
+        asked_about = re.findall(r"what voltage is there across the (.+?) \(terminals", question.prompt)[0]
+        band = question.fields[0].band
+        assert band is not None
+        expected = 230.0 if asked_about == opened else 0.0
+        seen.add(expected)
+        assert band.holds(expected)
+        assert not band.holds(115.0)
+    assert seen == {230.0, 0.0}
+
+
+def test_full_grill_of_the_conventional_oven() -> None:
+    """At full grill both circuits of the top element heat, the base element does not (common practice)."""
+    question = asked(TRADE, Kind.TRACE, "heats", "conventional-oven", 1, "grill", position="grill")
+    assert question is not None
+    assert set(question.fields[0].answer) == {"E1.outer", "E1.inner", "H1", "H2"}
+
+
+@pytest.mark.parametrize("form", ["heats", "wires", "break", "contacts"])
+def test_ticks_earn_by_counting(form: str) -> None:
+    """A slip of ticks earns right ticks less wrong ticks as a share of the right ones."""
+    for _, question in sample(TRADE, Kind.TRACE, form, seeds=1):
+        _count(question)
+
+
+def _count(question: Question) -> None:
+    field = question.fields[0]
+    right = set(field.answer)
+    for slip in question.slips:
+        ticked = set(slip.response)
+        share = max(0, len(ticked & right) - len(ticked - right)) / len(right)
+        assert slip.marks == pytest.approx(field.marks * share, abs=0.006)
