@@ -9,39 +9,39 @@ from __future__ import annotations
 
 import random
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-
-import numpy as np
+from dataclasses import replace
 
 from probebook.appliances import Appliance
 from probebook.cases.generate import case_meters, make_case
 from probebook.cases.library import Library
 from probebook.cases.model import Case
-from probebook.cases.words import observation_line, probes
 from probebook.diagnosis import (
     ARRIVED,
-    Complaint,
     Posterior,
     Setup,
-    Trial,
-    TrialKind,
     after,
     determined,
-    expected,
     posterior,
 )
 from probebook.diagnosis.evidence import Evidence, trial_of
-from probebook.diagnosis.hypotheses import title_of
 from probebook.diagnosis.proving import Proved, proved
-from probebook.diagnosis.trials import by_number, joined
 from probebook.diagnosis.value import Worth, values
 from probebook.drawings.schematic import schematic
-from probebook.meters import Function
 from probebook.questions.difficulty import rated
 from probebook.questions.frame import Ask, Unfit, WrongOption, choice_field, option_slips, shuffled
-from probebook.questions.job_card import job_words, plate_words
 from probebook.questions.model import Option, Question
-from probebook.questions.next_test_wrong import NAMED, SUSPECTS, Misstep, missteps
+from probebook.questions.next_test_words import (
+    Choice,
+    explanation_of,
+    prompt_of,
+    ranking_table,
+    splits_words,
+    suspects,
+    suspects_words,
+    test_words,
+    why,
+)
+from probebook.questions.next_test_wrong import Misstep, missteps
 
 __all__ = ["build_next_test", "standing", "test_words"]
 
@@ -55,17 +55,6 @@ CLEARLY = 0.80
 MIDDLING = (0.20, 0.75)
 #: Options offered, the best among them.
 OFFERED = 6
-#: From this level on the suspects are not listed in the question.
-UNLISTED_FROM = 3
-
-
-@dataclass(frozen=True, slots=True)
-class _Choice:
-    """A test that is offered: its option id, what it is worth, its share of the best, its wrong way if it is one."""
-
-    id: str
-    worth: Worth
-    share: float
 
 
 def build_next_test(ask: Ask, library: Library, rng: random.Random) -> Question:
@@ -149,12 +138,12 @@ def _question(
     wrong: Sequence[Misstep],
 ) -> Question:
     kept = _kept(wrong, best, OFFERED - 1 - len(middling), rng)
-    choices = [_Choice("best", best, 1.0)]
-    choices += [_Choice(f"other-{i}", w, w.rate / best.rate) for i, w in enumerate(middling, start=1)]
-    choices += [_Choice(m.slip, m.worth, m.worth.rate / best.rate) for m in kept if m.worth is not None]
+    choices = [Choice("best", best, 1.0)]
+    choices += [Choice(f"other-{i}", w, w.rate / best.rate) for i, w in enumerate(middling, start=1)]
+    choices += [Choice(m.slip, m.worth, m.worth.rate / best.rate) for m in kept if m.worth is not None]
     said = {m.slip: m.text for m in kept if m.text}
     options = [
-        Option(c.id, said.get(c.id) or test_words(appliance, c.worth.trial), _why(c, appliance, found)) for c in choices
+        Option(c.id, said.get(c.id) or test_words(appliance, c.worth.trial), why(c, appliance, found)) for c in choices
     ]
     options += [Option(m.slip, m.text, m.here) for m in kept if m.worth is None]
     field = choice_field(
@@ -179,7 +168,7 @@ def _question(
             for m in kept
         ],
     )
-    ranking, splits = _ranking(appliance, choices, said), _splits(appliance, found, best)
+    ranking, splits = ranking_table(appliance, choices, said), splits_words(appliance, found, best)
     return rated(
         Question(
             id=ask.id,
@@ -187,17 +176,17 @@ def _question(
             outcome="next-test",
             level=case.level,
             title="The best next test",
-            prompt=_prompt(ask, case, appliance, found, setup),
+            prompt=prompt_of(ask, case, appliance, found, setup),
             fields=(field,),
             slips=slips,
-            explanation=_explanation(appliance, found, best),
-            working="\n\n".join((_suspects_words(appliance, found, shares=True), ranking, splits)),
+            explanation=explanation_of(appliance, found, best),
+            working="\n\n".join((suspects_words(appliance, found, shares=True), ranking, splits)),
             competences=("C10", "C15", "C24", "C25"),
             case=case.id,
             pictures=() if ask.case else ((f"{ask.id}-schematic.svg", schematic(appliance, id_prefix=f"{ask.id}-")),),
         ),
         library,
-        branches=len(_suspects(found)),
+        branches=len(suspects(found)),
     )
 
 
@@ -219,140 +208,3 @@ def _kept(wrong: Sequence[Misstep], best: Worth, most: int, rng: random.Random) 
 def _marks(share: float) -> float:
     """Marks for a share of the best test's worth, in halves, and never the whole."""
     return min(MARKS - 0.5, round(2.0 * MARKS * max(share, 0.0)) / 2.0)
-
-
-# ---------------------------------------------------------------- words
-
-_FUNCTION = {
-    Function.OHMS: "Ohms",
-    Function.CONTINUITY: "Low-ohms continuity",
-    Function.INSULATION: "Insulation at 500 V",
-}
-
-
-def test_words(appliance: Appliance, trial: Trial) -> str:
-    """A test as an option puts it."""
-    if trial.kind is TrialKind.LOOK:
-        wire = any(w.mark == trial.at for w in appliance.wires)
-        return f"Look at wire {trial.at}" if wire else f"Look at the {appliance.part(trial.at).title} ({trial.at})"
-    title = appliance.position(trial.position).title
-    if trial.kind is TrialKind.RUN:
-        return f"Everything refitted and covered: supply back, functional run at {title}"
-    if trial.kind is TrialKind.RECORD:
-        return f"Everything refitted and covered: supply back, heat-up record at {title}"
-    words = [f"{_FUNCTION[trial.function]}, {_between(appliance, *trial.probes)}", f"controls at {title}"]
-    if not trial.calling:
-        words.append("thermostat turned down")
-    words.append(f"{joined(sorted(trial.lifted, key=by_number))} off" if trial.lifted else "all wires on")
-    if trial.dried:
-        words.append("after drying it out")
-    return "; ".join(words)
-
-
-def _between(appliance: Appliance, a: str, b: str) -> str:
-    """Where the probes are: at the supply terminals by what they are, else as a job record has it."""
-    names = {appliance.line: "line", appliance.neutral: "neutral", appliance.earth: "earth"}
-    if a in names and b in names:
-        return f"{names[a]} to {names[b]}: {a} to {b}"
-    return probes(appliance, a, b)
-
-
-def _prompt(ask: Ask, case: Case, appliance: Appliance, found: Posterior, setup: Setup) -> str:
-    evidence = found.evidence
-    parts: list[str] = []
-    if ask.case:
-        last = len(evidence) - 1
-        known = f"only the readings numbered 1 to {last}" if last > 1 else "only reading 1" if last else "no reading"
-        parts.append(f"Go back to the moment when {known} of the case above had been taken. The job card was known.")
-    else:
-        parts += [job_words(case.card), plate_words(appliance)]
-        lines = [
-            f"{number}. {observation_line(appliance, item)}"
-            for number, item in enumerate((o for o in evidence if not isinstance(o, Complaint)), start=1)
-        ]
-        parts.append("**What is known so far**\n\n" + "\n".join(lines) if lines else "Nothing has been tested yet.")
-    parts.append(_stands(appliance, setup))
-    if case.level < UNLISTED_FROM:
-        parts.append(_suspects_words(appliance, found, shares=False))
-    parts.append("Which of these is the best next test: the one that tells most for the minutes it takes?")
-    return "\n\n".join(parts)
-
-
-def _stands(appliance: Appliance, setup: Setup) -> str:
-    """How the job stands, in a sentence."""
-    covers = joined([f"the {c}" for c in sorted(setup.uncovered)]) if setup.uncovered else ""
-    wires = joined(sorted(setup.lifted, key=by_number)) if setup.lifted else ""
-    words = ["It is isolated, locked off and proved dead"]
-    words.append(f"{covers} {'is' if len(setup.uncovered) == 1 else 'are'} off" if covers else "every cover is on")
-    words.append(f"{wires} {'is' if len(setup.lifted) == 1 else 'are'} off at one end" if wires else "every wire is on")
-    minutes = [f"{name} {seconds / 60:g} min" for name, seconds in appliance.covers if name not in setup.uncovered]
-    times = ", ".join([*minutes, "one end of a wire 1½ min", "a reading 1 min"])
-    return f"**How the job stands.** {'; '.join(words)}. What takes time: {times}."
-
-
-def _suspects(found: Posterior) -> list[tuple[frozenset[str], float]]:
-    return [(h.faults, p) for h, p in found.ranked()[:SUSPECTS] if p >= NAMED]
-
-
-def _suspects_words(appliance: Appliance, found: Posterior, *, shares: bool) -> str:
-    named = [f"{title_of(appliance, faults)}{f' {100 * p:.0f} %' if shares else ''}" for faults, p in _suspects(found)]
-    return f"**Still possible**, likeliest first: {'; '.join(named)}."
-
-
-def _why(choice: _Choice, appliance: Appliance, found: Posterior) -> str:
-    worth = choice.worth
-    rate = f"{worth.bits:.2f} bits in {worth.minutes:.1f} min"
-    if choice.id == "best":
-        return f"It tells {rate}, more for its minutes than any other safe test now."
-    if worth.bits < 0.02:
-        return f"It tells next to nothing: {_alike(appliance, found, worth.trial)}"
-    return f"It tells {rate}: {100 * choice.share:.0f} % of what the best test gives for its minutes."
-
-
-def _alike(appliance: Appliance, found: Posterior, trial: Trial) -> str:
-    shown = _shows(appliance, found, trial)
-    same = len({display for _, display in shown}) == 1
-    return f"whichever of the suspects it is, {shown[0][1]}." if same else "nothing in it depends on what is wrong."
-
-
-def _shows(appliance: Appliance, found: Posterior, trial: Trial) -> list[tuple[str, str]]:
-    """What a reading would show with each suspect: (suspect, display), likeliest first; empty for other tests."""
-    if trial.kind is not TrialKind.METER:
-        return []
-    return [
-        (title_of(appliance, faults), f"the meter would show {expected(appliance, trial, faults, found.meters).text}")
-        for faults, _ in _suspects(found)
-    ]
-
-
-def _splits(appliance: Appliance, found: Posterior, best: Worth) -> str:
-    """How the best test parts the suspects."""
-    shown = _shows(appliance, found, best.trial)
-    if not shown:
-        return "The suspects differ in what it would show, so it parts them."
-    groups: dict[str, list[str]] = {}
-    for name, display in shown:
-        groups.setdefault(display, []).append(name)
-    return " ".join(f"With {'; '.join(names)}: {display}." for display, names in groups.items())
-
-
-def _ranking(appliance: Appliance, choices: Sequence[_Choice], said: dict[str, str]) -> str:
-    """The tests offered as a table, best first."""
-    lines = ["| test | bits | minutes | bits a minute | of the best |", "| --- | ---: | ---: | ---: | ---: |"]
-    for choice in sorted(choices, key=lambda c: (-c.share, c.id)):
-        worth = choice.worth
-        text = said.get(choice.id) or test_words(appliance, worth.trial)
-        lines.append(
-            f"| {text} | {worth.bits:.2f} | {worth.minutes:.1f} | {worth.rate:.3f} | {100 * choice.share:.0f} % |"
-        )
-    return "\n".join(lines)
-
-
-def _explanation(appliance: Appliance, found: Posterior, best: Worth) -> str:
-    doubt = float(-np.sum(found.probabilities * np.log2(found.probabilities)))
-    return (
-        f"The doubt left is {doubt:.1f} bits (one bit is a choice between two things equally likely). The best test, "
-        f"‘{test_words(appliance, best.trial)}’, is expected to take away {best.bits:.2f} of them in "
-        f"{best.minutes:.1f} minutes. {_splits(appliance, found, best)} The working ranks the safe tests on offer; "
-        "isolating and proving dead are never counted as minutes lost."
-    )
