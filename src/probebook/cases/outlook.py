@@ -1,8 +1,8 @@
 """What each trial would show under each hypothesis, coarsely enough to choose among hundreds of trials at once.
 
 For every trial the hypotheses fall into classes that the instrument can tell apart. The expected information of a
-trial is then the entropy of its classes (Shannon), and what a trial says of a hypothesis is a normal density in ln ohms with a
-small share of outliers. This only steers which readings are taken; what they prove is worked out by
+trial is then the entropy of its classes (Shannon), and what a trial says of a hypothesis is a normal density in ln ohms
+with a small share of outliers. This only steers which readings are taken; what they prove is worked out by
 :mod:`probebook.diagnosis`.
 """
 
@@ -104,7 +104,7 @@ class Outlook:
     @property
     def readings(self) -> int:
         """How many of the trials are readings."""
-        return self.ln_shown.shape[1]
+        return int(self.ln_shown.shape[1])
 
     def information(self, weights: FloatArray) -> FloatArray:
         """Expected information of each trial in bits, for hypotheses of these weights (which sum to 1)."""

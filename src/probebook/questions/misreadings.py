@@ -25,6 +25,8 @@ from probebook.meters import Function, Meter
 
 __all__ = ["Misreading", "believed", "misreadings"]
 
+#: How many rivals are looked at from the most probable down.
+OFFERED = 16
 #: Below this a reading counts as 'no resistance', ohms.
 NOUGHT = 1.0
 
@@ -221,7 +223,8 @@ def _too_soon(view: _View) -> Iterator[Misreading]:
     everything = prior + view.found.by_observation.sum(axis=1)
     without = _shares(everything[:, None] - view.found.by_observation)[:, 1:]
     chance = np.concatenate([stages, without], axis=1)
-    for row in np.argsort(-chance.max(axis=1), kind="stable")[:24]:
+    single = np.array([len(h.faults) <= 1 for h in view.found.hypotheses])
+    for row in np.argsort(-chance.max(axis=1) - single, kind="stable")[: 2 * OFFERED]:
         best = int(np.argmax(chance[row]))
         share = float(chance[row, best])
         many = f"about {share * 100:.0f} in 100" if share >= 0.015 else "though rarely met"

@@ -154,30 +154,44 @@ def drawing_page(appliance: Appliance, what: str, position: str = "") -> Page:
             where="position",
             remedy=f"choose one of {', '.join(p.name for p in appliance.positions)}",
         )
+    name = f"{appliance.id}-{what}-{position or 'rest'}.svg"
     if what == "schematic":
         from probebook.drawings.describe import describe
         from probebook.drawings.schematic import schematic
 
-        return picture(
-            f"{appliance.id}-{position or 'rest'}.svg",
-            schematic(appliance, position or None),
-            f"Wiring diagram of the {appliance.title}, controls {_standing(appliance, position)}. In words: "
-            f"{describe(appliance, position or None)}",
-        )
+        return picture(name, schematic(appliance, position or None), describe(appliance, position or None))
     if what == "harness":
-        from probebook.drawings.describe import describe
-        from probebook.drawings.harness import harness
+        from probebook.drawings.harness import harness, wire_table
 
-        said = f"Harness of the {appliance.title} as it is built. In words: {describe(appliance)}"
-        return picture(f"{appliance.id}-harness.svg", harness(appliance), said)
+        drawn = picture(name, harness(appliance), f"harness of the {appliance.title}; the table below lists every wire")
+        return Page(f"{drawn.text}\n\n{wire_table(appliance)}", drawn.pictures)
     if what == "plate":
-        return Page(plate_table(appliance))
+        from probebook.drawings.plate import plate
+
+        drawn = picture(name, plate(appliance), f"rating plate of the {appliance.title}; the table below says the same")
+        return Page(f"{drawn.text}\n\n{plate_table(appliance)}", drawn.pictures)
+    if what == "heat-up":
+        return _heat_up(appliance, name, position)
     raise ScenarioError(
         f"there is no drawing '{what}' of the {appliance.title}",
         where="show",
-        remedy="write schematic, harness or plate",
+        remedy="write schematic, harness, plate or heat-up",
     )
 
 
-def _standing(appliance: Appliance, position: str) -> str:
-    return f"at {appliance.position(position).title}" if position else "at rest"
+def _heat_up(appliance: Appliance, name: str, position: str) -> Page:
+    """The heat-up record of the sound appliance in a position: the first that heats, when none is named."""
+    from probebook.errors import ScenarioError
+    from probebook.heating.installed import heated, record_of
+    from probebook.heating.plots import record_svg, summary
+
+    if not heated(appliance):
+        raise ScenarioError(
+            f"the file of the {appliance.title} says nothing of how it heats",
+            where="show",
+            remedy="ask for the heat-up of an appliance with a [heat] table",
+        )
+    where = position or next(p.name for p in appliance.positions if p.heats)
+    record = record_of(appliance, where)
+    title = f"Heat-up record: {appliance.title}, {appliance.position(where).title}"
+    return picture(name, record_svg(record, title=title), summary(record))
