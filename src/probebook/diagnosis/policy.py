@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from probebook.diagnosis.effort import ARRIVED, Person, after, minutes
 from probebook.diagnosis.evidence import Evidence, Observation
-from probebook.diagnosis.posterior import FEW_DRAWS, Meters, Posterior, as_meters, determined, posterior
+from probebook.diagnosis.posterior import DETERMINED, FEW_DRAWS, Meters, Posterior, as_meters, determined, posterior
 from probebook.diagnosis.specimen import Specimen, observe
 from probebook.diagnosis.value import values
 
@@ -51,13 +51,27 @@ def solve(
     *,
     evidence: Sequence[Observation] = (),
     person: Person = Person.APPRENTICE,
+    enough: float = DETERMINED,
     patience: int = PATIENCE,
 ) -> Run:
-    """Solve the case of a specimen, knowing ``evidence`` at first."""
+    """Solve the case of a specimen.
+
+    Parameters
+    ----------
+    item, meter, person
+        What is on the bench, the instruments, and who does the job.
+    evidence
+        What is known at first.
+    enough
+        Go on until the best hypothesis has this probability: above the usual when a second fault may hide behind the
+        first.
+    patience
+        Trials after which to give up.
+    """
     meters = as_meters(meter)
     known, setup, took, count = tuple(evidence), ARRIVED, 0.0, 0
     now = posterior(item.appliance, known, meters, draws=FEW_DRAWS)
-    while count < patience and not determined(now):
+    while count < patience and not (determined(now) and float(now.probabilities.max()) >= enough):
         worth = values(now, setup=setup, person=person, planning=True)
         best = next((w for w in worth if w.bits >= WORTHLESS), None)
         if best is None:

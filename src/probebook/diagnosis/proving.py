@@ -47,12 +47,13 @@ def proved(appliance: Appliance, evidence: Sequence[Observation]) -> tuple[Prove
     """Whether earth and insulation were read and found good, and the readings still wanting.
 
     Any reading that is out of bounds on the same question makes it bad, whatever else was read; a reading taken after
-    drying out stands for the one before.
+    drying out stands for the one before, and low-ohms continuity for ohms.
     """
     taken: dict[Trial, float] = {}
     for o in evidence:
         if isinstance(o, Measured):
-            plain = reading(o.trial.position, *o.trial.probes, o.trial.function, lifted=o.trial.lifted)
+            function = Function.OHMS if o.trial.function.through_leads else o.trial.function
+            plain = reading(o.trial.position, *o.trial.probes, function, lifted=o.trial.lifted)
             if plain not in taken or o.trial.dried:
                 taken[plain] = o.value
     wanted = proving_trials(appliance)

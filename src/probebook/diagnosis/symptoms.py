@@ -1,8 +1,8 @@
-"""What a person would notice, computed from the circuit at work.
+"""What a person would notice, computed from the circuit at work and from what it heats.
 
 A symptom says of one subject in one position of the controls how it does: ``Symptom("oven", "base", "off")``. Subjects
 are what is heated (``top``, ``base``, ``ring`` …), lamps, neons and motors by mark, :data:`PROTECTION`, and
-:data:`TEMPERATURE`, for which this floor gives what follows from power and thermostat alone.
+:data:`TEMPERATURE`.
 """
 
 from __future__ import annotations
@@ -11,31 +11,43 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 
-import numpy as np
-from numpy.typing import NDArray
-
-from probebook.appliances import Appliance, BranchKind, branch_ends, grid_ohms
-from probebook.appliances.protection import Device, Trips, trips_at
-from probebook.circuit import energise
+from probebook.appliances import Appliance, BranchKind
+from probebook.appliances.protection import Trips
 from probebook.diagnosis.hypotheses import Same, hypotheses, settled
+from probebook.diagnosis.temperature import COLD, NOTHING, RIGHT, SHORT_OF, TOO_COOL, TOO_HOT, temperatures
+from probebook.diagnosis.work import HOLDS, Work, tripping, work_of
 
-FloatArray = NDArray[np.float64]
+__all__ = [
+    "COLD",
+    "HOLDS",
+    "NORMAL",
+    "OFF",
+    "PROTECTION",
+    "RIGHT",
+    "SHORT_OF",
+    "STRONGLY",
+    "TEMPERATURE",
+    "TOO_COOL",
+    "TOO_HOT",
+    "UNWANTED",
+    "WAYS",
+    "WEAKLY",
+    "Symptom",
+    "Symptoms",
+    "noticed",
+    "symptom_table",
+    "symptoms",
+]
 
 #: Below and above these shares of its usual power a heater is called weak or too strong (assumed).
-WEAK, STRONG, NOTHING = 0.85, 1.15, 0.02
+WEAK, STRONG = 0.85, 1.15
 #: Watts that nobody notices in a heater, lamp or motor, and in a neon (assumed; a neon lights on very little).
 TRICKLE, NEON_TRICKLE = 5.0, 0.01
-#: Below this share of the usual power a cavity is taken never to reach temperature (assumed).
-ENOUGH = 0.75
-#: From this offset, K, a thermostat is called too hot or too cool (assumed; about what a cook notices).
-NOTICED_OFFSET = 15.0
 
 PROTECTION = "protection"
 TEMPERATURE = "temperature"
 
 OFF, WEAKLY, NORMAL, STRONGLY, UNWANTED = "off", "weak", "normal", "too strong", "on when it should be off"
-HOLDS = "holds"
-RIGHT, COLD, SHORT_OF, TOO_COOL, TOO_HOT = "right", "stays cold", "never reaches it", "too cool", "too hot"
 
 #: How many ways a subject can do, for the share of wrong reports that falls on each.
 WAYS = 5
@@ -70,79 +82,44 @@ def symptom_table(appliance: Appliance) -> dict[frozenset[str], Symptoms]:
     return _symptom_table(Same(appliance))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Work:
-    """What the appliance does in each position under each hypothesis: arrays ``(p, h, …)``."""
-
-    calling: FloatArray
-    resting: FloatArray
-    line_amps: FloatArray
-    residual_amps: FloatArray
-
-
 @lru_cache(maxsize=32)
 def _symptom_table(key: Same) -> dict[frozenset[str], Symptoms]:
     appliance = key.appliance
     listed = hypotheses(appliance)
-    positions = [p.name for p in appliance.positions if p.heats]
-    if not positions:
+    if not any(p.heats for p in appliance.positions):
         return {h.faults: () for h in listed}
-    work = _work(appliance, positions)
-    return {
-        h.faults: tuple(s for p, name in enumerate(positions) for s in _at(appliance, name, p, row, h.faults, work))
-        for row, h in enumerate(listed)
-    }
+    work = work_of(appliance)
+    warmth = temperatures(appliance, work)
+    subjects = _subjects(appliance)
+    table: dict[frozenset[str], Symptoms] = {}
+    for row, hypothesis in enumerate(listed):
+        stopped = {appliance.fault(f).stops for f in hypothesis.faults}
+        found: list[Symptom] = []
+        for p, position in enumerate(work.positions):
+            tripped, when = tripping(appliance, work, p, row)
+            off = set(subjects) if when is Trips.AT_ONCE else stopped
+            shown = [(name, _does(work, p, row, rows, glow, name in off)) for name, (rows, glow) in subjects.items()]
+            shown += [(TEMPERATURE, warmth[p][row]), (PROTECTION, tripped)]
+            found += [Symptom(position, subject, how) for subject, how in shown if how]
+        table[hypothesis.faults] = tuple(found)
+    return table
 
 
-def _work(appliance: Appliance, positions: list[str]) -> _Work:
-    listed = hypotheses(appliance)
-    sets = [sorted(h.faults) for h in listed]
-    usual = appliance.supply.volts
-    volts = np.array([min([appliance.fault(f).volts for f in s if appliance.fault(f).volts] or [usual]) for s in sets])
-    scale = volts / usual
-    held = {appliance.terminal(appliance.line): usual, appliance.terminal(appliance.neutral): 0.0}
-    if appliance.earth:
-        held[appliance.terminal(appliance.earth)] = 0.0
-    n, ends = len(appliance.terminals), branch_ends(appliance)
-    watts: dict[tuple[bool, bool], FloatArray] = {}
-    line, residual = np.zeros((len(positions), len(sets))), np.zeros((len(positions), len(sets)))
-    for calling, hot in ((True, True), (False, True), (True, False)):
-        ohms = grid_ohms(appliance, positions, [()], sets, calling=calling, hot=hot, test_volts=usual)[:, 0]
-        flow = energise(n, ends, ohms, held)
-        watts[calling, hot] = flow.watts * scale[:, None] ** 2
-        line = np.maximum(line, np.nan_to_num(flow.supplied[..., 0], nan=np.inf) * scale)
-        if appliance.earth:
-            residual = np.maximum(residual, np.nan_to_num(-flow.supplied[..., 2], nan=np.inf) * scale)
-    return _Work(watts[True, True], watts[False, True], line, residual)
-
-
-def _at(appliance: Appliance, position: str, p: int, row: int, faults: frozenset[str], work: _Work) -> list[Symptom]:
-    """Symptoms in one position under one hypothesis; row 0 is the sound appliance."""
-    found: list[tuple[str, str]] = []
-    stopped = {appliance.fault(f).stops for f in faults}
-    tripped = _tripped(appliance, float(work.line_amps[p, row]), float(work.residual_amps[p, row]))
-    dead = tripped.endswith("at once")
-    groups: dict[str, list[int]] = {}
+def _subjects(appliance: Appliance) -> dict[str, tuple[list[int], bool]]:
+    """What can be seen to work: the branches of each heated place, lamp, motor and neon, and whether it only glows."""
+    found: dict[str, tuple[list[int], bool]] = {}
     for i, branch in enumerate(appliance.branches):
         if branch.place:
-            groups.setdefault(branch.place, []).append(i)
+            found.setdefault(branch.place, ([], False))[0].append(i)
         elif branch.kind in (BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON):
-            groups.setdefault(branch.name, []).append(i)
-    for subject, rows in groups.items():
-        usual = float(work.calling[p, 0, rows].sum())
-        power = 0.0 if dead or subject in stopped else float(work.calling[p, row, rows].sum())
-        how = _how(power, usual, glow=appliance.branches[rows[0]].kind is BranchKind.NEON)
-        if how:
-            found.append((subject, how))
-    heaters = [i for i, b in enumerate(appliance.branches) if b.place]
-    if work.calling[p, 0, heaters].sum() > TRICKLE > work.resting[p, 0, heaters].sum():
-        found.append((TEMPERATURE, _temperature(appliance, faults, p, row, heaters, work, dead=dead)))
-    found.append((PROTECTION, tripped))
-    return [Symptom(position, subject, how) for subject, how in found]
+            found[branch.name] = ([i], branch.kind is BranchKind.NEON)
+    return found
 
 
-def _how(power: float, usual: float, *, glow: bool) -> str:
-    """How a subject does that takes ``power`` W where the sound one takes ``usual``; empty where it rightly rests."""
+def _does(work: Work, p: int, row: int, rows: list[int], glow: bool, off: bool) -> str:
+    """How a subject does; empty where it rests as it should."""
+    usual = float(work.calling[p, 0, rows].sum())
+    power = 0.0 if off else float(work.calling[p, row, rows].sum())
     trickle = NEON_TRICKLE if glow else TRICKLE
     if usual < trickle:
         return UNWANTED if power > trickle else ""
@@ -152,32 +129,3 @@ def _how(power: float, usual: float, *, glow: bool) -> str:
     if glow:
         return NORMAL
     return WEAKLY if share < WEAK else STRONGLY if share > STRONG else NORMAL
-
-
-def _temperature(
-    appliance: Appliance, faults: frozenset[str], p: int, row: int, heaters: list[int], work: _Work, *, dead: bool
-) -> str:
-    share = 0.0 if dead else float(work.calling[p, row, heaters].sum() / work.calling[p, 0, heaters].sum())
-    if share < NOTHING:
-        return COLD
-    if work.resting[p, row, heaters].sum() > 0.05 * work.calling[p, 0, heaters].sum():
-        return TOO_HOT
-    if share < ENOUGH:
-        return SHORT_OF
-    offset = sum(appliance.fault(f).offset for f in sorted(faults))
-    if abs(offset) >= NOTICED_OFFSET:
-        return TOO_HOT if offset > 0 else TOO_COOL
-    return RIGHT
-
-
-def _tripped(appliance: Appliance, line: float, residual: float) -> str:
-    supply = appliance.supply
-    for device, amps, rating in (
-        (Device.RESIDUAL, residual, supply.residual_amps),
-        (Device.FUSE, line, supply.fuse_amps),
-        (Device.BREAKER, line, supply.breaker_amps),
-    ):
-        when = trips_at(device, amps, rating)
-        if when in (Trips.AT_ONCE, Trips.MINUTES):
-            return f"{device.value} trips {when.value}"
-    return HOLDS
