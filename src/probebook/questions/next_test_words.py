@@ -11,8 +11,9 @@ from probebook.appliances import Appliance
 from probebook.cases.model import Case
 from probebook.cases.words import observation_line, probes
 from probebook.diagnosis import Complaint, Posterior, Setup, Trial, TrialKind, expected
+from probebook.diagnosis.evidence import visible
 from probebook.diagnosis.hypotheses import title_of
-from probebook.diagnosis.trials import by_number, joined
+from probebook.diagnosis.trials import by_number, joined, place_of
 from probebook.diagnosis.value import Worth
 from probebook.meters import Function
 from probebook.questions.frame import Ask
@@ -152,13 +153,27 @@ def _shows(appliance: Appliance, found: Posterior, trial: Trial) -> list[tuple[s
 
 def splits_words(appliance: Appliance, found: Posterior, best: Worth) -> str:
     """How the best test parts the suspects."""
+    if best.trial.kind is TrialKind.LOOK:
+        return _sights_words(appliance, found, best.trial.at)
     shown = _shows(appliance, found, best.trial)
     if not shown:
-        return "The suspects differ in what it would show, so it parts them."
+        return "The suspects differ in what the appliance would do, so it parts them."
     groups: dict[str, list[str]] = {}
     for name, display in shown:
         groups.setdefault(display, []).append(name)
     return " ".join(f"With {'; '.join(names)}: {display}." for display, names in groups.items())
+
+
+def _sights_words(appliance: Appliance, found: Posterior, mark: str) -> str:
+    """What there would be to see at a part or wire, with which of the suspects."""
+    seen: dict[str, str] = {}
+    for faults, _ in suspects(found):
+        here = [appliance.fault(f) for f in sorted(faults) if place_of(appliance, appliance.fault(f)) == mark]
+        for fault in here:
+            if visible(fault):
+                seen[title_of(appliance, faults)] = visible(fault)
+    told = "; ".join(f"with {name}: {what}" for name, what in seen.items())
+    return f"What there would be to see: {told}; with the others nothing." if told else "It may show what is burnt."
 
 
 def ranking_table(appliance: Appliance, choices: Sequence[Choice], said: dict[str, str]) -> str:

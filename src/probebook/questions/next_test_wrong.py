@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -171,10 +172,12 @@ def _swapping(appliance: Appliance, found: Posterior) -> Misstep | None:
             likely = found.probability_of(faults)
             if likely > SETTLED:
                 return None
-            fault = appliance.fault(faults[0])
+            mend = re.sub(r"^find .*?, then ", "", appliance.fault(faults[0]).mend)
+            now = "ruled out" if likely < 0.01 else f"no more than {100 * likely:.0f} % likely"
             here = (
-                f"‘{title_of(appliance, faults)}’ is {100 * likely:.0f} % likely on what is known: a new part on a "
-                "guess costs more than a reading."
+                f"‘{title_of(appliance, faults)}’ is {now} by what is known: a new part on a guess costs more than a "
+                "reading."
             )
-            return Misstep("usual-suspect", here, f"Test no more: {fault.mend}, and see whether that cures it")
+            text = f"Test no more: take it for ‘{title_of(appliance, faults)}’, {mend}, and see whether that cures it"
+            return Misstep("usual-suspect", here, text)
     return None
