@@ -119,19 +119,24 @@ def share(ask: Ask, library: Library, rng: random.Random) -> Question:
     position, on = heating_position(ask, appliance, rng)
     lost = rng.choice(sorted(on))
     whole = math.fsum(on.values())
-    left = math.fsum(w for n, w in sc.power_in(appliance, State(position), {lost: math.inf}).items() if n in on)
+    left = whole - on[lost]
+    found = math.fsum(w for n, w in sc.power_in(appliance, State(position), {lost: math.inf}).items() if n in on)
+    if not math.isclose(found, left, rel_tol=0.02):
+        raise Unfit("the others do not work on as before")
     part = left / whole
     n = len(on)
     name = sc.name(appliance, branch_of(appliance, lost))
     target = quantity_field("share", "Share of the heat left", "%", part, low=part - 0.012, high=part + 0.012, digits=3)
     wrong = [
         WrongNumber("lost-for-left", 1 - part, f"{(1 - part) * 100:.0f} % is what the {name} gave and is lost."),
-        WrongNumber("equal-shares", (n - 1) / n, f"{n - 1} of {n} parts are left, but they are not equal."),
-        WrongNumber("nothing-left", 0.0, f"The others lie beside the {name}, each with its own path."),
-        WrongNumber("others-take-over", 1.0, f"The others still take what they took before: {left:.0f} W together."),
         WrongNumber(
-            "other-way-round", on[lost] / left, f"{on[lost]:g} ÷ {left:.0f} compares it with the others alone."
+            "equal-shares",
+            (n - 1) / n,
+            f"{n - 1} of {n} circuits left, but not equal ones.",
         ),
+        WrongNumber("nothing-left", 0.0, f"The rest lies beside the {name}, on its own path."),
+        WrongNumber("others-take-over", 1.0, f"The rest still takes what it took before: {left:.0f} W."),
+        WrongNumber("other-way-round", on[lost] / left, f"{on[lost]:g} ÷ {left:.0f} compares it with the rest."),
     ]
     slips = sc.fitting_slips(library, target, wrong)
     names = ", ".join(f"{sc.name(appliance, branch_of(appliance, k))} {w:g} W" for k, w in on.items())
@@ -152,8 +157,8 @@ def share(ask: Ask, library: Library, rng: random.Random) -> Question:
             slips=slips,
             explanation=(
                 f"Full power in this position: {names}, together {whole:.0f} W. Without the {name} {left:.0f} W are "
-                f"left, {part * 100:.0f} %. The others are not changed by the open one: it warms, but slowly, and may "
-                "never reach its temperature."
+                f"left, {part * 100:.0f} %. The open circuit does not change the others: the "
+                "appliance warms, but slowly, and may never reach its temperature."
             ),
             working=f"{adding([round(w) for w in on.values()])} = {whole:.0f} W\n{left:.0f} ÷ {whole:.0f} = "
             f"{part * 100:.1f} %",

@@ -29,6 +29,7 @@ __all__ = [
     "sum_of",
     "sum_question",
     "sum_slips",
+    "width_of",
 ]
 
 
@@ -131,7 +132,7 @@ def sum_slips(found: Sum) -> list[WrongNumber]:
     n = len(values)
     series = math.fsum(values)
     adding = " + ".join(f"{v:.3g}" for v in values)
-    wrong = [WrongNumber("series-for-parallel", series, f"{adding} = {series:.4g} Ω would be one after the other.")]
+    wrong = [WrongNumber("series-for-parallel", series, f"{adding} = {series:.3g} Ω would be one after the other.")]
     wrong += [
         WrongNumber(
             "one-over-n", value / n, f"{value:.3g} Ω ÷ {n} would hold if all {n} paths were equal; they are not."
@@ -221,3 +222,8 @@ def sum_question(
         branches=len(found.paths) + 1,
         unit_changes=1 if hot else 0,
     )
+
+
+def width_of(ask: Ask) -> float:
+    """Relative width of a slip's band: wide where a learner may start from hot or from cold ohms."""
+    return 0.06 if ask.level >= 3 else 0.03

@@ -26,6 +26,7 @@ from probebook.questions.reading_frame import (
     sum_of,
     sum_question,
     sum_slips,
+    width_of,
 )
 
 __all__ = ["opened"]
@@ -41,6 +42,7 @@ def _opening(appliance: Appliance, ask: Ask, rng: random.Random) -> list[tuple[F
         for f in appliance.faults
         if f.kind in OPENING and len(f.changes) == 1 and (not wanted or f.id == wanted)
     ]
+    found = [(f, b) for f, b in found if b.kind is not BranchKind.NEON]  # reads OL on ohms, sound or not
     rng.shuffle(found)
     return found
 
@@ -102,7 +104,7 @@ def _still_joined(
         ),
         *sum_slips(found),
     ]
-    slips = sc.fitting_slips(library, target, once_each(wrong), needed=["open-means-ol"])
+    slips = sc.fitting_slips(library, target, once_each(wrong), needed=["open-means-ol"], widest=width_of(ask))
     return sum_question(
         ask,
         library,

@@ -28,6 +28,7 @@ from probebook.questions.reading_frame import (
     sum_of,
     sum_question,
     sum_slips,
+    width_of,
 )
 
 __all__ = ["across", "beside", "supply_terminals"]
@@ -148,7 +149,7 @@ def beside(ask: Ask, library: Library, rng: random.Random) -> Question:
         *sum_slips(found),
         WrongNumber("ol-as-zero", 0.0, "0 Ω would be a dead short; there are only loads between the probes."),
     ]
-    slips = sc.fitting_slips(library, target, once_each(wrong), needed=["parallel-path"])
+    slips = sc.fitting_slips(library, target, once_each(wrong), needed=["parallel-path"], widest=width_of(ask))
     return sum_question(
         ask,
         library,
@@ -219,7 +220,7 @@ def supply_terminals(ask: Ask, library: Library, rng: random.Random) -> Question
         wrong.append(
             WrongNumber("contact-ignored", heated, f"{sc.ohms(heated)} is with the thermostat calling; it does not.")
         )
-    slips = sc.fitting_slips(library, target, once_each(wrong))
+    slips = sc.fitting_slips(library, target, once_each(wrong), widest=width_of(ask))
     joins = "joins" if len(found.paths) == 1 else "join"
     return sum_question(
         ask,

@@ -65,14 +65,14 @@ def leads(ask: Ask, library: Library, rng: random.Random) -> Question:
         else [
             WrongNumber("leads-taken-twice", without, f"The meter was nulled: the {lead:.2f} Ω are off already."),
             WrongNumber("leads-wrong-sign", shown + lead, f"{shown:.2f} Ω + {lead:.2f} Ω puts the leads in again."),
-            WrongNumber("prefix-lost", shown * 1000, f"The display says {reading.display}, not kΩ."),
+            WrongNumber("prefix-lost", shown * 1000, f"{shown * 1000:.0f} Ω is a thousand times too much."),
         ]
         if nulled
         else [
             WrongNumber("leads-left-in", shown, f"{shown:.2f} Ω still has the {lead:.2f} Ω of the leads in it."),
             WrongNumber("leads-taken-twice", twice, f"Take the {lead:.2f} Ω off once: it was both leads together."),
             WrongNumber("leads-wrong-sign", shown + lead, f"{shown:.2f} Ω + {lead:.2f} Ω puts the leads in twice."),
-            WrongNumber("prefix-lost", without * 1000, f"The display says {reading.display}, not kΩ."),
+            WrongNumber("prefix-lost", without * 1000, f"{without * 1000:.0f} Ω is a thousand times too much."),
         ]
     )
     slips = sc.fitting_slips(library, target, wrong, needed=[] if shows or nulled else ["leads-left-in"])
@@ -332,7 +332,7 @@ def cold_load(ask: Ask, library: Library, rng: random.Random) -> Question:
     meter = library.meter(ask.text("meter") or "bench-multimeter")
     volts = appliance.plate.volts
     name = sc.name(appliance, branch)
-    shown = read(meter, Function.OHMS, branch.cold_ohms, nulled=True).display
+    shown = ohms_plain(branch.cold_ohms)
     if kind is BranchKind.NEON:
         options, wrong, told = _neon(branch, shown)
     else:
@@ -409,7 +409,7 @@ def _wound(branch: Branch, shown: str, volts: float) -> tuple[Sequence[Option], 
             f"{volts:g}² ÷ {branch.watts:g} = {ohms_plain(rated_ohms)} would do for a heating element.",
         ),
         WrongOption("upside-down", "ratio", f"{volts:g} V ÷ {branch.watts:g} W = {amps:.3g} is no resistance."),
-        WrongOption("zero-as-open", "open", "OL would be an open filament or winding."),
+        WrongOption("sound-part-open", "open", f"A sound one shows about {shown}."),
     ]
     told = (
         f"The cold filament reads about {shown}, far less than {volts:g}² ÷ {branch.watts:g} = "

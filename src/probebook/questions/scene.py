@@ -104,7 +104,9 @@ def name(appliance: Appliance, branch: Branch) -> str:
     _, dot, own = branch.name.partition(".")
     if branch.kind is BranchKind.ELEMENT:
         alone = sum(b.kind is BranchKind.ELEMENT and b.part == branch.part for b in appliance.branches) == 1
-        return f"{title} {branch.part}" if alone else f"{own} circuit of the {title} {branch.part}"
+        if alone:
+            return f"{title} {branch.part}"
+        return f"{f'circuit {own}' if len(own) == 1 else f'{own} circuit'} of the {title} {branch.part}"
     if branch.kind is BranchKind.CONTACT and dot:
         return f"contact {own} of the {title} {branch.part}"
     return f"{title} {branch.part}"
@@ -378,10 +380,12 @@ def fitting_slips(
     *,
     needed: Sequence[str] = (),
     least: int = 3,
+    widest: float = 0.03,
 ) -> tuple[Slip, ...]:
     """The slips that can be told from the key and from each other, each with a band as wide as that allows.
 
-    A slip that cannot be told apart is left out, unless it is one of ``needed``: the point of the question.
+    A slip that cannot be told apart is left out, unless it is one of ``needed``: the point of the question. ``widest``
+    is the relative width tried first; wider where a learner may start from hot or from cold ohms.
 
     Raises
     ------
@@ -404,7 +408,7 @@ def fitting_slips(
         raise Unfit(f"the slip '{min(missing)}' does not arise here")
     order = {id(item): number for number, item in enumerate(wrong)}
     kept.sort(key=lambda item: order[id(item)])
-    for tolerance in (0.03, 0.015, 0.006):
+    for tolerance in (widest, 0.03, 0.015, 0.006):
         try:
             return numeric_slips(library, target, kept, tolerance=tolerance, least=least)
         except Unfit:

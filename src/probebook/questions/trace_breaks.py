@@ -106,7 +106,7 @@ def broken(ask: Ask, library: Library, rng: random.Random) -> Question:
             level=ask.level,
             title="One wire breaks",
             prompt=(
-                f"{begin(appliance)} It is on its supply and warmed up. "
+                f"{begin(appliance, 'It is on its supply and warmed up.')} "
                 f"{sc.controls_words(appliance, State(position))} Use the wiring diagram. "
                 f"W{sc.wire_words(appliance, wire.mark)[1:]} breaks; everything else is sound. Which of the parts that "
                 "work in this position stop working?"
@@ -202,7 +202,7 @@ def volts(ask: Ask, library: Library, rng: random.Random) -> Question:
             level=ask.level,
             title="Volts across a break",
             prompt=(
-                f"{begin(appliance)} It is on a supply of {supply:g} V. "
+                f"{begin(appliance)} It is on a supply of {supply:g} V and warmed up. "
                 f"{sc.controls_words(appliance, State(position))} "
                 f"Use the wiring diagram. The **{opened_name}** has gone open and stays open; everything else is "
                 f"sound. Work out on paper, without measuring: what voltage is there across the "

@@ -56,7 +56,7 @@ def contacts(ask: Ask, library: Library, rng: random.Random) -> Question:
         key = frozenset(n for n in names if n in appliance.position(position).closes)
         on = on_at(appliance, State(position))
         same = [closed for closed, works in outcomes.items() if works == on]
-        if on and same == [key]:
+        if on and same == [key] and (len(key) < len(names) or len(appliance.positions) < 3):
             break
     else:
         raise Unfit("no position is fixed by what works in it")
@@ -101,7 +101,7 @@ def contacts(ask: Ask, library: Library, rng: random.Random) -> Question:
             level=ask.level,
             title="Which contacts are closed?",
             prompt=(
-                f"{begin(appliance)} It is sound, on its supply, warmed up and calls for heat. These work: "
+                f"{begin(appliance, 'It is sound, on its supply, warmed up and calls for heat.')} These work: "
                 f"**{listed(appliance, in_order(appliance, on))}**. "
                 + (f"These do not: {listed(appliance, others)}. " if others else "")
                 + "Use the wiring diagram. Which switch contacts are closed?"

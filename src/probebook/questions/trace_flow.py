@@ -70,7 +70,7 @@ def heats(ask: Ask, library: Library, rng: random.Random) -> Question:
             level=ask.level,
             title="Where does current flow?",
             prompt=(
-                f"{begin(appliance)} It is sound, on its supply and warmed up. "
+                f"{begin(appliance, 'It is sound, on its supply and warmed up.')} "
                 f"{sc.controls_words(appliance, State(position))} Use the wiring diagram. Which of these carry current?"
             ),
             fields=(field,),
@@ -164,7 +164,7 @@ def wires(ask: Ask, library: Library, rng: random.Random) -> Question:
     else:
         raise Unfit(f"no position of the {appliance.title} leaves two wires idle")
     few = rng.sample(idle, min(len(idle), count // 2))
-    many = rng.sample(live, min(len(live), count - len(few)))
+    many = sorted(rng.sample(live, min(len(live), count - len(few))), key=appliance.wires.index)
     chosen = sorted([*few, *many], key=lambda w: appliance.wires.index(w))
     options = [Option(w.mark, f"{w.mark}: {w.start} to {w.end}, {w.colour}") for w in chosen]
     key = frozenset(w.mark for w in many)
@@ -177,7 +177,7 @@ def wires(ask: Ask, library: Library, rng: random.Random) -> Question:
             WrongTicks(
                 "one-wire",
                 key - neutral,
-                f"{', '.join(sorted(neutral))}: on the neutral side the same current comes back.",
+                f"{', '.join(w.mark for w in many if w.mark in neutral)}: the same current comes back.",
             )
         )
     if earths:
@@ -185,7 +185,7 @@ def wires(ask: Ask, library: Library, rng: random.Random) -> Question:
             WrongTicks(
                 "earth-carries",
                 key | earths,
-                f"{', '.join(sorted(earths))} {verb(earths, 'carries', 'carry')} current only in a fault to metal.",
+                f"{', '.join(w.mark for w in chosen if w.mark in earths)}: for a fault to metal only.",
             )
         )
     for other in appliance.positions:
@@ -199,7 +199,7 @@ def wires(ask: Ask, library: Library, rng: random.Random) -> Question:
     wrong.append(WrongTicks("all-for-some", frozenset(w.mark for w in chosen), "Some contacts are open."))
     wrong += [
         WrongTicks("part-for-whole", key - {mark}, f"{mark} lies in the path of a part that works.")
-        for mark in sorted(key)[:2]
+        for mark in [w.mark for w in many][:2]
     ]
     return rated(
         Question(
@@ -209,7 +209,7 @@ def wires(ask: Ask, library: Library, rng: random.Random) -> Question:
             level=ask.level,
             title="Which wires carry current?",
             prompt=(
-                f"{begin(appliance)} It is sound, on its supply and warmed up. "
+                f"{begin(appliance, 'It is sound, on its supply and warmed up.')} "
                 f"{sc.controls_words(appliance, State(position))} Use the wiring diagram. Which of these wires carry "
                 "current?"
             ),

@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import random
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from probebook.appliances import (
-    Appliance,
-    State,
-    working,
-)
+from probebook.appliances import Appliance, BranchKind, PartKind, State, working
 from probebook.cases.library import Library
 from probebook.questions import scene as sc
 from probebook.questions.frame import Ask, Unfit, advice
@@ -116,9 +113,19 @@ def in_order(appliance: Appliance, names: Iterable[str]) -> list[str]:
     return sorted(names, key=appliance.branch)
 
 
-def begin(appliance: Appliance) -> str:
-    """The beginning of a prompt: which appliance."""
-    return f"**{appliance.title[0].upper()}{appliance.title[1:]}.**"
+def begin(appliance: Appliance, stands: str = "") -> str:
+    """The beginning of a prompt: which appliance, how it ``stands``, and what heat does to its contacts."""
+    said = f"**{appliance.title[0].upper()}{appliance.title[1:]}.**"
+    if not stands:
+        return said
+    closing = [b.name for b in appliance.branches if b.kind is BranchKind.CONTACT and math.isinf(b.cold_ohms)]
+    guards = [p.mark for p in appliance.parts if p.kind is PartKind.CUT_OUT]
+    said += f" {stands}"
+    if guards:
+        said += f" {' and '.join(guards)} {'has' if len(guards) == 1 else 'have'} not operated."
+    if closing:
+        said += f" Closed by the warmth: {', '.join(closing)}."
+    return said
 
 
 def neutral_side(appliance: Appliance, marks: Iterable[str], state: State) -> frozenset[str]:
