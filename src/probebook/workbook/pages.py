@@ -123,6 +123,7 @@ def example_page(question: Question) -> Page:
     shown = _pictured(question)
     body = [f"#### Worked example · {question.title}", shown.text]
     if question.working:
-        body.append(f"**Working.** {steps}")
+        lines = steps.strip().splitlines()
+        body.append(f"**Working.** {lines[0]}" if len(lines) == 1 else "\n\n".join(["**Working.**", "  \n".join(lines)]))
     body.append(question.explanation)
     return Page("\n\n".join(body), shown.pictures)
