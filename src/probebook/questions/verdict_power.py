@@ -80,6 +80,8 @@ def power(ask: Ask, library: Library, rng: random.Random) -> Question:
             )
         )
     straight = volts**2 / cold
+    if any(math.isclose(straight, edge, rel_tol=0.005) for edge in (limit.low, limit.high)):
+        raise Unfit("the power reckoned from the cold reading falls on the limit")
     inside = limit.low <= straight <= limit.high
     if inside is not (wanted is Outcome.WITHIN) or wanted is Outcome.CANNOT_TELL:
         reasons.append(
