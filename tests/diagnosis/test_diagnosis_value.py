@@ -33,7 +33,7 @@ from probebook.diagnosis import (
     trials,
     values,
 )
-from probebook.diagnosis.evidence import sight_table
+from probebook.diagnosis.evidence import sight_table, trial_of
 from probebook.diagnosis.proving import Proved
 from probebook.diagnosis.trials import look, reading
 from probebook.diagnosis.value import contenders, entropy, expected_bits, information, outcome_table, reading_table
@@ -234,6 +234,25 @@ def test_the_policy_puts_no_supply_back_before_earth_and_insulation_are_good() -
                 energised += 1
                 assert proved(which, run.evidence[:i])[0] is Proved.GOOD
     assert energised
+
+
+def test_asking_for_more_certainty_takes_no_fewer_trials() -> None:
+    """Told to go on past a first fault, the policy does at least as much and ends at least as sure."""
+    which = appliance()
+    item = specimen(which, ["base-neutral-broken", "lamp-open"], 2)
+    told = (Complaint(noticed(which, ["base-neutral-broken"])[:1]),)
+    first, further = (solve(item, meters(), evidence=told, enough=p) for p in (0.95, 0.9995))
+    assert further.trials >= first.trials
+    assert further.final.ranked()[0][1] >= min(0.9995, first.final.ranked()[0][1])
+    assert further.solved
+
+
+def test_every_trial_is_known_again_from_what_it_showed() -> None:
+    """The trial an observation came from is found from the observation: reading, look, run and heat-up record alike."""
+    which = appliance()
+    item = specimen(which, ["base-open"], 2)
+    for trial in trials(which):
+        assert trial_of(observe(item, trial, meters())) == trial
 
 
 def test_bad_earth_or_insulation_forbids_a_run_and_missing_readings_are_named() -> None:

@@ -53,7 +53,7 @@ class Seen:
 
 @dataclass(frozen=True, slots=True)
 class Ran:
-    """A functional run in one position, and every symptom it showed."""
+    """A functional run in one position and every symptom it showed; of a heat-up record that of the temperature."""
 
     position: str
     symptoms: Symptoms
@@ -163,7 +163,9 @@ def trial_of(observation: Observation) -> Trial | None:
     if isinstance(observation, Seen):
         return Trial(TrialKind.LOOK, at=observation.at)
     if isinstance(observation, Ran):
-        return Trial(TrialKind.RUN, observation.position)
+        # A run always tells of protection too; a heat-up record of the temperature alone.
+        record = all(s.subject == TEMPERATURE for s in observation.symptoms)
+        return Trial(TrialKind.RECORD if record else TrialKind.RUN, observation.position)
     return None
 
 
