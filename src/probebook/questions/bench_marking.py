@@ -197,6 +197,8 @@ def _thin(found: Posterior, conclusion: Iterable[str], probability: float) -> st
 def _against(bench: Bench, found: Posterior, conclusion: Iterable[str], probability: float) -> str:
     """What of the learner's own observations speaks most against a wrong conclusion; the fault is not named."""
     row = found.row(conclusion)
+    if probability >= float(found.probabilities.max()):
+        return _thin(found, conclusion, probability)
     ratios = found.by_observation.max(axis=0) - found.by_observation[row]
     said = f"From what you know so far that is {_percent(probability)} likely."
     if len(ratios) and float(ratios.max()) > 2.0:

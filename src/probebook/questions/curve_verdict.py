@@ -100,8 +100,8 @@ def _because(says: str, shown: Sheet) -> str:
     amps = f"{shown.heating.amps:.1f} A where a sound one takes {shown.sound_heating.amps:.1f} A"
     spans = on_spans(shown.record)
     if says == "sound":
-        held = f" and holds {facts.plateau:.0f} °C for a setting of {set_to}" if set_to and facts.cycles else ""
-        return f"It takes the current it should ({amps}), warms up in the usual time{held}: nothing is wrong here."
+        holds = f" and holds {facts.plateau:.0f} °C for a setting of {set_to}" if set_to and facts.cycles else ""
+        return f"It takes the current it should ({amps}), warms up in the usual time{holds}: nothing is wrong here."
     if says == "heater-open":
         gone, left = _gone(shown)
         ratio = shown.heating.amps / shown.sound_heating.amps
