@@ -124,6 +124,8 @@ def example_page(question: Question) -> Page:
     body = [f"#### Worked example · {question.title}", shown.text]
     if question.working:
         lines = steps.strip().splitlines()
-        body.append(f"**Working.** {lines[0]}" if len(lines) == 1 else "\n\n".join(["**Working.**", "  \n".join(lines)]))
+        body.append(
+            f"**Working.** {lines[0]}" if len(lines) == 1 else "\n\n".join(["**Working.**", "  \n".join(lines)])
+        )
     body.append(question.explanation)
     return Page("\n\n".join(body), shown.pictures)
