@@ -52,14 +52,16 @@ def contacts(ask: Ask, library: Library, rng: random.Random) -> Question:
         raise Unfit(f"the {appliance.title} has {len(switching)} switch contacts")
     names = [b.name for b in switching]
     outcomes = _outcomes(appliance, switching)
-    for position in positions(ask, appliance, rng):
-        key = frozenset(n for n in names if n in appliance.position(position).closes)
-        on = on_at(appliance, State(position))
-        same = [closed for closed, works in outcomes.items() if works == on]
-        if on and same == [key] and (len(key) < len(names) or len(appliance.positions) < 3):
-            break
-    else:
+    fixed: list[tuple[str, frozenset[str], frozenset[str]]] = []
+    for name in positions(ask, appliance, rng):
+        closed = frozenset(n for n in names if n in appliance.position(name).closes)
+        works = on_at(appliance, State(name))
+        if works and [c for c, found in outcomes.items() if found == works] == [closed]:
+            fixed.append((name, closed, works))
+    if not fixed:
         raise Unfit("no position is fixed by what works in it")
+    # A position in which some contact is open asks for more than one in which all are closed.
+    position, key, on = next((item for item in fixed if len(item[1]) < len(names)), fixed[0])
     options = [Option(b.name, f"{b.name} ({', '.join(appliance.terminals[i] for i in b.ends)})") for b in switching]
     field = ticks_field("contacts", "Contacts that are closed", options, key)
     wrong = [
