@@ -30,10 +30,10 @@ __all__ = ["display", "ranges"]
 KNOWN = (22.0, 47.0, 68.0, 100.0, 150.0, 220.0, 330.0, 470.0, 680.0, 1000.0, 1500.0, 2200.0, 4700.0)
 
 
-def _picture(name: str, shown: str, function: str) -> tuple[str, str]:
+def _picture(name: str, shown: str, function: str, leads: tuple[str, str]) -> tuple[str, str]:
     from probebook.drawings import meter_face
 
-    return f"{name}.svg", meter_face(shown, function, id_prefix=f"{name}-")
+    return f"{name}.svg", meter_face(shown, function, leads, id_prefix=f"{name}-")
 
 
 def _scale(one: Range, function: Function) -> str:
@@ -53,7 +53,7 @@ def display(ask: Ask, library: Library, rng: random.Random) -> Question:
         true = float(f"{10 ** rng.uniform(4.7, 6.6):.3g}")
         text = read(meter, function, true).display
         value = read(meter, function, true).value
-        what = "from line and neutral together to the metalwork, at 500 V"
+        what, leads = "from line and neutral together to the metalwork, at 500 V", ("L and N", "metalwork")
     else:
         meter, function = library.meter("pocket-multimeter"), Function.OHMS
         branch = rng.choice(sc.sections(appliance))
@@ -61,6 +61,7 @@ def display(ask: Ask, library: Library, rng: random.Random) -> Question:
         count = round(branch.cold_ohms / used.resolution)
         text, value = format_count(function, used, count), count * used.resolution
         what = f"across the {sc.name(appliance, branch)}, one wire off"
+        leads = (appliance.terminals[branch.ends[0]], appliance.terminals[branch.ends[1]])
     if value < 5 * (meter.ranges_of(function)[0].resolution if insulating else used.resolution):
         raise Unfit("too few digits are left to read")
     target = replace(
@@ -101,7 +102,7 @@ def display(ask: Ask, library: Library, rng: random.Random) -> Question:
             ),
             working=f"{number} × {power:,.0f} = {value:,.0f} Ω".replace(",", "\u202f"),
             competences=("C12", "C14"),
-            pictures=(_picture(shown, text, "insulation 500 V" if insulating else "ohms"),),
+            pictures=(_picture(shown, text, "insulation 500 V" if insulating else "ohms", leads),),
         ),
         library,
         unit_changes=1,

@@ -18,6 +18,8 @@ __all__ = ["Sign", "load_signs", "symbol"]
 
 #: Symbols that are wrongly taken for the one shown, offered beside it.
 RIVALS = 3
+#: How much larger a symbol is drawn by itself than in a diagram.
+SCALE = 1.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,8 +113,10 @@ def _drawn(sign: Sign, prefix: str) -> str:
 
     drawn = getattr(symbols, sign.draw)(**sign.settings)
     box, room = drawn.box, 24.0
-    view = Box(min(box.left, -20.0) - room, box.top - room, box.right + room, box.bottom + room)
-    return document(view, f"A symbol: {sign.looks}", f"One symbol by itself: {sign.looks}.", [drawn.svg], prefix=prefix)
+    left, top = SCALE * (min(box.left, -20.0) - room), SCALE * (box.top - room)
+    view = Box(left, top, SCALE * (box.right + room), SCALE * (box.bottom + room))
+    body = [f'<g transform="scale({SCALE:g})">{drawn.svg}</g>']
+    return document(view, f"A symbol: {sign.looks}", f"One symbol by itself: {sign.looks}.", body, prefix=prefix)
 
 
 @cache
