@@ -27,7 +27,7 @@ from probebook.errors import UsageError
 from probebook.questions.codec import read_sheet
 from probebook.workbook.building import build_all
 from probebook.workbook.journal import read_journal
-from probebook.workbook.plan import load_plans
+from probebook.workbook.plan import load_plan
 
 playwright_api = pytest.importorskip("playwright.sync_api")
 psutil = pytest.importorskip("psutil")
@@ -39,7 +39,41 @@ FLAGS = (
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
 )  # fmt: skip
-PLAN = "ohms-and-watts"
+PLAN = "three-sums"
+PLAN_TEXT = """
+id = "three-sums"
+number = 7
+title = "Three sums"
+reader = "apprentice"
+summary = "Ohms, watts and amperes of the conventional oven in the training kitchen of Alderbrook College."
+seed = "alder"
+
+[[block]]
+text = '''
+## What the plate tells you
+
+| you want | you have | work out |
+| --- | --- | --- |
+| ohms | volts and watts | R = V² ÷ P |
+| amperes | volts and ohms | I = V ÷ R |
+'''
+
+[[block]]
+example = "power"
+options = { form = "ohms", part = "E2.heater" }
+
+[[block]]
+ask = "power"
+options = { form = "ohms", part = "E1.inner" }
+
+[[block]]
+ask = "power"
+options = { form = "watts", part = "E1.outer" }
+
+[[block]]
+ask = "power"
+options = { form = "amps", part = "E2.heater" }
+"""
 
 browser_test = [
     pytest.mark.browser,
@@ -72,20 +106,29 @@ class Desk:
         page.on("request", lambda request: self.requests.append(request.url))
         token = urlsplit(self.address).query
         page.goto(f"http://{urlsplit(self.address).netloc}/doc/tree/{name}.ipynb?{token}")
-        page.wait_for_selector(waits, timeout=60_000)
+        try:
+            page.wait_for_selector(waits, timeout=30_000)
+        except playwright_api.TimeoutError:
+            pytest.fail(f"{name} shows no {waits}: {page.locator('body').inner_text()}")
         return page
+
+
+def workbook_files(folder: Path) -> tuple[str, dict[str, str]]:
+    """A short workbook as it is built now: its name, and its files by path."""
+    trade = library(ROOT / "scenarios")
+    (folder / f"{PLAN}.toml").write_text(PLAN_TEXT, encoding="utf-8")
+    plan = load_plan(folder / f"{PLAN}.toml")
+    return plan.stem, build_all([plan], trade)
 
 
 @pytest.fixture(scope="module")
 def built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
     """A built workbook with its key, beside notebooks that must not run; the folder and the workbook's name."""
     root = tmp_path_factory.mktemp("built")
-    trade = library(ROOT / "scenarios")
-    plans = [plan for plan in load_plans(trade.folder) if plan.stem.endswith(PLAN)]
-    for name, text in build_all(plans, trade).items():
+    stem, files = workbook_files(root)
+    for name, text in files.items():
         (root / name).parent.mkdir(exist_ok=True)
         (root / name).write_text(text, encoding="utf-8")
-    stem = plans[0].stem
     folder = root / "workbooks"
     whole = json.loads((folder / f"{stem}.ipynb").read_text("utf-8"))
 
@@ -278,6 +321,18 @@ def test_code_from_elsewhere_does_not_run(desk: Desk) -> None:
 
 
 @in_browser
+def test_the_layout_of_the_user_stays(desk: Desk) -> None:
+    """The side bars that a workbook does without are there again beside another notebook."""
+    page = desk.open(desk.stem)
+    playwright_api.expect(page.locator(".jp-SideBar.jp-mod-left")).to_be_hidden()
+    page.wait_for_timeout(1500)  # JupyterLab writes its layout down a second after a change
+    page.close()
+    page = desk.open("own", waits=".jp-CodeCell")
+    playwright_api.expect(page.locator(".jp-SideBar.jp-mod-left")).to_be_visible()
+    page.close()
+
+
+@in_browser
 def test_other_notebooks_are_left_alone(desk: Desk) -> None:
     """A notebook without our mark is neither run nor dressed."""
     page = desk.open("own", waits=".jp-CodeCell")
@@ -356,6 +411,7 @@ def test_ctrl_c_stops_everything(built: tuple[Path, str], browser: Any, tmp_path
     folder, stem = built
     with serving(open_command(folder, PLAN), surroundings(tmp_path), tmp_path / "log") as (server, address):
         page = Desk(folder, stem, server, address, browser).open(stem)
+        playwright_api.expect(page.locator(".pb-note-above")).to_have_count(0, timeout=30_000)  # every cell has run
         page.close()
         children = psutil.Process(server.pid).children(recursive=True)
         assert children
@@ -364,7 +420,8 @@ def test_ctrl_c_stops_everything(built: tuple[Path, str], browser: Any, tmp_path
         assert server.stdout is not None
         assert server.stdout.read().endswith("Stopped.\n")
         assert psutil.wait_procs(children, timeout=10)[1] == []
-    assert (tmp_path / "log").read_text() == ""
+    log = (tmp_path / "log").read_text()
+    assert log == ""
 
 
 @pytest.fixture(scope="module")
@@ -390,19 +447,14 @@ def judged(page: Any, mark: object, lines: list[str]) -> str:
 
 
 @in_browser
-def test_every_workbook_we_build_may_run(blank: Any) -> None:
+def test_every_workbook_we_build_may_run(blank: Any, tmp_path: Path) -> None:
     """The lines the builder writes are those the extension lets through, in every workbook."""
-    trade = library(ROOT / "scenarios")
-    plans = load_plans(trade.folder)
-    built = [plan for plan in plans if plan.stem.endswith(PLAN)]
-    for name, text in build_all(built, trade).items():
-        if name.endswith(".ipynb"):
-            data = json.loads(text)
-            lines = ["".join(cell["source"]) for cell in data["cells"] if cell["cell_type"] == "code"]
-            assert judged(blank, data["metadata"]["probebook"], lines) == "ours", name
-    for plan in plans:
-        opening = f'from probebook.workbook import open_workbook; book = open_workbook("{plan.stem}")'
-        assert judged(blank, {"workbook": plan.stem}, [opening]) == "ours", plan.stem
+    texts = {name: text for name, text in workbook_files(tmp_path)[1].items() if name.endswith(".ipynb")}
+    texts |= {path.name: path.read_text("utf-8") for path in (ROOT / "workbooks").glob("*.ipynb")}
+    for name, text in texts.items():
+        data = json.loads(text)
+        lines = ["".join(cell["source"]) for cell in data["cells"] if cell["cell_type"] == "code"]
+        assert judged(blank, data["metadata"]["probebook"], lines) == "ours", name
 
 
 OPENING = 'from probebook.workbook import open_workbook; book = open_workbook("a")'
@@ -412,7 +464,7 @@ OPENING = 'from probebook.workbook import open_workbook; book = open_workbook("a
 @pytest.mark.parametrize(
     ("mark", "lines", "verdict"),
     [
-        ({"workbook": "a"}, [OPENING, 'book.ask("q01")', "book.progress()"], "ours"),
+        ({"workbook": "a"}, [OPENING, 'book.ask("q01")', "book.progress()", "book.practice()"], "ours"),
         (None, [OPENING], "other"),
         ({}, [OPENING], "other"),
         ({"workbook": ["a"]}, [OPENING], "other"),
@@ -433,6 +485,8 @@ OPENING = 'from probebook.workbook import open_workbook; book = open_workbook("a
         ({"workbook": "a"}, [OPENING, "book.progress()\rprint(1)"], "altered"),
         ({"workbook": "a"}, [OPENING, "book.progress()\u2028print(1)"], "altered"),
         ({"workbook": "a"}, [OPENING, "book.progress() "], "altered"),
+        ({"workbook": "a"}, [OPENING, "book.practice(print(1))"], "altered"),
+        ({"workbook": "a"}, [OPENING, "book.form('q01')"], "altered"),
     ],
 )  # fmt: skip
 def test_only_our_own_lines_may_run(blank: Any, mark: object, lines: list[str], verdict: str) -> None:

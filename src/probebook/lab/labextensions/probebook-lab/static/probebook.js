@@ -15,7 +15,7 @@
   // Any other line, down to a space, means that the notebook is not run.
   const NAMED = /^[A-Za-z0-9][A-Za-z0-9 ._-]*$/;
   const FIRST = /^from probebook\.workbook import open_workbook; book = open_workbook\("([^"\\\r\n]*)"\)$/;
-  const OTHERS = /^book\.(?:ask\("[a-z0-9-]+"\)|progress\(\))$/;
+  const OTHERS = /^book\.(?:ask\("[a-z0-9-]+"\)|(?:progress|practice)\(\))$/;
 
   const GUARD = "import sys; sys.path[:] = [place for place in sys.path if place]";
 
@@ -45,11 +45,11 @@
 
   /** Everything known of one open notebook. */
   class Opened {
-    constructor(panel, isServed, CodeCell, clear) {
+    constructor(panel, isServed, CodeCell, onDressed) {
       this.panel = panel;
       this.isServed = isServed;
       this.CodeCell = CodeCell;
-      this.clear = clear;
+      this.onDressed = onDressed;
       this.isRunning = false;
       this.note = null;
       this.hasDied = false;
@@ -74,8 +74,8 @@
       await this.panel.revealed;
       const verdict = this.judge();
       if (verdict === "other") return;
-      this.clear();
       this.dress();
+      this.onDressed();
       this.panel.node.addEventListener("keydown", () => this.panel.addClass("pb-keys"), { once: true });
       this.panel.node.addEventListener("focusin", (event) => keepKeys(event.target));
       this.panel.content.model.cells.changed.connect(() => requestAnimationFrame(() => this.dress()));
@@ -182,6 +182,13 @@
     return () => path.forEach((node) => node.classList.remove("pb-print-path"));
   }
 
+  function* within(widget) {
+    for (const child of widget.children()) {
+      yield child;
+      yield* within(child);
+    }
+  }
+
   function activate(app, tracker, modules) {
     const { CodeCell } = modules.cells;
     const { Printing } = modules.apputils;
@@ -196,18 +203,20 @@
       undo = () => {};
     });
 
-    // A workbook alone in its window needs no side bars; the menu View brings them back.
-    const clear = () => {
-      const { shell } = app;
-      if (shell.mode !== "single-document" || shell.isSideTabBarVisible === undefined) return;
-      for (const side of ["left", "right"]) {
-        if (shell.isSideTabBarVisible(side)) shell.toggleSideTabBarVisibility(side);
-      }
+    // A workbook alone in its window needs no side bars. They are taken out by the style sheet, so that the layout that
+    // JupyterLab remembers for the user stays as it is; what holds them has only to be measured anew.
+    const showFront = () => {
+      const front = app.shell.currentWidget;
+      const isFront = front !== null && tracker.has(front) && front.hasClass("pb-workbook");
+      document.body.classList.toggle("pb-front", isFront);
+      for (const widget of within(app.shell)) if (widget.hasClass("jp-SideBar")) widget.parent?.fit();
     };
+    app.shell.currentChanged?.connect(showFront);
+    app.shell.modeChanged?.connect(showFront);
 
     const attend = (panel) => {
       const drive = app.serviceManager.contents.driveName(panel.context.path);
-      const opened = new Opened(panel, drive === "" || drive === "RTC", CodeCell, clear);
+      const opened = new Opened(panel, drive === "" || drive === "RTC", CodeCell, showFront);
       const printAsEver = panel[Printing.symbol]?.bind(panel);
       panel[Printing.symbol] = () =>
         panel.hasClass("pb-workbook") ? async () => window.print() : (printAsEver?.() ?? null);
