@@ -189,8 +189,12 @@ def sum_question(
     outcome: str,
     competences: tuple[str, ...],
     known: str = "",
+    leads: float = 0.0,
 ) -> Question:
-    """The question about loads side by side: its prompt begins with the state and the table, ``asks`` ends it."""
+    """The question about loads side by side: its prompt begins with the state and the table, ``asks`` ends it.
+
+    ``leads`` are the ohms of the test leads that the meter shows as well.
+    """
     appliance, state = found.scene.appliance, found.scene.state
     hot = any(b.kind is BranchKind.ELEMENT for b in found.paths) and ask.level >= 3
     note = (
@@ -213,14 +217,22 @@ def sum_question(
             ),
             fields=(target,),
             slips=slips,
-            explanation=explanation + note,
-            working=_reckoning(found),
+            explanation=f"{explanation}{_with_leads(target, leads)}{note}",
+            working=_reckoning(found) + (f"\nwith {leads:g} Ω of leads: {target.answer}" if leads else ""),
             competences=competences,
             pictures=sc.diagram(ask, appliance, state.position, state.lifted),
         ),
         library,
         branches=len(found.paths) + 1,
         unit_changes=1 if hot else 0,
+    )
+
+
+def _with_leads(target: Field, leads: float) -> str:
+    return (
+        f" This meter cannot null its leads: their {leads:g} Ω come on top, and it shows {target.answer}."
+        if leads
+        else ""
     )
 
 

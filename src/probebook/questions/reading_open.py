@@ -111,6 +111,7 @@ def _still_joined(
         found,
         target,
         slips,
+        leads=meter.leads_in(Function.OHMS, nulled=nulled),
         title="Open, and yet a number",
         known=f" One fault is present and nothing else is wrong: **{fault.title}**.",
         asks=(
@@ -120,8 +121,8 @@ def _still_joined(
         table=table,
         explanation=(
             f"The {sc.name(appliance, branch)} is open, but {paths_words(found)} still "
-            f"{'joins' if len(found.paths) == 1 else 'join'} the two probes, so the meter shows "
-            f"{sc.ohms(found.total)} and not OL. Only with a wire lifted would it show OL, and only then is the open "
+            f"{'joins' if len(found.paths) == 1 else 'join'} the two probes, so there are "
+            f"{sc.ohms(found.total)} between them, and the meter does not show OL. Only with a wire lifted would it show OL, and only then is the open "
             "part proved."
         ),
         outcome="parallel",

@@ -156,6 +156,7 @@ def beside(ask: Ask, library: Library, rng: random.Random) -> Question:
         found,
         target,
         slips,
+        leads=meter.leads_in(Function.OHMS, nulled=nulled),
         title="Every wire on",
         asks=(
             f"{sc.meter_words(meter, Function.OHMS, nulled=nulled)} The probes are on **{found.scene.probes[0]}** and "
@@ -228,6 +229,7 @@ def supply_terminals(ask: Ask, library: Library, rng: random.Random) -> Question
         found,
         target,
         slips,
+        leads=meter.leads_in(Function.OHMS, nulled=nulled),
         title="Line to neutral",
         asks=(
             f"{sc.meter_words(meter, Function.OHMS, nulled=nulled)} The probes are on **{appliance.line}** (line) and "
