@@ -29,6 +29,8 @@ SAYS = {
 }
 #: A heater below the first share of its usual power is off, one above the second works.
 OFF, WORKS = 0.05, 0.75
+#: What gets less than this when all is sound is not at work in this position.
+LEAST_WATTS = 1.0
 #: Records are told apart by kelvins somewhere on the curve, or by this share of the current.
 TOLD_KELVIN, TOLD_AMPS = 6.0, 0.06
 #: A thermostat this far out shows (K).
@@ -69,7 +71,7 @@ def _says(shown: Sheet) -> str | None:
     usual, here = shown.sound_heating.watts, shown.heating.watts
     if sum(here.values()) < OFF * sum(usual.values()):
         return None
-    works = {name: here[name] / power for name, power in usual.items() if power > 0}
+    works = {name: here[name] / power for name, power in usual.items() if power > LEAST_WATTS}
     said: str | None = None
     if any(f.volts for f in faults):
         said = "low-supply"
@@ -107,7 +109,7 @@ def _because(says: str, shown: Sheet) -> str:
         ratio = shown.heating.amps / shown.sound_heating.amps
         return (
             f"It takes {amps}, {percent(ratio)} of the usual current, which is what is left when the {gone} gives "
-            f"nothing and only the {left} works. {_course(facts)}"
+            f"nothing and only the {left} {'work' if ' and ' in left else 'works'}. {_course(facts)}"
         )
     if says == "calibration":
         held = facts.plateau if facts.cycles > 1 else _main_at(shown, spans[0][1])
@@ -159,8 +161,8 @@ def _course(facts: Facts) -> str:
 
 def _gone(shown: Sheet) -> tuple[str, str]:
     usual, here = shown.sound_heating.watts, shown.heating.watts
-    gone = [n for n, power in usual.items() if power > 0 and here[n] < OFF * power]
-    left = [n for n, power in usual.items() if power > 0 and n not in gone]
+    gone = [n for n, power in usual.items() if power > LEAST_WATTS and here[n] < OFF * power]
+    left = [n for n, power in usual.items() if power > LEAST_WATTS and n not in gone]
     return " and ".join(f"{n} heater" for n in gone), " and ".join(f"{n} heater" for n in left)
 
 

@@ -183,7 +183,7 @@ def _why(scene: _Scene, other: Miswiring) -> str:
     """The reading that speaks against a miswiring."""
     apart = scene.apart(other)
     i = max(apart, key=lambda j: (scene.wanted[j].function is Function.OHMS, -j))
-    return f"With that, check {i + 1} would show about {_about(scene, other, i)}; it shows {scene.shown[i].display}."
+    return f"Check {i + 1} would then show {_about(scene, other, i)}; it shows {scene.shown[i].display}."
 
 
 def _about(scene: _Scene, m: Miswiring, i: int) -> str:
@@ -192,7 +192,7 @@ def _about(scene: _Scene, m: Miswiring, i: int) -> str:
         return "a path of next to no resistance" if ohms < 1e6 else "many megohms"
     if np.isinf(ohms):
         return "OL"
-    return f"{ohms:.1f} Ω" if ohms >= 0.05 else "0 Ω"
+    return f"about {ohms:.1f} Ω" if ohms >= 0.05 else "about 0 Ω"
 
 
 def _prompt(scene: _Scene) -> str:
@@ -280,7 +280,7 @@ def _explanation(scene: _Scene, options: Sequence[Option]) -> str:
 
 def _working(scene: _Scene) -> str:
     return "\n".join(
-        f"Check {i + 1}: as drawn {_sound(scene, i)}, with {said(scene.appliance, scene.key)} about "
+        f"Check {i + 1}: as drawn {_sound(scene, i)}, with {said(scene.appliance, scene.key)} "
         f"{_about(scene, scene.key, i)}; it shows {scene.shown[i].display}."
         for i in scene.amiss(scene.key)
     )

@@ -111,7 +111,9 @@ def rating_of(appliance: Appliance, part: Part, *, volts: float | None = None, s
     if sections:
         several = len(sections) > 1
         watts = [
-            (f"{b.name.partition('.')[2]} " if several else "") + f"{rounded(b.watts * scale):g} W" for b in sections
+            (f"{b.name.partition('.')[2]} " if several else "")
+            + f"{b.watts if scale == 1.0 else rounded(b.watts * scale):g} W"
+            for b in sections
         ]
         heat = ", for ovens up to 300 °C" if part.kind is PartKind.LAMP and volts is None else ""
         return f"{' and '.join(watts)} at {supply:g} V{heat}"
