@@ -203,7 +203,8 @@ def _mark_order(field: Field, slips: tuple[Slip, ...], given: object) -> FieldMa
     """Full marks for every order that keeps the pairs; otherwise the share of the implied pairs that is kept.
 
     A slip's response is a pair [later, earlier], as the mistaken learner has them; its critical or advisory force
-    comes with that pair standing in that wrong order.
+    comes with that pair standing in that wrong order. Where several slips show, a critical one is named first, and
+    then the one whose two steps stand closest together: that is the swap the learner sees.
     """
     if given is None or given in ("", []):
         return _unscored(field, Standing.BLANK, "Nothing is put in order here yet.")
@@ -219,10 +220,13 @@ def _mark_order(field: Field, slips: tuple[Slip, ...], given: object) -> FieldMa
     implied = implied_pairs(field.before)
     kept = sum(place[earlier] < place[later] for earlier, later in implied)
     marks = round(field.marks * kept / len(implied), 2)
-    for slip in sorted(slips, key=lambda slip: not slip.critical):
-        pair = slip.response
-        if isinstance(pair, list) and len(pair) == 2 and place.get(pair[0], 0) < place.get(pair[1], 0):
-            return _slipped(field, slip, marks)
+    shown = [
+        (not slip.critical, place[slip.response[1]] - place[slip.response[0]], number)
+        for number, slip in enumerate(slips)
+        if place[slip.response[0]] < place[slip.response[1]]
+    ]
+    if shown:
+        return _slipped(field, slips[min(shown)[2]], marks)
     texts = {option.id: option.text.strip().rstrip(".") for option in field.options}
     earlier, later = min(broken, key=lambda pair: (place[pair[1]], place[pair[0]]))
     message = f"‘{texts[earlier]}’ has to come before ‘{texts[later]}’."

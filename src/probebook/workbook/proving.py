@@ -13,6 +13,7 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from probebook.questions.marking import implied_pairs
 from probebook.questions.model import Field, FieldKind, Question, Response, Slip, Standing
 
 if TYPE_CHECKING:
@@ -120,10 +121,19 @@ def _slip(question: Question, form: Form, slip: Slip) -> str:
 
 
 def _showing(field: Field, slip: Slip) -> Response:
-    """The answer that shows a slip; for an order, a right one with the slip's two steps the wrong way round."""
+    """The answer that shows a slip.
+
+    For an order it is one in which the slip's two steps stand next to each other, the wrong way round, behind whatever
+    has to come before either of them: nothing else in it is wrong, unless a step has to stand between the two.
+    """
     if field.kind is not FieldKind.ORDER:
         return slip.response
     later, earlier = slip.response
-    order = [item for item in field.answer if item != later]
-    order.insert(order.index(earlier), later)
-    return order
+    pairs = implied_pairs(field.before)
+    first = [
+        step
+        for step in field.answer
+        if step not in (later, earlier) and ((step, earlier) in pairs or (step, later) in pairs)
+    ]
+    rest = [step for step in field.answer if step not in (*first, later, earlier)]
+    return [*first, later, earlier, *rest]
