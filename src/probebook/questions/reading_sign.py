@@ -37,7 +37,7 @@ KINDS = {
         "heat is made at the joint: less in the part, and the joint gets hot",
     ),
     "short": (
-        "a part short-circuited in part (a partial short)",
+        "a part bridged inside (a partial short)",
         "too much current flows: more heat than rated, until something gives way",
     ),
     "leak": (
