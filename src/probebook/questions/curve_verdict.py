@@ -216,7 +216,7 @@ def _others(shown: Sheet, verdict: Verdict) -> list[str]:
 
 
 def _several(shown: Sheet) -> bool:
-    return sum(power > 0 for power in shown.sound_heating.watts.values()) > 1
+    return sum(power > LEAST_WATTS for power in shown.sound_heating.watts.values()) > 1
 
 
 def _against(says: str, shown: Sheet) -> str:
