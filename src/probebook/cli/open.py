@@ -111,7 +111,7 @@ def _serve(options: Sequence[str], name: str) -> None:
         if os.name == "posix" and len(place) <= LONGEST_SOCKET_FOLDER:
             ours.append("--KernelManager.transport=ipc")
 
-        from jupyterlab.labapp import LabApp
+        from jupyterlab.labapp import LabApp  # type: ignore[import-untyped]
 
         server: Any = LabApp.initialize_server(argv=[*options, *ours])
 
