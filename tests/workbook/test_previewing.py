@@ -108,7 +108,7 @@ def test_everything_of_the_file_is_on_the_page(appliance: str) -> None:
 
 
 def test_tables_and_drawings_can_be_read_aloud() -> None:
-    """Each table has a caption and scoped headings; each drawing a title and description; no level of heading is left out."""
+    """Each table has a caption and scoped headings; each drawing a title; no level of heading is left out."""
     text = page_of("conventional-oven")
     tags = read_page(text).tags
     tables = [tag for tag, _ in tags if tag == "table"]
@@ -191,22 +191,18 @@ def test_seven_heat_positions_read_series_and_parallel_sums() -> None:
     """Line to neutral on the solid plate: R = V²/P of each section, cold, in series and in parallel by hand."""
     appliance = LIBRARY.appliance("solid-plate")
     a, b, c = (appliance.branches[appliance.branch(f"E1.{name}")].cold_ohms for name in "abc")
-    by_title = {
-        "a, b and c in series": a + b + c,
-        "b and c in series": b + c,
-        "c alone": c,
-        "a alone": a,
-        "a and b in parallel": a * b / (a + b),
-        "a, b and c in parallel": 1 / (1 / a + 1 / b + 1 / c),
+    by_hand = {
+        "1": a + b + c,
+        "2": b + c,
+        "3": c,
+        "4": a,
+        "5": a * b / (a + b),
+        "6": 1 / (1 / a + 1 / b + 1 / c),
     }
     whole = {r.position: r.ohms for r in readings("solid-plate", Function.OHMS) if not r.about}
-    met = 0
-    for position in appliance.positions:
-        title = position.title.partition(": ")[2]
-        if title in by_title:
-            met += 1
-            assert whole[position.name] == pytest.approx(by_title[title], rel=0.01)
-    assert met == len(by_title)
+    assert by_hand.keys() <= whole.keys()
+    for position, ohms in by_hand.items():
+        assert whole[position] == pytest.approx(ohms, rel=0.01)
 
 
 def test_insulation_of_the_whole_is_that_of_its_parts_in_parallel() -> None:

@@ -122,8 +122,8 @@ def _still_joined(
         explanation=(
             f"The {sc.name(appliance, branch)} is open, but {paths_words(found)} still "
             f"{'joins' if len(found.paths) == 1 else 'join'} the two probes, so there are "
-            f"{sc.ohms(found.total)} between them, and the meter does not show OL. Only with a wire lifted would it, and "
-            "only then is the open part proved."
+            f"{sc.ohms(found.total)} between them, and the meter does not show OL. Only with a wire lifted would it, "
+            "and only then is the open part proved."
         ),
         outcome="parallel",
         competences=("C15", "C21", "C24"),
