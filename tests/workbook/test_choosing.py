@@ -194,6 +194,22 @@ def test_fresh_questions_do_not_repeat(library: Library) -> None:
         taken.add(fingerprint(fresh.question))
 
 
+def test_a_form_is_kept_though_a_position_is_called_the_same(library: Library) -> None:
+    """'lamp' is a position of the multifunction oven and a form of reading: the fresh question keeps the form."""
+    lamp = Template("w", "q1", Kind.READING, "power", 1, "multifunction-oven", 0.0, options={"form": "lamp"})
+    first = fresh_question(lamp, library, question_id="practice-1", seed="s")
+    second = fresh_question(
+        lamp,
+        library,
+        question_id="practice-2",
+        seed="t",
+        appliances=["fan-oven"],
+        taken=[fingerprint(first.question)],
+    )
+    assert second.order.options == {"form": "lamp"}
+    assert "lamp" in second.question.prompt
+
+
 def test_what_has_run_out_is_said_in_a_sentence(library: Library) -> None:
     """When no draw is new the learner is told so."""
     ohms = Template("w", "q1", Kind.POWER, "power", 1, "kettle", 0.0, options={"form": "no such form"})

@@ -12,9 +12,9 @@ from workbook_demo import META, QUESTIONS
 from probebook.cases.library import Library
 from probebook.questions.codec import marking_sheet
 from probebook.questions.mastery import trace
-from probebook.questions.model import Standing
+from probebook.questions.model import Kind, Standing
 from probebook.workbook.building import build_all
-from probebook.workbook.choosing import Order, fingerprint, rebuilt
+from probebook.workbook.choosing import Order, Template, fingerprint, fresh_question, rebuilt
 from probebook.workbook.journal import append_answer, read_journal
 from probebook.workbook.learning import is_record
 from probebook.workbook.pages import Page
@@ -248,20 +248,55 @@ def test_a_workbook_without_a_plan_says_so(here: Path) -> None:
     assert book._practice.form is None
 
 
-def test_a_record_somebody_changed_is_left_out(here: Path) -> None:
-    """A practice record that builds no question, or another one, takes its answers out of the reckoning."""
+def test_a_dangerous_answer_in_practice_counts_after_a_restart(here: Path) -> None:
+    """A practice question is built again where its answer was dangerous, and un-masters what it endangers."""
+    book, practice = opened(here)
+    shelf = practice._shelf
+    order = Template(
+        "w", "q1", Kind.ORDER, "isolate", 1, "conventional-oven", 0.0, options={"procedure": "isolate-fixed"}
+    )
+    fresh = fresh_question(order, shelf.library, question_id="practice-1", seed="d")
+    slip = next(slip for slip in fresh.question.slips if slip.critical)
+    later, earlier = slip.response
+    response = [step for step in fresh.question.field(slip.field).answer if step != later]
+    response.insert(response.index(earlier), later)
+    common: dict[str, Any] = {"origin": NAME, "time": "2030-05-01T08:00:00Z", "question": "practice-1"}
+    append_answer(book.journal, response=practice._recorded(fresh, order), standing=Standing.BLANK, marks=0.0, **common)
+    append_answer(book.journal, response={slip.field: response}, standing=Standing.SLIP, marks=0.0, **common)
+    _, again = opened(here)
+    found = known(again)["isolate"]
+    assert found.owed == shelf.course.recovery
+    assert not found.mastered(shelf.course.goal)
+
+
+@pytest.mark.parametrize(
+    "spoilt",
+    [{"marks": "many"}, {"marks": "0"}, {"marks": "inf"}, {"difficulty": "nan"}, {"marks": ["2"]}],
+)
+def test_a_record_that_does_not_say_what_it_counts_for_is_left_out(here: Path, spoilt: dict[str, Any]) -> None:
+    """Answers to a practice question whose record is spoilt are left out of the reckoning, without a traceback."""
     book, practice = opened(here)
     practice.suits.click()
     answered(practice)
-    record = dict(practice._records["practice-1"])
-    for number, spoilt in enumerate(({"kind": "riddle"}, {"mark": "0" * 16}), start=2):
-        common: dict[str, Any] = {"origin": NAME, "time": "2030-05-01T08:00:00Z", "question": f"practice-{number}"}
-        append_answer(book.journal, response={**record, **spoilt}, standing=Standing.BLANK, marks=0.0, **common)
-        append_answer(book.journal, response={}, standing=Standing.RIGHT, marks=2.0, **common)
+    record = {**practice._records["practice-1"], **spoilt}
+    common: dict[str, Any] = {"origin": NAME, "time": "2030-05-01T08:00:00Z", "question": "practice-2"}
+    append_answer(book.journal, response=record, standing=Standing.BLANK, marks=0.0, **common)
+    append_answer(book.journal, response={}, standing=Standing.RIGHT, marks=2.0, **common)
+    assert known(opened(here)[1]) == known(practice)
+
+
+@pytest.mark.parametrize("spoilt", [{"kind": "riddle"}, {"mark": "0" * 16}])
+def test_a_question_that_cannot_be_built_as_it_was_does_not_come_back(here: Path, spoilt: dict[str, str]) -> None:
+    """A record of another version, or one that somebody changed, leads to a sentence in the cell."""
+    book, practice = opened(here)
+    practice.suits.click()
+    record = {**practice._records["practice-1"], **spoilt}
+    common: dict[str, Any] = {"origin": NAME, "time": "2030-05-01T08:00:00Z", "question": "practice-2"}
+    append_answer(book.journal, response=record, standing=Standing.BLANK, marks=0.0, **common)
     _, again = opened(here)
-    assert known(again) == known(practice)
     again.back.click()
-    assert "cannot be brought back" in again.status.value
+    assert again.form is None
+    assert "cannot be brought back" in again.status.value or "does not say how" in again.status.value
 
 
 def test_an_unwritable_journal_is_told_and_practice_goes_on(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from probebook.errors import ProbebookError, UsageError
 from probebook.questions.frame import Ask
 from probebook.questions.mastery import Ability, Course, Known, expected_success, nearest
-from probebook.questions.model import FieldKind, Kind, Question
+from probebook.questions.model import Kind, Question
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library
@@ -135,10 +135,7 @@ class Choice:
 
 
 def templates_of(plans: Iterable[Plan], sheets: Mapping[str, Sheet]) -> tuple[Template, ...]:
-    """Every question that the sheets hold, as a template; plans and sheets that do not belong together are left out.
-
-    Questions answered on the virtual bench are left out: a fresh one needs a bench of its own.
-    """
+    """Every question that the sheets hold, as a template; plans and sheets that do not belong together are left out."""
     found: list[Template] = []
     for plan in plans:
         sheet = sheets.get(plan.stem)
@@ -146,8 +143,6 @@ def templates_of(plans: Iterable[Plan], sheets: Mapping[str, Sheet]) -> tuple[Te
         if sheet is None or [kind for kind, *_ in asks] != [question.kind for question in sheet.questions]:
             continue
         for (kind, level, appliance, is_case, options), question in zip(asks, sheet.questions, strict=True):
-            if any(field.kind is FieldKind.BENCH for field in question.fields):
-                continue
             found.append(
                 Template(
                     workbook=plan.stem,
@@ -301,8 +296,8 @@ def fresh_question(
             if case is None or (about(case) not in lately and unusual in (None, is_unusual(case, library))):
                 return fresh
             fallback = fallback or fresh
-    if fallback is not None:
-        return fallback
+        if fallback is not None:
+            return fallback
     raise UsageError("no fresh question of this sort was found", remedy="ask for whatever suits you next")
 
 
@@ -340,7 +335,8 @@ def _variations(template: Template, library: Library, appliances: Sequence[str])
     """The ask as it was; then without what names a thing of its appliance; then so on the other appliances."""
     options = template.options or {}
     names = _names(library, template.appliance)
-    free = {key: value for key, value in options.items() if not _is_name(value, names)}
+    # A form says how something is asked, though a position of some appliance may be called the same.
+    free = {key: value for key, value in options.items() if key == "form" or not _is_name(value, names)}
     yield template.appliance, options
     if free != options:
         yield template.appliance, free

@@ -6,7 +6,9 @@ The time written beside an answer puts the answers of several workbooks in order
 from __future__ import annotations
 
 import contextlib
+import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,7 +25,7 @@ if TYPE_CHECKING:
     from probebook.questions.codec import Sheet
     from probebook.workbook.plan import Plan
 
-__all__ = ["PREFIX", "Records", "Shelf", "evidence", "is_record"]
+__all__ = ["PREFIX", "Item", "Records", "Shelf", "evidence", "is_record", "item_of"]
 
 #: Ids of practice questions: ``practice-1``, ``practice-2`` ...
 PREFIX = "practice-"
@@ -35,6 +37,26 @@ Records = Mapping[str, Mapping[str, Response]]
 Dated = tuple[str, str, int, Answer]
 
 
+@dataclass(frozen=True, slots=True)
+class Item:
+    """What a question counts for: its outcome, its marks (above 0), its difficulty in logits."""
+
+    outcome: str
+    marks: float
+    difficulty: float
+
+
+def item_of(source: Question | Mapping[str, Response]) -> Item | None:
+    """What a question, or the record of one, counts for; None for a record that does not say."""
+    if isinstance(source, Question):
+        return Item(source.outcome, source.marks, source.difficulty) if source.marks > 0 else None
+    try:
+        item = Item(str(source["outcome"]), float(str(source["marks"])), float(str(source["difficulty"])))
+    except (KeyError, ValueError):
+        return None
+    return item if 0 < item.marks < math.inf and math.isfinite(item.difficulty) else None
+
+
 def is_record(entry: Entry) -> bool:
     """Whether a journal entry says what was asked in practice, rather than what was answered."""
     return entry.question.startswith(PREFIX) and entry.standing is Standing.BLANK and "kind" in entry.response
@@ -43,9 +65,8 @@ def is_record(entry: Entry) -> bool:
 def evidence(
     workbook: str,
     entries: Iterable[Entry],
-    question_of: Callable[[str], Question | None],
-    course: Course,
-    competences: Callable[[str], Sequence[str]],
+    item_of: Callable[[str], Item | None],
+    offends: Callable[[Entry], frozenset[str]],
 ) -> list[Dated]:
     """The answers of one journal as evidence, each with when, where and as which line it was given.
 
@@ -53,12 +74,10 @@ def evidence(
     ----------
     workbook, entries
         The journal's name and its entries, oldest first.
-    question_of
-        The question of an id, or None for one that is not known any more.
-    course
-        Rules of the outcomes.
-    competences
-        Competences (C01 to C44) that a slip neglects.
+    item_of
+        What the question of an id counts for, or None for one that is not known.
+    offends
+        The outcomes that an answer endangers; asked only about answers that earned nothing by a slip.
     """
     found: list[Dated] = []
     met: set[str] = set()
@@ -71,26 +90,15 @@ def evidence(
         doubtful = entry.standing is Standing.SLIP and entry.marks == 0
         if not first and not doubtful:
             continue
-        question = question_of(entry.question)
-        if question is None or not question.marks:
+        item = item_of(entry.question)
+        if item is None:
             continue
-        offends = _offends(question, entry, course, competences) if doubtful else frozenset()
-        if first or offends:
-            share = min(max(entry.marks / question.marks, 0.0), 1.0)
-            answer = Answer(question.outcome, share, question.difficulty, offends, first)
+        endangered = offends(entry) if doubtful else frozenset()
+        if first or endangered:
+            share = min(max(entry.marks / item.marks, 0.0), 1.0)
+            answer = Answer(item.outcome, share, item.difficulty, endangered, first)
             found.append((entry.time, workbook, entry.n, answer))
     return found
-
-
-def _offends(
-    question: Question, entry: Entry, course: Course, competences: Callable[[str], Sequence[str]]
-) -> frozenset[str]:
-    marked = mark(question, entry.response)
-    if not marked.critical:
-        return frozenset()
-    dangerous = {(slip.field, slip.slip) for slip in question.slips if slip.critical}
-    neglected = [c for part in marked.fields if (part.key, part.slip) in dangerous for c in competences(part.slip)]
-    return course.offended(question.outcome, neglected)
 
 
 class Shelf:
@@ -159,25 +167,35 @@ class Shelf:
         note = self.library.slips.get(slip)
         return note.competences if note else ()
 
-    def question_of(self, sheet: Sheet, records: Records) -> Callable[[str], Question | None]:
-        """What finds a question by its id: in a sheet, or built again from the record of practice."""
+    def offended(self, question: Question, entry: Entry) -> frozenset[str]:
+        """The outcomes that an answer endangers: none unless it was a safety-critical mistake."""
+        bench = None
+        if question.bench:
+            from probebook.questions.bench_marking import bench_marker
 
-        def find(question_id: str) -> Question | None:
-            if question_id not in records:
-                with contextlib.suppress(KeyError):
-                    return sheet.question(question_id)
+            bench = bench_marker(question, self.library)
+        marked = mark(question, entry.response, bench=bench)
+        if not marked.critical:
+            return frozenset()
+        dangerous = {(slip.field, slip.slip) for slip in question.slips if slip.critical}
+        slips = [part.slip for part in marked.fields if (part.key, part.slip) in dangerous]
+        return self.course.offended(question.outcome, [c for slip in slips for c in self.competences(slip)])
+
+    def question(self, question_id: str, sheet: Sheet, records: Records) -> Question | None:
+        """A question of a sheet, or one built again from its record; None when it cannot be had as it was."""
+        if question_id not in records:
+            with contextlib.suppress(KeyError):
+                return sheet.question(question_id)
+            return None
+        record = records[question_id]
+        key = f"{question_id} {sorted(record.items())}"
+        if key not in self._built:
+            try:
+                question, case = rebuilt(Order.from_record(question_id, record), self.library)
+            except ProbebookError:
                 return None
-            record = records[question_id]
-            key = f"{question_id} {sorted(record.items())}"
-            if key not in self._built:
-                try:
-                    question, case = rebuilt(Order.from_record(question_id, record), self.library)
-                except ProbebookError:
-                    return None
-                self._built[key] = question if fingerprint(question, case) == record.get("mark") else None
-            return self._built[key]
-
-        return find
+            self._built[key] = question if fingerprint(question, case) == record.get("mark") else None
+        return self._built[key]
 
     def answers(self, own: Callable[[str], Sequence[Entry]], records: Records) -> tuple[Answer, ...]:
         """The evidence of all journals, oldest first.
@@ -201,7 +219,19 @@ class Shelf:
                 except ProbebookError:
                     continue
                 asked = {entry.question: entry.response for entry in entries if is_record(entry)}
-            find = self.question_of(sheet, asked)
-            found += evidence(name, entries, find, self.course, self.competences)
+            found += self._evidence(name, sheet, entries, asked)
         found.sort(key=lambda item: item[:3])
         return tuple(answer for *_, answer in found)
+
+    def _evidence(self, name: str, sheet: Sheet, entries: Iterable[Entry], records: Records) -> list[Dated]:
+        by_id = {question.id: question for question in sheet.questions}
+
+        def item(question_id: str) -> Item | None:
+            source = records.get(question_id) or by_id.get(question_id)
+            return item_of(source) if source is not None else None
+
+        def offends(entry: Entry) -> frozenset[str]:
+            question = self.question(entry.question, sheet, records)
+            return self.offended(question, entry) if question is not None else frozenset()
+
+        return evidence(name, entries, item, offends)

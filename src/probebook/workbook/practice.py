@@ -212,6 +212,8 @@ class Practice:
         question = fresh.question
         record: dict[str, Response] = {**fresh.order.to_record()}
         record["outcome"] = question.outcome
+        record["marks"] = f"{question.marks:g}"
+        record["difficulty"] = f"{question.difficulty:g}"
         record["like"] = f"{template.workbook}/{template.question}"
         record["mark"] = fingerprint(question, fresh.case)
         record["about"] = about(fresh.case)
