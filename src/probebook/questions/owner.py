@@ -6,6 +6,8 @@ Builders that can speak to an owner read the option ``reader = "owner"``.
 from __future__ import annotations
 
 from probebook.appliances import Appliance
+from probebook.cases.kitchen import kitchen
+from probebook.cases.library import Library
 from probebook.meters import Outcome
 from probebook.questions.frame import Ask
 
@@ -17,11 +19,12 @@ def for_owner(ask: Ask) -> bool:
     return ask.text("reader") == "owner"
 
 
-def report(appliance: Appliance, line: str) -> str:
+def report(library: Library, appliance: Appliance, line: str) -> str:
     """The beginning of a prompt: who measured, on what, and what the report says."""
     state = "unplugged it" if appliance.supply.kind == "plug" else "isolated it"
+    thing = kitchen(library.folder).manner(appliance).thing
     return (
-        f"A licensed person has looked at your **{appliance.title}**, {state}, proved it dead and measured. "
+        f"A licensed person has looked at your **{thing}**, {state}, proved it dead and measured. "
         f"The report says: *{line}*"
     )
 

@@ -108,7 +108,7 @@ def _watts(ask: Ask, library: Library, rng: random.Random) -> Question:
             title="Watts from ohms",
             prompt=(
                 (
-                    report(appliance, f"{name}, one wire off: {r}.")
+                    report(library, appliance, f"{name}, one wire off: {r}.")
                     if for_owner(ask)
                     else f"With one wire lifted, the {name} of the {appliance.title} reads **{r}** (leads nulled)."
                 )
@@ -202,7 +202,7 @@ def _amps(ask: Ask, library: Library, rng: random.Random) -> Question:
             title="Amperes from ohms",
             prompt=(
                 (
-                    report(appliance, f"{name}, one wire off: {shown.display}.")
+                    report(library, appliance, f"{name}, one wire off: {shown.display}.")
                     if for_owner(ask)
                     else f"With one wire lifted, the {name} of the {appliance.title} reads **{shown.display}** "
                     "(leads nulled)."

@@ -119,6 +119,7 @@ def power(ask: Ask, library: Library, rng: random.Random) -> Question:
         title="Is this element within its power?",
         prompt=(
             report(
+                library,
                 appliance,
                 f"{sc.name(appliance, branch)}, one wire off, cold: {reading.display}, leads taken off; that is "
                 f"{least:.0f} W to {most:.0f} W at {volts:g} V once it is hot.",

@@ -71,18 +71,21 @@ def insulation(ask: Ask, library: Library, rng: random.Random) -> Question:
                 "any reading below the top of the range is a fault",
                 f"The rule named asks for {asked}, not for more than the tester can show.",
             ),
-            Reason(
-                "damp-condemned",
-                "the element has taken up moisture, so it is finished",
-                f"Moisture dries out; by the rule named {asked} is enough.",
-            ),
         ]
+        if not for_owner(ask):  # whose advice would be to dry and test
+            reasons.append(
+                Reason(
+                    "damp-condemned",
+                    "the element has taken up moisture, so it is finished",
+                    f"Moisture dries out; by the rule named {asked} is enough.",
+                )
+            )
     elif wanted is Outcome.OUTSIDE:
         reasons += [
             Reason(
                 "leak-passed",
                 "elements take up moisture, so a low reading may be passed",
-                f"It may be only damp, but it is below {asked}: dry it and test again before it goes back.",
+                f"It may be only damp, but it is below {asked}: it is dried and tested again before it goes back.",
             ),
             Reason(
                 "any-reading-passes",
@@ -113,6 +116,7 @@ def insulation(ask: Ask, library: Library, rng: random.Random) -> Question:
         title="Does the insulation pass?",
         prompt=(
             report(
+                library,
                 appliance,
                 f"insulation, line and neutral together to earth, controls on, 500 V: {reading.display}; with the "
                 f"tester's own limits {least} to {most}.",
@@ -168,13 +172,15 @@ def earth(ask: Ask, library: Library, rng: random.Random) -> Question:
         Outcome.OUTSIDE: f"the path has at least {least}, and only {asked} is allowed",
         Outcome.CANNOT_TELL: f"the path has between {least} and {most}, on both sides of {asked}",
     }[wanted]
-    reasons = [
-        Reason(
-            "beeper-is-sound",
-            "the continuity beeper sounds, so the earth is good",
-            f"The beeper sounds below {meter.beeper_ohms:g} Ω; the rule asks for {asked} or less.",
+    reasons = []
+    if not for_owner(ask):
+        reasons.append(
+            Reason(
+                "beeper-is-sound",
+                "the continuity beeper sounds, so the earth is good",
+                f"The beeper sounds below {meter.beeper_ohms:g} Ω; the rule asks for {asked} or less.",
+            )
         )
-    ]
     if not nulled:
         reasons.append(
             Reason(
@@ -226,6 +232,7 @@ def earth(ask: Ask, library: Library, rng: random.Random) -> Question:
         title="Does the earth path pass?",
         prompt=(
             report(
+                library,
                 appliance,
                 f"earth continuity, {'plug pin' if lead_ohms else 'earth terminal'} to {metal}, test leads taken off: "
                 f"{path:.2f} Ω; with the tester's own limits {least} to {most}.",
