@@ -84,6 +84,7 @@ browser_test = [
 
 
 def in_browser(function: Any) -> Any:
+    """Mark a test that drives a browser."""
     for mark in browser_test:
         function = mark(function)
     return function
@@ -190,6 +191,7 @@ def serving(command: list[str], environment: dict[str, str], log: Path) -> Itera
 
 
 def wait_for(address: str, server: subprocess.Popen[str]) -> None:
+    """Return when the server answers."""
     deadline = time.monotonic() + 60
     while time.monotonic() < deadline and server.poll() is None:
         try:
@@ -201,6 +203,7 @@ def wait_for(address: str, server: subprocess.Popen[str]) -> None:
 
 
 def open_command(folder: Path, name: str) -> list[str]:
+    """The command line of ``probebook open``."""
     root = ["--allow-root"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
     return [
         sys.executable, "-m", "probebook", "open", name, "--dir", str(folder), "--no-browser", "--port", "18888", *root,
@@ -232,6 +235,7 @@ def is_saved(page: Any) -> bool:
 
 
 def check(form: Any, text: str, wanted: str) -> None:
+    """Answer a form and wait for the verdict."""
     form.locator("input").fill(text)
     form.get_by_role("button", name="Check").click()
     form.locator(".pb-verdict", has_text=wanted).wait_for(timeout=15_000)
@@ -443,6 +447,7 @@ def blank(browser: Any) -> Iterator[Any]:
 
 
 def judged(page: Any, mark: object, lines: list[str]) -> str:
+    """What the extension makes of a notebook with this mark and these lines of code."""
     return str(page.evaluate("([mark, lines]) => window.judge(mark, lines)", [mark, lines]))
 
 

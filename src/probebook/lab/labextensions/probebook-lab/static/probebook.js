@@ -96,6 +96,7 @@
     dress() {
       if (this.panel.isDisposed) return;
       this.panel.addClass("pb-workbook");
+      this.panel.toolbar.hide();
       for (const cell of this.panel.content.widgets) {
         const isOurs = cell.model.type === "code" && isLine(cell.model.sharedModel.getSource());
         cell.toggleClass("pb-line", isOurs);
