@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeGuard
 
 import numpy as np
 from numpy.typing import NDArray
 
-from probebook.appliances import Appliance
+from probebook.appliances import Appliance, FaultKind
 from probebook.cases.inquiry import across
-from probebook.cases.outlook import Outlook, is_earth
-from probebook.diagnosis import Complaint, Evidence, Measured, Proof
+from probebook.cases.outlook import GOOD_INSULATION, Outlook, is_earth
+from probebook.diagnosis import Complaint, Evidence, Measured, Observation, Proof, posterior
 from probebook.diagnosis.posterior import DETERMINED, RUNNER_UP, Posterior
 from probebook.diagnosis.proving import LEAST_INSULATION_OHMS, MOST_EARTH_OHMS
 from probebook.meters import Function, Meter, limits
 
-__all__ = ["ALONE", "PutBack", "check_count", "check_guard_bands", "check_level", "check_proved"]
+__all__ = ["ALONE", "PutBack", "check_count", "check_guard_bands", "check_insulation", "check_level", "check_proved"]
 
 #: The most that the complaint alone may give to any one explanation.
 ALONE = 0.6
@@ -32,6 +33,23 @@ def check_proved(found: Posterior, row: int) -> None:
     rivals = np.delete(found.probabilities, row)
     if found.probabilities[row] < SURE or rivals.max(initial=0.0) > RIVAL:
         raise PutBack("the evidence does not settle it")
+
+
+def check_insulation(found: Posterior, row: int) -> None:
+    """Good insulation readings only clear what leaks: without them, nothing else becomes likely again."""
+    kept = [o for o in found.evidence if not (_is_insulation(o) and o.value >= GOOD_INSULATION)]
+    if len(kept) == len(found.evidence):
+        return
+    without = posterior(found.appliance, kept, found.meters, draws=1)
+    leaking = {f.id for f in found.appliance.faults if f.kind in (FaultKind.LEAK, FaultKind.DAMP)}
+    share = np.where([bool(h.faults & leaking) for h in found.hypotheses], 0.0, without.probabilities)
+    share[row] = without.probabilities[row]
+    if share[row] < SURE * share.sum():
+        raise PutBack("good insulation readings tell what only ohms should")
+
+
+def _is_insulation(item: Observation) -> TypeGuard[Measured]:
+    return isinstance(item, Measured) and item.trial.function is Function.INSULATION
 
 
 def check_guard_bands(appliance: Appliance, evidence: Evidence, meters: Sequence[Meter]) -> None:

@@ -14,8 +14,16 @@ import numpy as np
 from probebook.appliances import Appliance, FaultKind
 from probebook.appliances.pairs import compatible_pairs
 from probebook.cases.complaints import complaint_words, draw_complaint
-from probebook.cases.gates import ALONE, PutBack, check_count, check_guard_bands, check_level, check_proved
-from probebook.cases.inquiry import Inquiry, decisive, investigate, misleading, together, unremarkable
+from probebook.cases.gates import (
+    ALONE,
+    PutBack,
+    check_count,
+    check_guard_bands,
+    check_insulation,
+    check_level,
+    check_proved,
+)
+from probebook.cases.inquiry import Inquiry, decisive, investigate, misleading, suspect_second, together, unremarkable
 from probebook.cases.kitchen import Kitchen, kitchen
 from probebook.cases.library import Library
 from probebook.cases.made import Made, draw_made
@@ -38,7 +46,7 @@ DRAWS = 120
 #: Draws for which one truth is held to, so that what is hard to make fair does not drop out.
 STAY = 8
 #: Trials in which a good investigation must be able to settle a case, by level.
-TRIAL_LIMIT = {1: 4, 2: 8, 3: 10, 4: 14}
+TRIAL_LIMIT = {1: 6, 2: 9, 3: 13, 4: 16}
 #: Ids of the instruments: one for ohms, and the one for insulation and earth.
 OHMMETERS, TESTER = (
     ("bench-multimeter", "bench-multimeter", "bench-multimeter", "pocket-multimeter"),
@@ -149,6 +157,7 @@ def _draw(
     found = posterior(appliance, evidence, view.meters)
     check_proved(found, row)
     check_guard_bands(appliance, evidence, view.meters)
+    check_insulation(found, row)
     check_count(level, found, row)
     proof = prove(found, truth)
     check_level(level, truth, proof, evidence, view, row, weights)
@@ -230,13 +239,23 @@ def _look_into(inquiry: Inquiry, row: int, level: int, rng: random.Random) -> No
             inquiry.do(rng.choice(about))
     if level == 2 or (level == 3 and rng.random() < 0.5):
         _take_few(inquiry, row, level, rng)
-    if not investigate(inquiry, rng, TRIAL_LIMIT[level]):
+    if not _go_on(inquiry, rng, row, level):
         raise PutBack("the investigation comes to no conclusion")
+
+
+def _go_on(inquiry: Inquiry, rng: random.Random | None, row: int, level: int) -> bool:
+    """Investigate to the end; where two faults are present, on past the first. False when that is too long."""
+    most = TRIAL_LIMIT[level]
+    if not investigate(inquiry, rng, most):
+        return False
+    if len(list(inquiry.view.rows)[row]) > 1 and int(np.argmax(inquiry.weights)) != row:
+        return suspect_second(inquiry) and investigate(inquiry, rng, most)
+    return True
 
 
 def _par(inquiry: Inquiry, row: int, level: int) -> tuple[int, float]:
     """Trials and minutes of an investigation that always does what is worth most a minute."""
-    if not investigate(inquiry, None, TRIAL_LIMIT[level]) or int(np.argmax(inquiry.weights)) != row:
+    if not _go_on(inquiry, None, row, level) or int(np.argmax(inquiry.weights)) != row:
         raise PutBack("a good investigation takes longer than the level allows")
     return len(inquiry.steps), inquiry.spent
 

@@ -21,7 +21,18 @@ from probebook.diagnosis.symptoms import Symptoms
 from probebook.diagnosis.trials import Trial, TrialKind, wires_at
 from probebook.meters import Function
 
-__all__ = ["Inquiry", "across", "decisive", "freed", "investigate", "leaves", "misleading", "together", "unremarkable"]
+__all__ = [
+    "Inquiry",
+    "across",
+    "decisive",
+    "freed",
+    "investigate",
+    "leaves",
+    "misleading",
+    "suspect_second",
+    "together",
+    "unremarkable",
+]
 
 FloatArray = NDArray[np.float64]
 
@@ -108,6 +119,25 @@ def investigate(inquiry: Inquiry, rng: random.Random | None, most: int) -> bool:
             continue
         good = np.flatnonzero(rate >= NEARLY * rate.max())
         inquiry.do(rng.choices(good.tolist(), (rate[good] ** 2).tolist())[0])
+    return True
+
+
+def suspect_second(inquiry: Inquiry) -> bool:
+    """Having found one fault, suspect a second as likely as not; False when what was found is not one fault alone.
+
+    The chances of the pairs that contain it, as the evidence so far leaves them, are raised together to one half.
+    """
+    best = int(np.argmax(inquiry.weights))
+    faults = list(inquiry.view.rows)
+    if len(faults[best]) != 1:
+        return False
+    pairs = np.array([len(f) == 2 and f > faults[best] for f in faults])
+    behind = float(inquiry.weights[pairs].sum())
+    if behind <= 0.0:
+        return False
+    weights = np.where(pairs, 0.5 * inquiry.weights / behind, 0.0)
+    weights[best] = 0.5
+    inquiry.weights = weights
     return True
 
 

@@ -26,13 +26,15 @@ from probebook.diagnosis.symptoms import WAYS, Symptoms, symptom_table
 from probebook.diagnosis.trials import Trial, TrialKind, reading, run, trials
 from probebook.meters import Function, Meter
 
-__all__ = ["Outlook", "SymptomRows", "is_earth", "load_between", "outlook", "symptom_rows"]
+__all__ = ["GOOD_INSULATION", "Outlook", "SymptomRows", "is_earth", "load_between", "outlook", "symptom_rows"]
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
 
 #: Ohms below which a reading says 'connected' and nothing finer, by function.
 NEAR_NOUGHT = {Function.OHMS: 0.5, Function.CONTINUITY: 0.1, Function.INSULATION: 1e4}
+#: Insulation from here up counts as good and tells nothing more, ohms: nobody is to find an open part by it.
+GOOD_INSULATION = 5e6
 #: Share of readings that say nothing.
 OUTLIERS = 1e-4
 #: Two hypotheses are told apart by a trial when they lie this many joint standard deviations apart.
@@ -119,6 +121,8 @@ class Outlook:
     def reading_likelihood(self, column: int, value: float) -> FloatArray:
         """Ln p(displayed value | hypothesis) of a reading by itself, up to a constant."""
         expected, deviation = self.ln_shown[:, column], self.deviation[:, column]
+        if self.trials[column].function is Function.INSULATION:
+            value = min(value, GOOD_INSULATION)
         if math.isinf(value):
             return np.where(np.isinf(expected), 0.0, math.log(OUTLIERS))
         floor = NEAR_NOUGHT[self.trials[column].function]
@@ -250,6 +254,8 @@ def _shown(
     seen = np.maximum(np.minimum(at_terminals, top), NEAR_NOUGHT[trial.function])
     own = np.where(np.isfinite(ohms), (slope**2).sum(axis=-1), 0.0)
     deviation = np.sqrt(own + gain**2 + ((digits + 1.0) * resolution / seen) ** 2 / 3.0)
+    if trial.function is Function.INSULATION:
+        return np.log(np.minimum(seen, GOOD_INSULATION)), deviation
     return np.where(at_terminals > top, np.inf, np.log(seen)), deviation
 
 

@@ -108,9 +108,13 @@ def load_words(appliance: Appliance, name: str) -> str:
 
 
 def controls(appliance: Appliance, trial: Trial) -> str:
-    """How the controls stood."""
-    title = appliance.position(trial.position).title
-    return title if trial.calling else f"{title}, thermostat not calling"
+    """How the controls stood, thermostats and cut-outs included."""
+    words = [appliance.position(trial.position).title]
+    if not trial.calling:
+        words.append("thermostat not calling")
+    if trial.opened:
+        words.append(f"{joined(sorted(trial.opened))} warmed until it operates")
+    return ", ".join(words)
 
 
 def wires_off(trial: Trial) -> str:
