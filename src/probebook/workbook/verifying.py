@@ -141,16 +141,17 @@ def _execute(path: Path) -> dict[str, Any]:
     book = nbformat.read(path, as_version=4)
     driver = nbformat.v4.new_code_cell(_DRIVER, id="driver")
     book.cells.append(driver)
-    manager = KernelManager(kernel_name="python3", transport="ipc", ip=str(path.with_suffix(".socket")))
-    client = NotebookClient(
-        book,
-        km=manager,
-        timeout=PATIENCE,
-        resources={"metadata": {"path": str(path.parent)}},
-        store_widget_state=True,
-        shutdown_kernel="immediate",
-    )
-    client.execute(cleanup_kc=True)
+    with tempfile.TemporaryDirectory(prefix="pb-") as place:  # the path of a socket has room for 107 characters
+        manager = KernelManager(kernel_name="python3", transport="ipc", ip=str(Path(place) / "k"))
+        client = NotebookClient(
+            book,
+            km=manager,
+            timeout=PATIENCE,
+            resources={"metadata": {"path": str(path.parent)}},
+            store_widget_state=True,
+            shutdown_kernel="immediate",
+        )
+        client.execute(cleanup_kc=True)
     text = "".join(out.get("text", "") for out in driver.outputs if out.output_type == "stream")
     outcome: dict[str, Any] = json.loads(text.strip().splitlines()[-1])
     return outcome
