@@ -184,7 +184,7 @@ def test_progress_adds_up_by_outcome(here: Path) -> None:
     assert (watts.marks, watts.first_marks, watts.out_of, watts.weak) == (2.0, 0.0, 2.0, ("q01",))
     assert (circuit.marks, circuit.first_marks, circuit.answered_out_of) == (2.0, 2.0, 3.0)
     assert (stop.answered, stop.open) == (0, ("q02",))
-    assert advice(tuple(rows.values())).startswith("Practise next: ohms and watts (q01): 0 of 2 marks")
+    assert advice(tuple(rows.values())).startswith("Practise next: ohms and watts (question 1): 0 of 2 marks")
 
 
 def test_a_dangerous_answer_comes_first(here: Path) -> None:
@@ -200,7 +200,7 @@ def test_a_dangerous_answer_comes_first(here: Path) -> None:
 def test_with_nothing_answered_one_goes_on_with_the_first(here: Path) -> None:
     """A fresh workbook advises its first outcome; one answered well throughout advises the next workbook."""
     book = open_workbook("demo", folder=here)
-    assert advice(progress_rows(book.sheet.questions, book.answers)).startswith("Go on with: ohms and watts (q01)")
+    assert advice(progress_rows(book.sheet.questions, book.answers)).startswith("Go on with: ohms and watts (question 1)")
     for question in QUESTIONS:
         give(book, question.id, dict(question.key()))
     assert "next workbook" in advice(progress_rows(book.sheet.questions, book.answers))

@@ -19,15 +19,17 @@ __all__ = ["KEYS", "WORKBOOKS", "build_all", "sheet_text", "stale_files", "surpl
 WORKBOOKS, KEYS = "workbooks", "answer_keys"
 
 
-def sheet_text(compiled: Compiled) -> str:
+def sheet_text(compiled: Compiled, library: Library) -> str:
     """The marking sheet of a workbook as canonical JSON."""
     plan = compiled.plan
+    used = {question.outcome for question in compiled.questions}
     return marking_sheet(
         compiled.questions,
         {
             "workbook": plan.stem,
             "title": plan.title,
             "reader": plan.reader,
+            "outcomes": {name: item.title for name, item in library.outcomes.items() if name in used},
             "note": "Generated from the scenarios; invented cases for practice.",
         },
     )
@@ -41,7 +43,7 @@ def build_all(
     for plan in plans:
         compiled = compile_plan(plan, library)
         files[f"{WORKBOOKS}/{plan.stem}.ipynb"] = notebook_text(compiled)
-        files[f"{KEYS}/{plan.stem}.json"] = sheet_text(compiled)
+        files[f"{KEYS}/{plan.stem}.json"] = sheet_text(compiled, library)
         if done:
             done(plan.stem)
     return files

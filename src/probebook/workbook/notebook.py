@@ -9,6 +9,8 @@ from probebook.workbook.compiling import Cell, Compiled
 
 __all__ = ["notebook_text"]
 
+#: A stray key must not cut a question or open its source.
+_FIXED = {"deletable": False, "editable": False}
 _KERNEL = {"display_name": "Python 3", "language": "python", "name": "python3"}
 
 
@@ -30,7 +32,7 @@ def notebook_text(compiled: Compiled) -> str:
         "nbformat": 4,
         "nbformat_minor": 5,
     }
-    nbformat.validate(nbformat.from_dict(data))  # type: ignore[no-untyped-call]
+    nbformat.validate(nbformat.from_dict(data))
     return json.dumps(data, ensure_ascii=False, indent=1, sort_keys=True) + "\n"
 
 
@@ -38,7 +40,7 @@ def _cell(cell: Cell) -> dict[str, Any]:
     base: dict[str, Any] = {"id": cell.id, "source": _lines(cell.source)}
     if not cell.code:
         extra = {"attachments": cell.attachments} if cell.attachments else {}
-        return {**base, "cell_type": "markdown", "metadata": {}, **extra}
+        return {**base, "cell_type": "markdown", "metadata": dict(_FIXED), **extra}
     outputs = (
         [{"output_type": "display_data", "data": {"text/plain": _lines(cell.reads)}, "metadata": {}}]
         if cell.reads
@@ -48,7 +50,7 @@ def _cell(cell: Cell) -> dict[str, Any]:
         **base,
         "cell_type": "code",
         "execution_count": None,
-        "metadata": {"jupyter": {"source_hidden": True}},
+        "metadata": {**_FIXED, "jupyter": {"source_hidden": True}},
         "outputs": outputs,
     }
 

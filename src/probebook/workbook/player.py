@@ -175,7 +175,9 @@ class Workbook:
 
     def _show_progress(self) -> None:
         if self._tables:
-            html = STYLE + progress_html(progress_rows(self.sheet.questions, self.answers))
+            html = STYLE + progress_html(
+                progress_rows(self.sheet.questions, self.answers, self.sheet.meta.get("outcomes"))
+            )
             for table in self._tables:
                 table.value = html
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from probebook.questions.marking import mark
@@ -42,12 +42,20 @@ class Row:
         return self.first_marks / self.answered_out_of if self.answered_out_of else 1.0
 
 
-def progress_rows(questions: Iterable[Question], of: Callable[[str], Sequence[Entry]]) -> tuple[Row, ...]:
-    """A row for each outcome, in the order the workbook comes to them; ``of`` gives the answers to a question."""
+def progress_rows(
+    questions: Iterable[Question],
+    of: Callable[[str], Sequence[Entry]],
+    titles: Mapping[str, str] | None = None,
+) -> tuple[Row, ...]:
+    """A row for each outcome, in the order the workbook comes to them.
+
+    ``of`` gives the answers to a question, ``titles`` the outcomes in words (their ids where it is silent).
+    """
     by_outcome: dict[str, list[Question]] = {}
     for question in questions:
         by_outcome.setdefault(question.outcome, []).append(question)
-    return tuple(_row(outcome, group, of) for outcome, group in by_outcome.items())
+    names = titles or {}
+    return tuple(_row(names.get(outcome, outcome), group, of) for outcome, group in by_outcome.items())
 
 
 def _row(outcome: str, questions: list[Question], of: Callable[[str], Sequence[Entry]]) -> Row:
@@ -80,11 +88,19 @@ def advice(rows: Sequence[Row]) -> str:
     if weak:
         row = min(weak, key=lambda row: row.share)
         figures = f"{row.first_marks:g} of {row.answered_out_of:g} marks at the first attempt"
-        return f"Practise next: {row.outcome} ({', '.join(row.weak)}): {figures}."
+        return f"Practise next: {row.outcome} ({_numbers(row.weak)}): {figures}."
     for row in rows:
         if row.open:
-            return f"Go on with: {row.outcome} ({', '.join(row.open)})."
+            return f"Go on with: {row.outcome} ({_numbers(row.open)})."
     return "Every outcome here is sure. Go on to the next workbook."
+
+
+def _numbers(ids: Sequence[str]) -> str:
+    """Questions as a learner knows them: ``q01`` and ``q03`` are 'questions 1 and 3'."""
+    names = [name.removeprefix("q").lstrip("0") or name for name in ids]
+    if len(names) == 1:
+        return f"question {names[0]}"
+    return f"questions {', '.join(names[:-1])} and {names[-1]}"
 
 
 def progress_html(rows: Sequence[Row]) -> str:

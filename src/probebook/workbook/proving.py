@@ -10,14 +10,16 @@ from __future__ import annotations
 import html
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from probebook.questions.marking import implied_pairs
-from probebook.questions.model import Field, FieldKind, Question, Response, Slip, Standing
+from probebook.questions.model import Field, FieldKind, Marked, Question, Response, Slip, Standing
 
 if TYPE_CHECKING:
-    from probebook.workbook import Form, Workbook
+    from probebook.workbook.forms import Form
+    from probebook.workbook.player import Workbook
 
 __all__ = ["RUBBISH", "prove", "report"]
 
@@ -31,42 +33,52 @@ def report(book: Workbook) -> str:
 
 
 def prove(book: Workbook) -> dict[str, Any]:
-    """Drive every question; ``{"questions": n, "attempts": n, "problems": ["q07: …", …]}``."""
+    """Drive every question; ``{"questions": n, "attempts": n, "problems": ["q07, the key: …", …]}``."""
     attempts, problems = 0, []
     for question in book.sheet.questions:
         form = book.form(question.id)
-        for name, problem in _attempts(question, form):
+        for name, attempt in _attempts(question, form):
             attempts += 1
-            if problem:
-                problems.append(f"{question.id}, {name}: {problem}")
+            try:
+                attempt()
+            except _Trouble as trouble:
+                problems.append(f"{question.id}, {name}: {trouble}")
     return {"questions": len(book.sheet.questions), "attempts": attempts, "problems": problems}
 
 
-def _attempts(question: Question, form: Form) -> Iterator[tuple[str, str]]:
-    yield "blank", _unscored(form, {field.key: _blank(field) for field in question.fields}, Standing.BLANK)
+def _attempts(question: Question, form: Form) -> Iterator[tuple[str, Callable[[], None]]]:
+    """Every attempt by name; the key comes last, so that it is what stays in the form."""
+    blank = {field.key: _blank(field) for field in question.fields}
+    yield "blank", partial(_unscored, form, blank, Standing.BLANK)
     for field in question.fields:
         if field.kind is FieldKind.QUANTITY:
             for text in RUBBISH:
                 given = {**question.key(), field.key: text}
-                yield f"'{text}' in {field.key}", _unscored(form, given, Standing.UNREADABLE)
+                yield f"'{text}' in {field.key}", partial(_unscored, form, given, Standing.UNREADABLE)
     for slip in question.slips:
-        yield f"slip {slip.slip} in {slip.field}", _slip(question, form, slip)
-    yield "the key", _key(question, form)
+        yield f"slip {slip.slip} in {slip.field}", partial(_slip, question, form, slip)
+    yield "the key", partial(_key, question, form)
 
 
 def _blank(field: Field) -> Response:
     return "" if field.kind in (FieldKind.QUANTITY, FieldKind.CHOICE) else []
 
 
-def _give(form: Form, answers: dict[str, Response]) -> str:
-    """Set the widgets, press the button; what went wrong, if anything did."""
+class _Trouble(Exception):  # noqa: N818 - what an attempt came to, not a mistake of the caller's
+    """What went wrong with an attempt, in a few words."""
+
+
+def _give(form: Form, answers: dict[str, Response]) -> Marked:
+    """Set the widgets, press the button, give back the mark; :class:`_Trouble` when there is none."""
     try:
         for key, response in answers.items():
             form.inputs[key].set(response)
         form.check.click()
     except Exception as error:
-        return f"the form raised {type(error).__name__}: {error}"
-    return "" if form.marked is not None else "the form gave no mark"
+        raise _Trouble(f"the form raised {type(error).__name__}: {error}") from error
+    if form.marked is None:
+        raise _Trouble("the form gave no mark")
+    return form.marked
 
 
 def _said(form: Form) -> str:
@@ -78,46 +90,36 @@ def _plain(text: str) -> str:
     return re.sub(r"[\s*_`]+", " ", text).strip()
 
 
-def _unscored(form: Form, answers: dict[str, Response], standing: Standing) -> str:
-    problem = _give(form, answers)
-    if problem:
-        return problem
-    marked = form.marked
+def _unscored(form: Form, answers: dict[str, Response], standing: Standing) -> None:
+    marked = _give(form, answers)
     if marked.standing is not standing:
-        return f"stands as '{marked.standing}' where '{standing}' was expected"
+        raise _Trouble(f"stands as '{marked.standing}' where '{standing}' was expected")
     if marked.marks:
-        return f"earned {marked.marks:g} marks"
+        raise _Trouble(f"earned {marked.marks:g} marks")
     if len(_said(form)) < len("Give an answer"):
-        return "no message was shown"
-    return ""
+        raise _Trouble("no message was shown")
 
 
-def _key(question: Question, form: Form) -> str:
-    problem = _give(form, question.key())
-    if problem:
-        return problem
-    if form.marked.marks != question.marks or form.marked.standing is not Standing.RIGHT:
-        return f"earned {form.marked.marks:g} of {question.marks:g} marks ({form.marked.standing})"
-    return ""
+def _key(question: Question, form: Form) -> None:
+    marked = _give(form, question.key())
+    if marked.marks != question.marks or marked.standing is not Standing.RIGHT:
+        raise _Trouble(f"earned {marked.marks:g} of {question.marks:g} marks ({marked.standing})")
 
 
-def _slip(question: Question, form: Form, slip: Slip) -> str:
+def _slip(question: Question, form: Form, slip: Slip) -> None:
     field = question.field(slip.field)
-    problem = _give(form, {**question.key(), slip.field: _showing(field, slip)})
-    if problem:
-        return problem
-    found = next(mark for mark in form.marked.fields if mark.key == slip.field)
+    marked = _give(form, {**question.key(), slip.field: _showing(field, slip)})
+    found = next(mark for mark in marked.fields if mark.key == slip.field)
     if found.slip != slip.slip:
-        return f"was taken for '{found.slip or found.standing}'"
+        raise _Trouble(f"was taken for '{found.slip or found.standing}'")
     if field.kind is not FieldKind.ORDER and found.marks != slip.marks:
-        return f"earned {found.marks:g} marks where {slip.marks:g} are documented"
-    if slip.critical and form.marked.marks:
-        return f"is critical and still left {form.marked.marks:g} marks"
-    if form.marked.marks >= question.marks:
-        return "earned full marks"
+        raise _Trouble(f"earned {found.marks:g} marks where {slip.marks:g} are documented")
+    if slip.critical and marked.marks:
+        raise _Trouble(f"is critical and still left {marked.marks:g} marks")
+    if marked.marks >= question.marks:
+        raise _Trouble("earned full marks")
     if _plain(slip.advice) not in _said(form):
-        return "its advice was not shown"
-    return ""
+        raise _Trouble("its advice was not shown")
 
 
 def _showing(field: Field, slip: Slip) -> Response:
@@ -128,7 +130,7 @@ def _showing(field: Field, slip: Slip) -> Response:
     """
     if field.kind is not FieldKind.ORDER:
         return slip.response
-    later, earlier = slip.response
+    later, earlier = list(slip.response)
     pairs = implied_pairs(field.before)
     first = [
         step
