@@ -47,7 +47,7 @@ def draw_complaint(
     weights = [3.0 if p == manner.usual else 1.0 for p in positions]
     first = rng.choices(positions, weights)[0]
     here = [s for s in told if s.position == first]
-    chosen = set(rng.sample(here, min(len(here), rng.randint(1, 2))))
+    chosen = set(_apart(appliance, rng.sample(here, min(len(here), rng.randint(1, 2)))))
     there = [s for s in told if s.position != first]
     if there and len(chosen) < most and rng.random() < 0.4:
         chosen.add(rng.choice(there))
@@ -65,6 +65,19 @@ def draw_complaint(
     return tuple(s for s in symptoms_in_order(appliance, chosen))
 
 
+def _apart(appliance: Appliance, chosen: list[Symptom]) -> list[Symptom]:
+    """Symptoms that do not say the same thing twice: a heater, or the temperature it alone makes, but not both."""
+    heaters = [s for s in chosen if any(b.place == s.subject for b in appliance.branches)]
+    for symptom in chosen:
+        if symptom.subject != TEMPERATURE or not heaters:
+            continue
+        worked = appliance.position(symptom.position).heats
+        places = {b.place for b in appliance.branches if b.place and b.name in worked}
+        if symptom.how == COLD or len(places) == 1:
+            return [s for s in chosen if s is not symptom]
+    return chosen
+
+
 def symptoms_in_order(appliance: Appliance, chosen: Iterable[Symptom]) -> Symptoms:
     """Symptoms by position as the file lists them, then what is amiss before what is well."""
     place = {p.name: i for i, p in enumerate(appliance.positions)}
@@ -77,12 +90,14 @@ def complaint_words(appliance: Appliance, reported: Symptoms, setting: Kitchen, 
     if not reported:
         return rng.choice(setting.vague).format(thing=manner.thing)
     sentences: list[str] = []
+    alike: dict[tuple[tuple[str, str], ...], list[str]] = {}
     for position in dict.fromkeys(s.position for s in reported):
-        here = [s for s in reported if s.position == position]
-        amiss = [rng.choice(setting.says(appliance, s.subject, s.how)) for s in here if s.how != NORMAL]
-        well = [rng.choice(setting.says(appliance, s.subject, s.how)) for s in here if s.how == NORMAL]
+        alike.setdefault(tuple((s.subject, s.how) for s in reported if s.position == position), []).append(position)
+    for here, positions in alike.items():
+        amiss = [rng.choice(setting.says(appliance, subject, how)) for subject, how in here if how != NORMAL]
+        well = [rng.choice(setting.says(appliance, subject, how)) for subject, how in here if how == NORMAL]
         clause = ", but ".join(" and ".join(part) for part in (amiss, well) if part)
-        lead = manner.leads[position]
+        lead = " and ".join(manner.leads[p] for p in positions)
         sentences.append(f"{lead[0].upper()}{lead[1:]}, {clause}.")
     if rng.random() < 0.6:
         sentences.append(f"It has been like this {rng.choice(setting.since)}.")

@@ -294,9 +294,18 @@ def _recorded(inquiry: Inquiry, row: int, level: int, rng: random.Random) -> tup
     """What stands in the record: the investigation, safety readings, and some that show nothing amiss."""
     view = inquiry.view
     done = inquiry.done
-    safety = [c for c in view.safety if c not in done | inquiry.barred] if rng.random() < 0.6 else []
+    most = rng.randint(1, 3 if level < 3 else 2)
+    free = {frozenset(view.trials[c].probes) for c in done if view.trials[c].lifted}
     plain = [c for c in unremarkable(view, row) if c not in done | inquiry.barred]
-    extra = rng.sample(plain, min(len(plain), rng.randint(1, 3 if level < 3 else 2)))
+    extra: list[int] = []
+    for column in rng.sample(plain, len(plain)):
+        about = frozenset(view.trials[column].probes)
+        if len(extra) < most and not (view.trials[column].lifted and about in free):
+            extra.append(column)
+            if view.trials[column].lifted:
+                free.add(about)
+    wanted = rng.random() < 0.6 or not extra
+    safety = [c for c in view.safety if c not in done | inquiry.barred] if wanted else []
     body = [o for _, o in inquiry.steps]
     for column in extra:
         body.insert(rng.randrange(len(body)) if len(body) > 1 else 0, inquiry.take(view.trials[column]))

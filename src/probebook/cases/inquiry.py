@@ -254,7 +254,10 @@ def unremarkable(view: Outlook, row: int) -> list[int]:
             continue
         if view.classes[row, column] != view.classes[healthy, column]:
             continue
+        here, sound = view.ln_shown[row, column], view.ln_shown[healthy, column]
+        if not (np.isfinite(here) and np.isfinite(sound) and abs(here - sound) < 0.08):
+            continue
         incoming = set(trial.probes) == {view.appliance.line, view.appliance.neutral}
-        if (freed(view, trial) or incoming) and np.isfinite(view.ln_shown[row, column]):
+        if freed(view, trial) or incoming:
             found.append(column)
     return found

@@ -73,7 +73,8 @@ def probes(appliance: Appliance, a: str, b: str) -> str:
     """Where the probes are: across a named part, or from one named terminal to another."""
     load = load_between(appliance, a, b)
     if load:
-        return f"across the {load_words(appliance, load)}: {a} to {b}"
+        name = load_words(appliance, load)
+        return f"across {'' if name.startswith('section ') else 'the '}{name}: {a} to {b}"
     first, second = appliance.part(a.partition(".")[0]), appliance.part(b.partition(".")[0])
     if first == second:
         contact = next(
@@ -86,8 +87,9 @@ def probes(appliance: Appliance, a: str, b: str) -> str:
         )
         if contact and len(first.terminals) > 2:
             return f"contact {contact} of the {short(first.title)}: {a} to {b}"
-        if {a, b} == {appliance.line, appliance.neutral}:
-            return f"line to neutral at the {short(first.title)}: {a} to {b}"
+        supply = {appliance.line: "line", appliance.neutral: "neutral", appliance.earth: "earth"}
+        if a in supply and b in supply:
+            return f"{supply[a]} to {supply[b]} at the {short(first.title)}: {a} to {b}"
         return f"across the {short(first.title)}: {a} to {b}"
     wire = next((w for w in appliance.wires if {w.start, w.end} == {a, b}), None)
     if wire:

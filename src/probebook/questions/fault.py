@@ -150,9 +150,9 @@ def _decides(
     others = [i for i in range(len(case.evidence)) if i != key]
     rng.shuffle(others)
     shown = sorted([key, *sorted(others, key=lambda i: i != 0)[:4]])
-    title = option_text(appliance, found.hypotheses[rival].faults)
+    title = f"‘{title_of(appliance, sorted(found.hypotheses[rival].faults))}’"
     listed = [_observation(case, appliance, i, float(ratios[i]), title, i == key) for i in shown]
-    target = choice_field("decides", f"Which one of these rules out “{title}”?", listed, f"o{key}", marks=1)
+    target = choice_field("decides", f"Which one of these rules out {title}?", listed, f"o{key}", marks=1)
     wrong: list[WrongOption] = []
     for i in shown:
         if i == key:
@@ -211,8 +211,10 @@ def _working(case: Case, appliance: Appliance, found: Posterior) -> str:
         names = [title_of(appliance, f) for f in gone]
         if len(names) > 5:
             names = [*names[:4], f"{len(names) - 4} others"]
-        said = _capital(observation_line(appliance, case.evidence[i]))
-        lines.append(f"{said}. This {f'rules out {joined(names)}' if names else 'bears it out'}.")
+        heard = isinstance(case.evidence[i], Complaint)
+        said = "What the customer says" if heard else f"Reading {i}: {observation_line(appliance, case.evidence[i])}"
+        verb = "makes less likely" if heard else "rules out"
+        lines.append(f"{said}. This {f'{verb}: {joined(names)}' if names else 'bears it out'}.")
     return "\n".join(lines)
 
 
