@@ -7,6 +7,7 @@ What a file is follows from the folder it stands in (``appliances/``, ``meters/`
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from importlib import import_module
 from pathlib import Path
 
 from probebook.appliances.checking import Finding, Severity, check_appliance
@@ -78,17 +79,50 @@ def _outcomes(path: Path) -> object:
     return Library(path.parent).outcomes
 
 
+def _of_folder(module: str, function: str) -> Callable[[Path], object]:
+    """A reader that takes the scenarios folder, as one that takes the file."""
+
+    def read(path: Path) -> object:
+        return getattr(import_module(module), function)(path.parent)
+
+    return read
+
+
+def _procedures(path: Path) -> object:
+    """All procedures are read together; what is wrong with another of them is told there."""
+    from probebook.questions.procedures import load_procedures, load_situations
+
+    reader = load_situations if path.stem == "situations" else load_procedures
+    try:
+        return reader(path.resolve().parent.parent)
+    except ScenarioError as error:
+        if error.where and not error.where.startswith(path.name):
+            return None
+        raise
+
+
 def _cautions(path: Path) -> object:
     from probebook.workbook.pages import caution
 
     return caution(path.parent, "owner")
 
 
-_BY_FOLDER: Mapping[str, Callable[[Path], object]] = {"meters": _meter, "workbooks": _plan}
+_BY_FOLDER: Mapping[str, Callable[[Path], object]] = {
+    "meters": _meter,
+    "procedures": _procedures,
+    "workbooks": _plan,
+}
 _BY_NAME: Mapping[str, Callable[[Path], object]] = {
     "alloys.toml": _alloys,
     "cautions.toml": _cautions,
+    "competences.toml": _of_folder("probebook.questions.coverage", "load_competences"),
+    "difficulty.toml": _of_folder("probebook.questions.difficulty", "load_weights"),
+    "kitchen.toml": _of_folder("probebook.cases.kitchen", "kitchen"),
+    "knowhow.toml": _of_folder("probebook.questions.knowhow", "load_items"),
     "limits.toml": _limits,
     "outcomes.toml": _outcomes,
+    "practice.toml": _of_folder("probebook.questions.mastery", "load_course"),
     "slips.toml": _slips,
+    "stock.toml": _of_folder("probebook.questions.stock", "stock"),
+    "symbols.toml": _of_folder("probebook.questions.trace_symbol", "load_signs"),
 }

@@ -22,7 +22,8 @@ __all__ = ["HEAD", "asked_html", "known_html", "page_html", "status_html"]
 HEAD = (
     STYLE
     + """<style>
-.pb-practice { max-width: 60rem; }
+.pb-form.pb-practice { max-width: 60rem; }
+.pb-practice .widget-html, .pb-practice .widget-html-content { min-width: 0; max-width: 100%; }
 .pb-practice .pb-form { border: 0; padding: 0; margin: 0; }
 .pb-practice .widget-dropdown { width: auto; max-width: 100%; height: auto; flex-wrap: wrap; gap: 6px; }
 .pb-practice .widget-dropdown > label { width: auto; font-weight: 600; color: var(--jp-ui-font-color1, #1c1c1c); }
@@ -38,6 +39,8 @@ HEAD = (
 .pb-page th, .pb-page td { padding: 4px 12px 4px 8px; text-align: left; vertical-align: top; overflow-wrap: normal;
   border-bottom: 1px solid var(--jp-border-color2, #d5d5d5); }
 .pb-page p { margin: 6px 0; }
+.pb-page .pb-picture { overflow-x: auto; }
+@media (max-width: 480px) { .pb-page .pb-picture img { max-width: none; width: 42rem; } }
 .pb-known summary { cursor: pointer; font-weight: 600; color: var(--jp-ui-font-color1, #1c1c1c); padding: 4px 0; }
 </style>"""
 )
@@ -54,7 +57,8 @@ def page_html(page: Page) -> str:
         svg = page.pictures.get(found["name"])
         if svg is not None:
             data = base64.b64encode(svg.encode()).decode("ascii")
-            parts.append(f'<img src="data:image/svg+xml;base64,{data}" alt="{markup.safe(found["words"])}">')
+            words = markup.safe(found["words"])
+            parts.append(f'<div class="pb-picture"><img src="data:image/svg+xml;base64,{data}" alt="{words}"></div>')
         end = found.end()
     parts.append(markup.block(page.text[end:]))
     return "".join(parts)
