@@ -125,9 +125,12 @@ def _slip(question: Question, form: Form, slip: Slip) -> None:
 def _showing(field: Field, slip: Slip) -> Response:
     """The answer that shows a slip.
 
-    For an order it is one in which the slip's two steps stand next to each other, the wrong way round, behind whatever
-    has to come before either of them: nothing else in it is wrong, unless a step has to stand between the two.
+    Where ticks are asked for, a slip with a single option is that option ticked alone. For an order it is one in which
+    the slip's two steps stand next to each other, the wrong way round, behind whatever has to come before either of
+    them: nothing else in it is wrong, unless a step has to stand between the two.
     """
+    if field.kind is FieldKind.CHOICES and isinstance(slip.response, str):
+        return [slip.response]
     if field.kind is not FieldKind.ORDER:
         return slip.response
     later, earlier = list(slip.response)
