@@ -14,19 +14,11 @@ from probebook.diagnosis import Complaint, posterior
 from probebook.diagnosis.hypotheses import settled
 from probebook.errors import ProbebookError, UsageError
 from probebook.questions.codec import Sheet
-from probebook.questions.mastery import Ability, Course, Known, expected_success, load_course
+from probebook.questions.course import Course, load_course
+from probebook.questions.mastery import Ability, Known, expected_success
 from probebook.questions.model import Kind
-from probebook.workbook.choosing import (
-    Order,
-    Template,
-    about,
-    choose,
-    choose_outcome,
-    fingerprint,
-    fresh_question,
-    rebuilt,
-    templates_of,
-)
+from probebook.workbook.choosing import Template, choose, choose_outcome, templates_of
+from probebook.workbook.fresh import Order, about, fingerprint, fresh_question, rebuilt
 from probebook.workbook.plan import Block, Plan
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -155,7 +147,7 @@ def test_an_order_gives_the_same_question_in_another_process(
     assert all(isinstance(value, str) for value in record.values())
     code = (
         "from pathlib import Path\nfrom probebook.cases.library import Library\n"
-        "from probebook.workbook.choosing import Order, fingerprint, rebuilt\n"
+        "from probebook.workbook.fresh import Order, fingerprint, rebuilt\n"
         f"order = Order.from_record('practice-1', {record!r})\n"
         f"print(fingerprint(*rebuilt(order, Library(Path({str(SCENARIOS)!r})))))"
     )

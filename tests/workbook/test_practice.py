@@ -14,7 +14,8 @@ from probebook.questions.codec import marking_sheet
 from probebook.questions.mastery import trace
 from probebook.questions.model import Kind, Standing
 from probebook.workbook.building import build_all
-from probebook.workbook.choosing import Order, Template, fingerprint, fresh_question, rebuilt
+from probebook.workbook.choosing import Template
+from probebook.workbook.fresh import Order, fingerprint, fresh_question, rebuilt
 from probebook.workbook.journal import append_answer, read_journal
 from probebook.workbook.learning import is_record
 from probebook.workbook.pages import Page

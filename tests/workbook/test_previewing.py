@@ -15,7 +15,8 @@ import pytest
 
 from probebook.cases.library import Library
 from probebook.meters import Function
-from probebook.workbook.previewing import Healthy, healthy_readings, preview
+from probebook.workbook.preview_readings import Healthy, healthy_readings
+from probebook.workbook.previewing import preview
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 LIBRARY = Library(SCENARIOS)

@@ -121,7 +121,7 @@ _BY_NAME: Mapping[str, Callable[[Path], object]] = {
     "knowhow.toml": _of_folder("probebook.questions.knowhow", "load_items"),
     "limits.toml": _limits,
     "outcomes.toml": _outcomes,
-    "practice.toml": _of_folder("probebook.questions.mastery", "load_course"),
+    "practice.toml": _of_folder("probebook.questions.course", "load_course"),
     "slips.toml": _slips,
     "stock.toml": _of_folder("probebook.questions.stock", "stock"),
     "symbols.toml": _of_folder("probebook.questions.trace_symbol", "load_signs"),

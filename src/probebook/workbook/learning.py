@@ -14,10 +14,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from probebook.errors import ProbebookError
+from probebook.questions.course import Course, load_course
 from probebook.questions.marking import mark
-from probebook.questions.mastery import Answer, Course, load_course
+from probebook.questions.mastery import Answer
 from probebook.questions.model import Question, Response, Standing
-from probebook.workbook.choosing import Order, Template, fingerprint, rebuilt, templates_of
+from probebook.workbook.choosing import Template, templates_of
+from probebook.workbook.fresh import Order, fingerprint, rebuilt
 from probebook.workbook.journal import SUFFIX, Entry, read_journal
 
 if TYPE_CHECKING:

@@ -18,18 +18,9 @@ from probebook.cases.seeds import stream
 from probebook.errors import ProbebookError, UsageError
 from probebook.questions.mastery import Answer, expected_success, rate, trace
 from probebook.questions.model import Question, Response
-from probebook.workbook.choosing import (
-    Choice,
-    Fresh,
-    Order,
-    Template,
-    about,
-    choose,
-    fingerprint,
-    fresh_question,
-    rebuilt,
-)
+from probebook.workbook.choosing import Choice, Template, choose
 from probebook.workbook.forms import Form, Save
+from probebook.workbook.fresh import Fresh, Order, about, fingerprint, fresh_question, rebuilt
 from probebook.workbook.journal import Entry
 from probebook.workbook.learning import PREFIX, Shelf, is_record
 from probebook.workbook.practice_page import HEAD, asked_html, known_html, status_html

@@ -7,14 +7,15 @@ import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from probebook.questions.mastery import Course, Known
+from probebook.questions.course import Course
+from probebook.questions.mastery import Known
 from probebook.workbook import markup
 from probebook.workbook.inputs import marks_words
 from probebook.workbook.style import STYLE
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library
-    from probebook.workbook.choosing import Fresh
+    from probebook.workbook.fresh import Fresh
     from probebook.workbook.pages import Page
 
 __all__ = ["HEAD", "asked_html", "known_html", "page_html", "status_html"]
