@@ -36,11 +36,23 @@ def notebook_text(compiled: Compiled) -> str:
     return json.dumps(data, ensure_ascii=False, indent=1, sort_keys=True) + "\n"
 
 
+def _with_pictures(cell: Cell) -> str:
+    """The text of a cell with each picture in it as a data address.
+
+    JupyterLab shows no SVG that is attached to a cell (its list of safe attachments is bmp, png, jpeg, gif and webp),
+    but it shows one whose data stands in the text.
+    """
+    text = cell.source
+    for name, forms in cell.attachments.items():
+        ((kind, data),) = forms.items()
+        text = text.replace(f"(attachment:{name})", f"(data:{kind};base64,{data})")
+    return text
+
+
 def _cell(cell: Cell) -> dict[str, Any]:
-    base: dict[str, Any] = {"id": cell.id, "source": _lines(cell.source)}
+    base: dict[str, Any] = {"id": cell.id, "source": _lines(_with_pictures(cell))}
     if not cell.code:
-        extra = {"attachments": cell.attachments} if cell.attachments else {}
-        return {**base, "cell_type": "markdown", "metadata": dict(_FIXED), **extra}
+        return {**base, "cell_type": "markdown", "metadata": dict(_FIXED)}
     outputs = (
         [{"output_type": "display_data", "data": {"text/plain": _lines(cell.reads)}, "metadata": {}}]
         if cell.reads
