@@ -40,10 +40,12 @@ class Miswiring:
     @property
     def key(self) -> str:
         """An id made of wires and tags."""
-        words = [f"{wire}-{now}" for wire, _, now in self.moves]
+        words = [f"{wire}-{belongs}-{now}" for wire, belongs, now in self.moves]
         return ("+".join(words) or (f"{self.off}-off" if self.off else "as-drawn")).lower().replace(".", "-")
 
 
+#: From here up an ohmmeter reads insulation, not a path: it counts as open.
+LEAKAGE = 1e7
 #: Everything as the diagram has it.
 AS_DRAWN = Miswiring()
 
@@ -126,7 +128,10 @@ def ohms_of(
     wanted: Sequence[Check],
     spread: NDArray[np.float64] | None = None,
 ) -> list[float]:
-    """Ohms at the probe tips in each check; ``spread`` as in :func:`~probebook.appliances.branch_ohms`."""
+    """Ohms at the probe tips in each check, ``inf`` where an ohmmeter finds nothing but insulation.
+
+    ``spread`` is as in :func:`~probebook.appliances.branch_ohms`.
+    """
     ends = branch_ends(appliance).copy()
     for mark, belongs, now in miswiring.moves:
         row = appliance.branch(mark)
@@ -142,7 +147,8 @@ def ohms_of(
         ohms = branch_ohms(appliance, states, test_volts=volts, spread=spread)
         pairs = np.array([[appliance.terminal(t) for t in c.probes] for c in rows], dtype=np.intp)
         table = resistances_for(len(appliance.terminals), ends, ohms, pairs)
-        found += [float(table[i, i]) for i in range(len(rows))]
+        ceiling = math.inf if volts > OHMMETER_VOLTS else LEAKAGE
+        found += [v if (v := float(table[i, i])) < ceiling else math.inf for i in range(len(rows))]
     return found
 
 

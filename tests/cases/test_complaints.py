@@ -1,0 +1,70 @@
+"""What customers say follows from symptoms alone."""
+
+from __future__ import annotations
+
+import itertools
+import re
+
+import pytest
+
+from probebook.appliances import FaultKind
+from probebook.cases.complaints import complaint_words, draw_complaint, setting_complaint
+from probebook.cases.kitchen import kitchen
+from probebook.cases.library import library
+from probebook.cases.seeds import stream
+from probebook.diagnosis import noticed
+from probebook.diagnosis.symptoms import NORMAL, OFF
+
+TRADE = library()
+SETTING = kitchen(TRADE.folder)
+
+
+@pytest.mark.parametrize("appliance_id", TRADE.appliance_ids)
+def test_faults_with_the_same_symptoms_get_the_same_words(appliance_id: str) -> None:
+    """Two faults that show the same are complained of alike, word for word, when the draws are the same."""
+    appliance = TRADE.appliance(appliance_id)
+    singles = [f.id for f in appliance.faults if f.kind is not FaultKind.USER_SETTING]
+    alike = [
+        (a, b) for a, b in itertools.combinations(singles, 2) if noticed(appliance, [a]) == noticed(appliance, [b])
+    ]
+    assert alike
+    for a, b in alike:
+        said = []
+        for fault in (a, b):
+            rng = stream("words", appliance_id)
+            said.append(complaint_words(appliance, draw_complaint(appliance, [fault], SETTING, rng), SETTING, rng))
+        assert said[0] == said[1]
+
+
+@pytest.mark.parametrize("appliance_id", TRADE.appliance_ids)
+def test_a_complaint_reports_what_is_there_to_notice(appliance_id: str) -> None:
+    """Whatever is complained of does differ from the sound appliance, and what is praised does work."""
+    appliance = TRADE.appliance(appliance_id)
+    for fault in appliance.faults:
+        if fault.kind is FaultKind.USER_SETTING:
+            continue
+        there = set(noticed(appliance, [fault.id]))
+        for n in range(5):
+            reported = draw_complaint(appliance, [fault.id], SETTING, stream(fault.id, n))
+            assert all(s in there or s.how == NORMAL for s in reported)
+
+
+def test_a_customer_speaks_of_no_part_and_no_fault() -> None:
+    """No complaint has a mark (E1), an ohm, or a title of a fault in it."""
+    for appliance_id in TRADE.appliance_ids:
+        appliance = TRADE.appliance(appliance_id)
+        titles = [f.title for f in appliance.faults]
+        for fault in appliance.faults:
+            rng = stream("plain", fault.id)
+            said = complaint_words(appliance, draw_complaint(appliance, [fault.id], SETTING, rng), SETTING, rng)
+            assert not re.search(r"\b[A-Z]{1,2}\d+\b|Ω|ohm", said), said
+            assert not any(title in said for title in titles)
+            assert said[0].isupper()
+            assert said.endswith(".")
+
+
+def test_a_wrong_setting_is_missed_as_what_the_usual_one_would_do() -> None:
+    """Half grill chosen for baking leaves top and base heat of the oven position missing; the grill is not missed."""
+    oven = TRADE.appliance("conventional-oven")
+    told = setting_complaint(oven, "half-grill", "oven")
+    assert {(s.position, s.subject) for s in told if s.how == OFF} == {("oven", "top"), ("oven", "base")}

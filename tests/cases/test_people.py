@@ -1,0 +1,36 @@
+"""The invented setting: enough of it, and none of it tied to a fault."""
+
+from __future__ import annotations
+
+from probebook.cases.kitchen import kitchen
+from probebook.cases.library import library
+from probebook.cases.people import draw_visit
+from probebook.cases.seeds import stream
+
+TRADE = library()
+SETTING = kitchen(TRADE.folder)
+
+
+def test_there_are_names_and_premises_enough() -> None:
+    """At least 60 names and 40 premises can be drawn, none listed twice."""
+    assert len(set(SETTING.given)) * len(set(SETTING.family)) >= 60
+    assert len(set(SETTING.family)) == len(SETTING.family) >= 60
+    assert len(set(SETTING.premises)) == len(SETTING.premises) >= 40
+
+
+def test_visits_vary_and_repeat_by_seed() -> None:
+    """The same seed gives the same visit; three hundred seeds give hundreds of different ones."""
+    assert draw_visit(SETTING, stream("a")) == draw_visit(SETTING, stream("a"))
+    drawn = {draw_visit(SETTING, stream(n)) for n in range(300)}
+    assert len(drawn) == 300
+    assert len({v.customer for v in drawn}) > 200
+    assert len({v.premises for v in drawn}) > 40
+
+
+def test_every_appliance_and_position_can_be_spoken_of() -> None:
+    """People have a word for every appliance, and an opening for every position that works something."""
+    for appliance_id in TRADE.appliance_ids:
+        appliance = TRADE.appliance(appliance_id)
+        manner = SETTING.manner(appliance)
+        assert {p.name for p in appliance.positions if p.heats} <= set(manner.leads), appliance_id
+        assert manner.usual in manner.leads

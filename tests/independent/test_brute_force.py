@@ -1,0 +1,94 @@
+"""A sample of cases judged by the brute-force script beside this file, and that script's own circuits."""
+
+from __future__ import annotations
+
+import math
+
+import networkx as nx
+import pytest
+from brute_force import (
+    COMPLAINT_ALONE,
+    DETERMINED,
+    RUNNER_UP,
+    branch_values,
+    judged,
+    policy_trials,
+    resistance,
+    same_key,
+    sample,
+)
+
+from probebook.appliances import FaultKind
+from probebook.cases.generate import TRIAL_LIMIT, case_meters, make_case
+from probebook.cases.library import library
+from probebook.cases.model import Case
+from probebook.diagnosis import posterior
+from probebook.diagnosis.trials import reading
+
+TRADE = library()
+
+
+@pytest.fixture(scope="module")
+def cases() -> list[Case]:
+    """Sixty cases: every appliance at every level, and some more."""
+    return [make_case(TRADE, *asked) for asked in sample(TRADE, 60, "sample")]
+
+
+def test_brute_force_determines_every_key(cases: list[Case]) -> None:
+    """Worked out apart from the core, the key of each case has at least 0.95 and no rival more than 0.02."""
+    for case in cases:
+        found = judged(case, TRADE)
+        kinds = {f: TRADE.appliance(case.appliance).fault(f).kind for f in case.truth}
+        assert found.best == {f for f, kind in kinds.items() if kind is not FaultKind.USER_SETTING}, case.id
+        assert found.probability >= DETERMINED, case.id
+        assert found.runner_up <= RUNNER_UP, case.id
+
+
+def test_brute_force_and_core_agree(cases: list[Case]) -> None:
+    """The probability of each key agrees between brute force and the core to 0.02."""
+    for case in cases:
+        core = posterior(TRADE.appliance(case.appliance), case.evidence, case_meters(case, TRADE))
+        assert judged(case, TRADE).probability == pytest.approx(core.probability_of(case.truth), abs=0.02), case.id
+
+
+def test_no_complaint_gives_its_fault_away(cases: list[Case]) -> None:
+    """Going by the complaint alone, no explanation has more than 0.6."""
+    assert all(judged(case, TRADE).complaint_alone <= COMPLAINT_ALONE + 1e-9 for case in cases)
+
+
+def test_the_policy_solves_cases_within_the_limit_of_their_level(cases: list[Case]) -> None:
+    """Always doing what is worth most a minute finds the fault in no more trials than the level allows."""
+    for case in cases[::3]:
+        trials, solved = policy_trials(case, TRADE)
+        assert solved, case.id
+        assert trials <= TRIAL_LIMIT[case.level], case.id
+
+
+def test_the_key_stays_when_the_meter_errs_otherwise(cases: list[Case]) -> None:
+    """With the instruments' errors drawn anew twenty times, the same key comes out every time."""
+    for case in cases[::5]:
+        kept, _ = same_key(case, TRADE, 20)
+        assert kept == 20, case.id
+
+
+@pytest.mark.parametrize("appliance_id", TRADE.appliance_ids)
+def test_brute_force_circuits_agree_with_networkx(appliance_id: str) -> None:
+    """The script's resistances agree with networkx.resistance_distance to 1 part in 10⁶, open circuits included."""
+    appliance = TRADE.appliance(appliance_id)
+    position = max(appliance.positions, key=lambda p: len(p.heats))
+    trial = reading(position.name, appliance.line, appliance.neutral)
+    for fault in [(), *((f.id,) for f in appliance.faults)]:
+        branches = branch_values(appliance, trial, fault, {})
+        graph = nx.Graph()
+        for one, other, ohms in branches:
+            siemens = graph.edges[one, other]["siemens"] if graph.has_edge(one, other) else 0.0
+            graph.add_edge(one, other, siemens=siemens + 1.0 / ohms)
+        a, b = (appliance.terminal(t) for t in trial.probes)
+        found = resistance(len(appliance.terminals), branches, a, b)
+        joined = a in graph and b in graph and nx.has_path(graph, a, b)
+        if not joined:
+            assert math.isinf(found)
+            continue
+        part = graph.subgraph(nx.node_connected_component(graph, a))
+        wanted = nx.resistance_distance(part, a, b, weight="siemens", invert_weight=False)
+        assert found == pytest.approx(wanted, rel=1e-6)

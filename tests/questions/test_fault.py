@@ -1,0 +1,104 @@
+"""Fault questions: a key the evidence establishes, wrong options that a named slip leads to, reasons with figures."""
+
+from __future__ import annotations
+
+import math
+import re
+import sys
+from pathlib import Path
+
+import pytest
+from case_samples import TRADE, asked, keys_and_slips_are_marked
+
+from probebook.cases.generate import case_meters
+from probebook.diagnosis import Measured, posterior
+from probebook.questions.frame import Ask, Unfit
+from probebook.questions.model import Kind
+from probebook.questions.registry import builder_of
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "independent"))
+
+from brute_force import log_likelihood, shown
+
+LEVELS = [1, 2, 3, 4]
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_every_case_has_a_fault_question(level: int) -> None:
+    """Every appliance gives a fault question, with five or six options and at least three slips."""
+    found = asked(Kind.FAULT, level)
+    assert len(found) == len(TRADE.appliance_ids)
+    for _, question in found:
+        assert 4 <= len(question.fields[0].options) <= 6
+        assert len([s for s in question.slips if s.field == "fault"]) >= 3
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_keys_and_slips_are_marked(level: int) -> None:
+    """The key earns full marks and every slip its own mark and advice."""
+    for _, question in asked(Kind.FAULT, level):
+        keys_and_slips_are_marked(question)
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_the_key_is_the_most_probable_option_by_far(level: int) -> None:
+    """Among the options the key has at least twenty times the probability of any other."""
+    for case, question in asked(Kind.FAULT, level):
+        found = posterior(TRADE.appliance(case.appliance), case.evidence, case_meters(case, TRADE))
+        chance = {
+            o.id: found.probability_of(() if o.id == "nothing-wrong" else o.id.split("+"))
+            for o in question.fields[0].options
+        }
+        key = chance.pop(str(question.fields[0].answer))
+        assert key >= 20.0 * max(chance.values())
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_factors_in_reasons_agree_with_brute_force(level: int) -> None:
+    """A factor given for one reading agrees with brute force on that reading to a factor of two where it is moderate.
+
+    Factors beyond a million, and those that rest on the small share of readings that say nothing, are only checked to
+    be large: the share is an assumption.
+    """
+    checked = 0
+    for case, question in asked(Kind.FAULT, level):
+        appliance = TRADE.appliance(case.appliance)
+        meters = case_meters(case, TRADE)
+        for option in question.fields[0].options:
+            told = re.match(r"Reading (\d+) .*\((?:about )?([\d.,]+|more than a million) times less", option.why)
+            if not told or not isinstance(case.evidence[int(told[1])], Measured):
+                continue
+            item = shown(case.evidence[int(told[1])], meters)
+            rival = frozenset() if option.id == "nothing-wrong" else frozenset(option.id.split("+"))
+            ratio = log_likelihood(appliance, [item], case.proof.truth, rough=False) - log_likelihood(
+                appliance, [item], rival, rough=False
+            )
+            said = math.inf if told[2].startswith("more") else float(told[2].replace(",", ""))
+            checked += 1
+            assert ratio > math.log(5.0), (case.id, option.why)
+            if said < 3000:
+                assert abs(ratio - math.log(said)) < math.log(2.5), (case.id, option.why, math.exp(ratio))
+    assert checked > 20
+
+
+def test_levels_from_two_on_ask_which_observation_decides() -> None:
+    """Most questions from level 2 on also ask which observation rules out a rival, and the key is one that does."""
+    both = [q for level in (2, 3, 4) for _, q in asked(Kind.FAULT, level) if len(q.fields) == 2]
+    assert len(both) >= 30
+    for question in both:
+        assert question.fields[1].answer in {o.id for o in question.fields[1].options}
+
+
+def test_a_slip_speaks_with_the_figures_of_the_case() -> None:
+    """Each piece of advice on the fault names a reading, a share or the complaint of this very case."""
+    for level in LEVELS:
+        for _, question in asked(Kind.FAULT, level):
+            for slip in question.slips:
+                if slip.field == "fault":
+                    assert re.search(r"[Rr]eading \d|in 100|complaint|customer|faults|rarely", slip.advice)
+
+
+def test_without_a_case_there_is_no_question() -> None:
+    """A fault question that is asked without a case is put back."""
+    with pytest.raises(Unfit, match="about a case"):
+        builder_of(Kind.FAULT)(Ask("q01", Kind.FAULT, "x"), TRADE, __import__("random").Random(1))
