@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import json
 import shutil
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -234,6 +235,19 @@ def test_a_dangerous_answer_in_another_workbook_counts(here: Path) -> None:
     found = known(practice)["know when to stop"]
     assert found.owed == shelf.course.recovery
     assert not found.mastered(shelf.course.goal)
+
+
+@pytest.mark.parametrize(("reader", "shared"), [("apprentice", True), ("owner", False)])
+def test_practice_stays_with_the_workbooks_of_its_reader(here: Path, reader: str, shared: bool) -> None:
+    """What is made for apprentices never reaches an owner, nor the other way round: other workbooks are not drawn on."""
+    keys = here.parent / "answer_keys"
+    shutil.copy(keys / f"{NAME}.json", keys / "08-other.json")
+    _, practice = opened(here)
+    shelf = practice._shelf
+    (small,) = shelf.plans
+    shelf.__dict__["plans"] = (small, replace(small, id="other", number=8, reader=reader))
+    assert set(shelf.sheets) == ({NAME, "08-other"} if shared else {NAME})
+    assert {template.workbook for template in shelf.templates} == set(shelf.sheets)
 
 
 def test_a_workbook_without_a_plan_says_so(here: Path) -> None:

@@ -19,8 +19,11 @@ if TYPE_CHECKING:
 
 __all__ = ["Fresh", "Order", "about", "fingerprint", "fresh_question", "is_unusual", "rebuilt"]
 
-#: Draws of a seed before another variation is tried.
-DRAWS = 4
+#: Draws of a seed before another variation is tried. A question about a case wants more: not every case suits it.
+DRAWS, CASE_DRAWS = 4, 10
+
+#: Other appliances that a case is tried on: making cases in vain takes time.
+OTHERS = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +119,9 @@ def fresh_question(
     seen, lately = set(taken), set(recent)
     fallback: Fresh | None = None
     for number, (appliance, options) in enumerate(_variations(template, library, appliances)):
-        for draw in range(DRAWS):
+        for draw in range(CASE_DRAWS if template.case else DRAWS):
+            if fallback is not None and draw >= DRAWS:
+                break
             name = f"{seed}/{number}/{draw}"
             order = Order(
                 question_id,
@@ -130,6 +135,8 @@ def fresh_question(
             try:
                 question, case = rebuilt(order, library)
             except ProbebookError:
+                if template.case:
+                    continue  # another case may suit it
                 break  # no draw of this variation is fair
             if question.outcome != template.outcome or fingerprint(question, case) in seen:
                 continue
@@ -181,9 +188,9 @@ def _variations(template: Template, library: Library, appliances: Sequence[str])
     yield template.appliance, options
     if free != options:
         yield template.appliance, free
-    for other in appliances:
-        if other != template.appliance:
-            yield other, free
+    others = [name for name in appliances if name != template.appliance]
+    for other in others[:OTHERS] if template.case else others:
+        yield other, free
 
 
 def _names(library: Library, appliance_id: str) -> frozenset[str]:
