@@ -239,7 +239,7 @@ def test_a_dangerous_answer_in_another_workbook_counts(here: Path) -> None:
 
 @pytest.mark.parametrize(("reader", "shared"), [("apprentice", True), ("owner", False)])
 def test_practice_stays_with_the_workbooks_of_its_reader(here: Path, reader: str, shared: bool) -> None:
-    """What is made for apprentices never reaches an owner, nor the other way round: other workbooks are not drawn on."""
+    """What is made for apprentices never reaches an owner, nor the other way round."""
     keys = here.parent / "answer_keys"
     shutil.copy(keys / f"{NAME}.json", keys / "08-other.json")
     _, practice = opened(here)
