@@ -171,7 +171,7 @@ def _observation(case: Case, appliance: Appliance, i: int, ratio: float, title: 
     text = observation_line(appliance, item)
     text = text[0].upper() + text[1:] if isinstance(item, Complaint) else f"reading {i}: {text}"
     if key:
-        why = f"With {title} it would be another."
+        why = f"With {title} it would be different."
     elif ratio < math.log(2.0):
         why = f"It would be the same with {title}."
     else:
