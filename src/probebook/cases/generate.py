@@ -23,7 +23,16 @@ from probebook.cases.gates import (
     check_level,
     check_proved,
 )
-from probebook.cases.inquiry import Inquiry, decisive, investigate, misleading, suspect_second, together, unremarkable
+from probebook.cases.inquiry import (
+    Inquiry,
+    decisive,
+    investigate,
+    misleading,
+    nearly_decisive,
+    suspect_second,
+    together,
+    unremarkable,
+)
 from probebook.cases.kitchen import Kitchen, kitchen
 from probebook.cases.library import Library
 from probebook.cases.made import Made, draw_made
@@ -44,7 +53,7 @@ __all__ = ["TRIAL_LIMIT", "case_made", "case_meters", "make_case"]
 #: Draws tried before a request is given up.
 DRAWS = 120
 #: Draws for which one truth is held to, so that what is hard to make fair does not drop out.
-STAY = 8
+STAY = 4
 #: Trials in which a good investigation must be able to settle a case, by level.
 TRIAL_LIMIT = {1: 6, 2: 9, 3: 13, 4: 16}
 #: Ids of the instruments: one for ohms, and the one for insulation and earth.
@@ -226,13 +235,13 @@ def _complaint(
 def _look_into(inquiry: Inquiry, row: int, level: int, rng: random.Random) -> None:
     """Take the readings that decide, as many as the level asks for."""
     view = inquiry.view
-    choices = decisive(view, inquiry.weights, row)
     if level == 1:
+        choices = decisive(view, inquiry.weights, row)
         if not choices:
             raise PutBack("no single reading decides")
         inquiry.do(rng.choice(choices))
         return
-    inquiry.barred = frozenset(choices)
+    inquiry.barred = frozenset(nearly_decisive(view, inquiry.weights, row))
     if level >= 3:
         about = [c for c in misleading(view, row) if c not in inquiry.barred]
         if about:

@@ -29,6 +29,7 @@ __all__ = [
     "investigate",
     "leaves",
     "misleading",
+    "nearly_decisive",
     "suspect_second",
     "together",
     "unremarkable",
@@ -38,6 +39,8 @@ FloatArray = NDArray[np.float64]
 
 #: One explanation is left at this weight, with no other above that one; the core has the last word.
 LEFT, OTHER = 0.962, 0.012
+#: From this weight on a single reading may settle it by the core's reckoning.
+VERGE = 0.93
 #: Trials at least this good beside the best are drawn from; one that tells less than this many bits is not done.
 NEARLY, WORTHLESS = 0.55, 0.02
 
@@ -180,14 +183,22 @@ def decisive(view: Outlook, weights: FloatArray, row: int) -> list[int]:
     return [int(c) for c in np.flatnonzero(share >= LEFT) if _leaves(weights * likeness[:, c], row)]
 
 
+def nearly_decisive(view: Outlook, weights: FloatArray, row: int) -> list[int]:
+    """Readings of which one alone may already settle it: all of :func:`decisive` and those on the verge."""
+    likeness = _likeness(view, row, otherwise=1e-5)
+    return [int(c) for c in np.flatnonzero(weights[row] / (weights @ likeness) >= VERGE)]
+
+
 def together(view: Outlook, weights: FloatArray, row: int, barred: Iterable[int] = ()) -> list[tuple[int, int]]:
     """Pairs of readings, neither of them barred, that together leave no explanation but that in ``row``."""
-    likeness = _likeness(view, row)
-    share = weights[row] / np.maximum(likeness.T @ (weights[:, None] * likeness), 1e-300)
-    out = [c for c in barred if c < view.readings]
-    share[out, :] = share[:, out] = 0.0
+    bits = view.information(weights)[: view.readings]
+    bits[[c for c in barred if c < view.readings]] = 0.0
+    telling = np.flatnonzero(bits >= WORTHLESS)
+    alive = np.flatnonzero(weights > 1e-7)
+    likeness = _likeness(view, row)[np.ix_(alive, telling)]
+    share = weights[row] / np.maximum(likeness.T @ (weights[alive, None] * likeness), 1e-300)
     first, second = np.nonzero(np.triu(share >= LEFT, 1))
-    return list(zip(first.tolist(), second.tolist(), strict=True))
+    return list(zip(telling[first].tolist(), telling[second].tolist(), strict=True))
 
 
 def leaves(view: Outlook, weights: FloatArray, row: int, columns: Iterable[int]) -> bool:
@@ -203,13 +214,13 @@ def _leaves(weights: FloatArray, row: int) -> bool:
     return bool(share[row] >= LEFT and np.delete(share, row).max(initial=0.0) <= OTHER)
 
 
-def _likeness(view: Outlook, row: int) -> FloatArray:
-    """1 where a hypothesis shows in a reading what that in ``row`` shows, next to nothing elsewhere; ``(h, readings)``.
+def _likeness(view: Outlook, row: int, *, otherwise: float = 1e-3) -> FloatArray:
+    """1 where a hypothesis shows in a reading what that in ``row`` shows, ``otherwise`` elsewhere; ``(h, readings)``.
 
     Readings after drying out are good for nothing here: they come second to one before it.
     """
     same = view.classes[:, : view.readings] == view.classes[row, : view.readings]
-    likeness = np.where(same, 1.0, 1e-3)
+    likeness = np.where(same, 1.0, otherwise)
     likeness[:, [i for i, t in enumerate(view.trials[: view.readings]) if t.dried]] = 1.0
     return likeness
 
