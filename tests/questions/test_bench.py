@@ -47,18 +47,22 @@ CLOSED = ["cover on: rear panel", "cover on: terminal cover", "energise"]
 
 
 def question(appliance: str, level: int, seed: str = "t") -> Question:
+    """A bench question of the library."""
     return build_question(Ask("q01", Kind.BENCH, seed, level, appliance), TRADE)
 
 
 def marked(asked: Question, acts: Sequence[str]) -> Marked:
+    """The mark of a list of acts."""
     return mark(asked, {"job": list(acts)}, bench=bench_marker(asked, TRADE))
 
 
 def bench(truth: Sequence[str] = ("base-open",), appliance: str = "conventional-oven") -> Bench:
+    """A bench with these faults."""
     return open_bench(BenchSpec(appliance, "bench-multimeter", tuple(truth), "a test", (), 4, 20.0), TRADE)
 
 
 def done(on: Bench, acts: Sequence[str]) -> tuple[BenchState, Shown]:
+    """The state, and what is shown, after these acts."""
     state, shown = on.start(), Shown("")
     for act in acts:
         state, shown = on.act(state, act)

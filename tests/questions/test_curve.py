@@ -34,11 +34,13 @@ ASKS = [
 
 
 def ask(appliance: str, level: int, form: str = "", seed: str = "t", **options: str) -> Question:
+    """A curve question of the library."""
     chosen = {**({"form": form} if form else {}), **options}
     return build_question(Ask("q01", Kind.CURVE, seed, level, appliance, chosen), TRADE)
 
 
 def oven() -> Appliance:
+    """The conventional oven."""
     return TRADE.appliance("conventional-oven")
 
 

@@ -34,6 +34,7 @@ test_words.__test__ = False  # type: ignore[attr-defined]  # a function of the p
 
 
 def ask(case: Case, known: int = 1) -> Question:
+    """A next-test question on a case of which so much is known."""
     return build_question(Ask("q01", Kind.NEXT_TEST, "t", case.level, case.appliance, {"after": known}, case), TRADE)
 
 

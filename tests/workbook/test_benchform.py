@@ -22,17 +22,20 @@ DEAD = list(PROVE_DEAD)
 
 @pytest.fixture(scope="module")
 def asked() -> Question:
+    """A bench question."""
     return build_question(Ask("q01", Kind.BENCH, "form", 2, "conventional-oven"), TRADE)
 
 
 @pytest.fixture
 def bench() -> BenchInput:
+    """The form of a bench with an open base element."""
     return BenchInput(
         open_bench(BenchSpec("conventional-oven", "bench-multimeter", ("base-open",), "form", (), 3, 20.0), TRADE)
     )
 
 
 def button(bench: BenchInput, words: str) -> widgets.Button:
+    """The button that bears these words."""
     return next(b for b, _, _ in bench._buttons if b.description == words)
 
 

@@ -200,7 +200,9 @@ def test_a_dangerous_answer_comes_first(here: Path) -> None:
 def test_with_nothing_answered_one_goes_on_with_the_first(here: Path) -> None:
     """A fresh workbook advises its first outcome; one answered well throughout advises the next workbook."""
     book = open_workbook("demo", folder=here)
-    assert advice(progress_rows(book.sheet.questions, book.answers)).startswith("Go on with: ohms and watts (question 1)")
+    assert advice(progress_rows(book.sheet.questions, book.answers)).startswith(
+        "Go on with: ohms and watts (question 1)"
+    )
     for question in QUESTIONS:
         give(book, question.id, dict(question.key()))
     assert "next workbook" in advice(progress_rows(book.sheet.questions, book.answers))
