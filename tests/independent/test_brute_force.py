@@ -73,7 +73,10 @@ def test_the_key_stays_when_the_meter_errs_otherwise(cases: list[Case]) -> None:
 
 @pytest.mark.parametrize("appliance_id", TRADE.appliance_ids)
 def test_brute_force_circuits_agree_with_networkx(appliance_id: str) -> None:
-    """The script's resistances agree with networkx.resistance_distance to 1 part in 10⁶, open circuits included."""
+    """The script's resistances agree with networkx.resistance_distance, open circuits included.
+
+    To 1 part in 10⁶; through insulation to 3 in 1000, as good as networkx's pseudo-inverse is beside milliohms.
+    """
     appliance = TRADE.appliance(appliance_id)
     position = max(appliance.positions, key=lambda p: len(p.heats))
     trial = reading(position.name, appliance.line, appliance.neutral)
@@ -91,4 +94,4 @@ def test_brute_force_circuits_agree_with_networkx(appliance_id: str) -> None:
             continue
         part = graph.subgraph(nx.node_connected_component(graph, a))
         wanted = nx.resistance_distance(part, a, b, weight="siemens", invert_weight=False)
-        assert found == pytest.approx(wanted, rel=1e-6)
+        assert found == pytest.approx(wanted, rel=1e-6 if wanted < 1e7 else 3e-3)

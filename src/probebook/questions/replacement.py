@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 
 from probebook.appliances import Appliance, BranchKind, Fault, FaultKind, Part, PartKind
 from probebook.cases.generate import case_meters
@@ -28,7 +27,8 @@ from probebook.questions.frame import (
 from probebook.questions.job_card import plate_words
 from probebook.questions.misreadings import misreadings
 from probebook.questions.model import Field, Option, Question, Slip
-from probebook.questions.stock import Item, Stock, control_rating, other, part_wanted, rating_of, stock
+from probebook.questions.stock import Item, Stock, control_rating, part_wanted, rating_of, stock
+from probebook.questions.stock_lines import LINK, Line, lines_of_its_kind
 
 __all__ = ["build_replacement"]
 
@@ -45,18 +45,7 @@ BY_PART = (
 )
 #: Wrong lines offered.
 WRONG = 5
-NONE, LINK = "no-part", "link-wire"
-
-
-@dataclass(frozen=True, slots=True)
-class _Line:
-    """A wrong line: the slip that leads to it, its text, why it is wrong, and whether it is dangerous."""
-
-    slip: str
-    id: str
-    text: str
-    why: str
-    critical: bool = False
+NONE = "no-part"
 
 
 def build_replacement(ask: Ask, library: Library, rng: random.Random) -> Question:
@@ -136,121 +125,18 @@ def _part_of(appliance: Appliance, fault: Fault) -> Part | None:
 
 def _wrong_lines(
     case: Case | None, appliance: Appliance, library: Library, part: Part | None, fault: Fault | None, source: Stock
-) -> Iterator[_Line]:
+) -> Iterator[Line]:
     if part:
-        yield from _of_its_kind(appliance, part, fault, source)
+        yield from lines_of_its_kind(appliance, part, fault, source)
     if case:
         yield from _other_parts(case, appliance, library, part, source)
     if case and part:
-        yield _Line("", NONE, _none(), "A part has failed here: mending a connection does not cure it.")
-
-
-def _of_its_kind(appliance: Appliance, part: Part, fault: Fault | None, source: Stock) -> Iterator[_Line]:
-    right = part_wanted(appliance, part, source)
-    loads = [b for b in appliance.branches if b.part == part.mark and b.watts > 0]
-    elsewhere = replace(right, **_elsewhere(right, part, source))
-    if any(b.kind is BranchKind.ELEMENT for b in loads):
-        volts = appliance.plate.volts
-        if fault and fault.kind in (FaultKind.WRONG_PART, FaultKind.DRIFT):
-            scale = next(c.factor for c in fault.changes)
-            old = rating_of(appliance, part, scale=1.0 / scale)
-            if old != right.rating:
-                yield _line(
-                    "copied-old-part",
-                    other(right, source, rating=old),
-                    "That is what was in it, not what the plate calls for.",
-                )
-        for scale in (0.7, 1.35):
-            weaker = other(right, source, rating=rating_of(appliance, part, scale=scale))
-            what = "too little" if scale < 1 else "too much"
-            yield _line(
-                "fit-by-look", weaker, f"It fits, but it gives {what} power: the plate calls for {right.rating}."
-            )
-        for volt in source.other_volts:
-            factor = (volts / volt) ** 2
-            same = other(right, source, rating=rating_of(appliance, part, volts=volt))
-            total = sum(b.watts for b in loads)
-            yield _line(
-                "rating-at-other-voltage",
-                same,
-                f"Its watts belong to {volt:g} V: on {volts:g} V it would give about {total * factor:.0f} W "
-                f"in place of {total:g} W.",
-            )
-        if len(loads) > 1:
-            whole = f"one circuit of {sum(b.watts for b in loads):g} W at {volts:g} V"
-            yield _line(
-                "whole-for-part", other(right, source, rating=whole), "This element has circuits that are fed apart."
-            )
-    elif part.kind is PartKind.LAMP:
-        plain = right.rating.partition(",")[0]
-        cold = other(right, source, rating=f"{plain}, household, up to 60 °C")
-        yield _line("fit-by-look", cold, "It fits the holder, but an oven is no place for a household lamp.")
-        low = other(right, source, rating=rating_of(appliance, part, volts=12.0))
-        yield _line(
-            "rating-at-other-voltage", low, f"It is made for 12 V; here it would get {appliance.plate.volts:g} V."
-        )
-    elif control_rating(part):
-        yield from _controls(part, right, source)
-    else:
-        odd = other(right, source, rating=f"pattern {part.mark} of another model")
-        yield _line("fit-by-look", odd, "It looks the same, but its contacts are not made up alike.")
-    yield _line("ohms-alone", other(right, source, **_elsewhere(right, part, source)), _misfit(right, elsewhere))
-
-
-def _controls(part: Part, right: Item, source: Stock) -> Iterator[_Line]:
-    if part.kind is PartKind.FUSE:
-        for amps in (3, 5):
-            small = other(right, source, rating=f"{amps} A")
-            yield _line(
-                "fit-by-look" if amps == 3 else "",
-                small,
-                f"It has the same size, but it blows at the load: {right.rating} is called for.",
-            )
-    else:
-        yield _line(
-            "fit-by-look",
-            other(right, source, rating=control_rating(part, warmer=-40.0)),
-            f"It fits, but it is made for another temperature: {right.rating} is called for.",
-        )
-        if part.kind is PartKind.CUT_OUT:
-            yield _line(
-                "no-cause-sought",
-                other(right, source, rating=control_rating(part, warmer=60.0)),
-                "A cut-out that opens later does not cure what opened this one, and protects less.",
-            )
-    yield _Line(
-        "bypass",
-        LINK,
-        "a link of heat-proof wire in its place",
-        "Nothing would then protect or control that circuit.",
-        True,
-    )
-
-
-def _elsewhere(right: Item, part: Part, source: Stock) -> dict[str, str]:
-    """Another fit than the right one, in one respect."""
-    from probebook.questions.stock import fit_of
-
-    fit = fit_of(part, source)
-    for name, choices in (("fixing", fit.fixings), ("size", fit.sizes), ("terminals", fit.terminals)):
-        rest = [c for c in choices if c != getattr(right, name)]
-        if rest:
-            return {name: rest[0]}
-    return {"size": "another size"}
-
-
-def _misfit(right: Item, item: Item) -> str:
-    """In what a line does not fit."""
-    for name in ("fixing", "size", "terminals"):
-        here, wanted = getattr(item, name), getattr(right, name)
-        if here != wanted:
-            return f"Its rating is right, but it does not fit: {here} in place of {wanted}."
-    return "Its rating is right, but it does not fit."
+        yield Line("", NONE, _none(), "A part has failed here: mending a connection does not cure it.")
 
 
 def _other_parts(
     case: Case, appliance: Appliance, library: Library, part: Part | None, source: Stock
-) -> Iterator[_Line]:
+) -> Iterator[Line]:
     """The parts that a wrong conclusion would order."""
     meters = case_meters(case, library)
     found = posterior(appliance, case.evidence, meters)
@@ -262,20 +148,16 @@ def _other_parts(
         if wrong is None or (part and wrong.mark == part.mark):
             continue
         item = part_wanted(appliance, wrong, source)
-        yield _Line(slip.slip, item.code, item.row(), f"That would be for {fault.title}. {slip.here}")
+        yield Line(slip.slip, item.code, item.row(), f"That would be for {fault.title}. {slip.here}")
     for spare in appliance.parts:
         if spare.kind in (PartKind.ELEMENT, PartKind.THERMOSTAT, PartKind.CUT_OUT) and (not part or spare != part):
             item = part_wanted(appliance, spare, source)
-            yield _Line("", item.code, item.row(), f"The readings do not point to the {short(spare.title)}.")
+            yield Line("", item.code, item.row(), f"The readings do not point to the {short(spare.title)}.")
 
 
-def _line(slip: str, item: Item, why: str) -> _Line:
-    return _Line(slip, item.code, item.row(), why)
-
-
-def _chosen(lines: Sequence[_Line], right: Item | None) -> list[_Line]:
+def _chosen(lines: Sequence[Line], right: Item | None) -> list[Line]:
     """The first line of every slip, then others, all different."""
-    chosen: list[_Line] = []
+    chosen: list[Line] = []
     texts = {right.row()} if right else set()
     ids = {right.code} if right else {NONE}
     seen: set[str] = set()
@@ -308,7 +190,7 @@ def _prompt(
     appliance: Appliance,
     part: Part | None,
     fault: Fault | None,
-    lines: Sequence[_Line],
+    lines: Sequence[Line],
     source: Stock,
 ) -> str:
     marks = {part.mark} if part else set()
