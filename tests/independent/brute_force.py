@@ -52,7 +52,7 @@ HOPELESS = 10.0
 TEST_VOLTS = {Function.INSULATION: 500.0}
 
 #: How sure the policy has to be before it stops where a second fault may hide behind the first.
-SECOND_FAULT = 0.9995
+SECOND_FAULT = 0.99998
 
 DETERMINED, RUNNER_UP, COMPLAINT_ALONE = 0.95, 0.02, 0.6
 
@@ -267,6 +267,10 @@ def log_likelihood(appliance: Appliance, items: Sequence[Shown], faults: frozens
     for i, (item, at) in enumerate(zip(items, middle, strict=True)):
         if math.isinf(item.value):
             beyond.append(i)
+        elif item.value == 0.0 and math.isfinite(at):
+            # A display of nought takes in all that would round to less.
+            below = 0.5 * math.erfc((at - item.step / 2.0) / item.noise / math.sqrt(2.0))
+            total += math.log((1.0 - SLIPPED) * below + math.exp(slipped(item)))
         elif math.isinf(at) or over_range(at, _deviation(item, slope[i], rough=rough), item.top) > 1.0 - 1e-9:
             total += slipped(item)
         else:
@@ -323,14 +327,14 @@ def _numbers(
     off, noise, weight, step = (np.zeros(len(at)) for _ in range(4))
     for row, i in enumerate(at):
         item = items[i]
-        logarithmic = min(item.value, middle[i]) > 4.0 * item.noise
+        insulation = item.trial.function is Function.INSULATION
+        logarithmic = insulation or min(item.value, middle[i]) > 4.0 * item.noise
         off[row] = math.log(item.value / middle[i]) if logarithmic else item.value - middle[i]
         weight[row] = 1.0 if logarithmic else middle[i]
         noise[row] = item.noise / (item.value if logarithmic else 1.0)
         step[row] = item.step / (item.value if logarithmic else 1.0)
         if rough:
-            wide = 2.0 if item.trial.function is Function.INSULATION else 0.15
-            noise[row] = math.hypot(noise[row], wide * weight[row])
+            noise[row] = math.hypot(noise[row], (2.0 if insulation else 0.15) * weight[row])
     gains = {key: n for n, key in enumerate(dict.fromkeys(items[i].trial.function for i in at))}
     full = np.zeros((len(at), slope.shape[1] + len(gains)))
     for row, i in enumerate(at):

@@ -23,7 +23,7 @@ from probebook.diagnosis.effort import minutes
 __all__ = ["TRIAL_LIMIT", "look_into", "par", "recorded"]
 
 #: Trials in which a good investigation must be able to settle a case, by level.
-TRIAL_LIMIT = {1: 6, 2: 9, 3: 13, 4: 16}
+TRIAL_LIMIT = {1: 8, 2: 10, 3: 13, 4: 16}
 
 
 def look_into(inquiry: Inquiry, row: int, level: int, rng: random.Random) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import random
 from collections.abc import Sequence
 from typing import TypeGuard
 
@@ -10,18 +12,31 @@ from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, FaultKind
 from probebook.cases.inquiry import across
+from probebook.cases.made import Made
 from probebook.cases.outlook import GOOD_INSULATION, Outlook, is_earth
 from probebook.diagnosis import Complaint, Evidence, Measured, Observation, Proof, posterior
 from probebook.diagnosis.posterior import DETERMINED, RUNNER_UP, Posterior
 from probebook.diagnosis.proving import LEAST_INSULATION_OHMS, MOST_EARTH_OHMS
 from probebook.meters import Function, Meter, limits
 
-__all__ = ["ALONE", "PutBack", "check_count", "check_guard_bands", "check_insulation", "check_level", "check_proved"]
+__all__ = [
+    "ALONE",
+    "PutBack",
+    "check_count",
+    "check_guard_bands",
+    "check_insulation",
+    "check_level",
+    "check_proved",
+    "check_ranges",
+    "check_steady",
+]
 
 #: The most that the complaint alone may give to any one explanation.
 ALONE = 0.6
 #: What the evidence must give to the truth, and the most to a rival: a little beyond what counts as determined.
 SURE, RIVAL = 0.955, 0.018
+#: What the truth must keep when the instruments err as far as they may, and how many mixed cases of that are tried.
+STEADY, CORNERS = 0.9, 2
 
 
 class PutBack(Exception):  # noqa: N818 - nobody's mistake: a draw that is put back
@@ -50,6 +65,34 @@ def check_insulation(found: Posterior, row: int) -> None:
 
 def _is_insulation(item: Observation) -> TypeGuard[Measured]:
     return isinstance(item, Measured) and item.trial.function is Function.INSULATION
+
+
+def check_steady(found: Posterior, row: int, made: Made, rng: random.Random) -> None:
+    """The key stays when the instruments err as far as they may: all one way, all the other, and each its own way."""
+    places = [i for i, o in enumerate(found.evidence) if isinstance(o, Measured)]
+    trials = [o.trial for o in found.evidence if isinstance(o, Measured)]
+    ohms = made.ohms(trials)
+    functions = list(dict.fromkeys(t.function for t in trials))
+    for sign in (1.0, -1.0, *[0.0] * CORNERS):
+        gains = {f: sign or rng.choice((-1.0, 1.0)) for f in functions}
+        evidence = list(found.evidence)
+        for i, trial, value in zip(places, trials, ohms, strict=True):
+            errors = gains[trial.function], sign or rng.choice((-1.0, 1.0))
+            evidence[i] = made.shown(trial, value, errors=errors)
+        again = posterior(found.appliance, evidence, found.meters, draws=1)
+        if again.probabilities[row] < STEADY:
+            raise PutBack("the key would not stay if the meter erred otherwise")
+
+
+def check_ranges(evidence: Evidence, meters: Sequence[Meter]) -> None:
+    """No display lies where the instrument changes range: it could be read in either, with another accuracy."""
+    for item in evidence:
+        if not isinstance(item, Measured):
+            continue
+        ranges = next(m for m in meters if item.trial.function in m.functions).ranges_of(item.trial.function)
+        for lower, upper in itertools.pairwise(ranges):
+            if abs(item.value - lower.full_scale) <= 2.0 * upper.accuracy(lower.full_scale):
+                raise PutBack("a reading lies where the meter changes range")
 
 
 def check_guard_bands(appliance: Appliance, evidence: Evidence, meters: Sequence[Meter]) -> None:

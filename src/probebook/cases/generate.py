@@ -23,6 +23,8 @@ from probebook.cases.gates import (
     check_insulation,
     check_level,
     check_proved,
+    check_ranges,
+    check_steady,
 )
 from probebook.cases.inquiry import Inquiry
 from probebook.cases.kitchen import Kitchen, kitchen
@@ -155,8 +157,10 @@ def _draw(
     found = posterior(appliance, evidence, view.meters)
     check_proved(found, row)
     check_guard_bands(appliance, evidence, view.meters)
+    check_ranges(evidence, view.meters)
     check_insulation(found, row)
     check_count(level, found, row)
+    check_steady(found, row, made, stream("steady", name))
     proof = prove(found, truth)
     check_level(level, truth, proof, evidence, view, row, weights)
     par_trials, par_minutes = par(Inquiry(view, made.take, symptoms(appliance, truth), weights), row, level)

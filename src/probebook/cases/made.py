@@ -84,11 +84,19 @@ class Made:
         """The reading of a trial; the same trial gives the same reading."""
         return self.shown(trial, self.ohms([trial])[0])
 
-    def shown(self, trial: Trial, ohms: float, *, nulled: bool = True) -> Measured:
-        """What the instrument shows for these ohms in this trial, nulled where it can be and is to be."""
+    def shown(
+        self, trial: Trial, ohms: float, *, nulled: bool = True, errors: tuple[float, float] | None = None
+    ) -> Measured:
+        """What the instrument shows for these ohms in this trial, nulled where it can be and is to be.
+
+        ``errors`` are the gain and the wobble, each -1 to 1, in place of those drawn.
+        """
         meter = next(m for m in self.meters if trial.function in m.functions)
-        gain = stream(self.errors, meter.id, trial.function.value).uniform(-1, 1)
-        wobble = stream(self.errors, *trial.key).uniform(-1, 1)
+        if errors is None:
+            gain = stream(self.errors, meter.id, trial.function.value).uniform(-1, 1)
+            wobble = stream(self.errors, *trial.key).uniform(-1, 1)
+        else:
+            gain, wobble = errors
         nulled = nulled and meter.can_null and trial.function.through_leads
         return measured(trial, read(meter, trial.function, ohms, gain=gain, wobble=wobble, nulled=nulled))
 
