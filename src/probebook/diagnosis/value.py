@@ -28,7 +28,7 @@ from probebook.meters.likelihood import normal_cdf
 FloatArray = NDArray[np.float64]
 
 #: Hypotheses are left out of the reckoning once the rest hold this much together, and beyond this many.
-ENOUGH, MOST = 0.9995, 64
+ENOUGH, MOST = 0.99995, 64
 #: Number of cuts between classes of readings.
 CUTS = 12
 #: Share of outcomes that say nothing, whatever is true.
