@@ -17,6 +17,8 @@ from probebook.questions.marking import mark
 from probebook.questions.model import Field, FieldKind, Kind, Question, Slip, Standing
 from probebook.questions.registry import build_question
 
+#: Where a sentence ends.
+SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z])")
 #: What would show that a number or a word was not thought of.
 SLOPPY = re.compile(r"\bnan\b|\binf\b|None|e\+\d|[{}]|\bTrue\b|\bFalse\b|  +[a-z]")
 
@@ -57,6 +59,8 @@ def check(question: Question, library: Library, competences: frozenset[str]) -> 
     assert math.isfinite(question.difficulty)
     for text in texts(question):
         assert not SLOPPY.search(text), text
+        said = [s.strip().lower() for s in SENTENCE.split(text) if len(s) > 12]
+        assert len(said) == len(set(said)), text
     for slip in question.slips:
         check_slip(question, slip, library)
 
@@ -75,7 +79,7 @@ def texts(question: Question) -> Iterator[str]:
 def check_slip(question: Question, slip: Slip, library: Library) -> None:
     """A slip is a named one, its answer is told by its own advice and earns what is documented."""
     note = library.slips[slip.slip]
-    assert slip.advice.endswith(note.advice)
+    assert all(sentence in slip.advice for sentence in SENTENCE.split(note.advice))
     field = question.field(slip.field)
     if field.kind is FieldKind.QUANTITY:
         assert field.band is not None

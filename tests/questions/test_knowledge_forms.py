@@ -79,7 +79,7 @@ def test_the_kind_of_fault_follows_from_reading_and_sound_value(kind: str) -> No
             found = "leak"
         elif shown[1] == "OL":
             found = "open"
-        elif "nought" in sound[1]:
+        elif "less than" in sound[1]:
             found = "joint"
         else:
             low, high = figures(sound[1], r"([\d.]+) Ω")

@@ -116,7 +116,7 @@ def test_a_masked_reading_can_be_asked_for() -> None:
     question = build_question(asked, TRADE)
     text = next(o.text for o in question.fields[0].options if o.id == "parallel-path")
     assert text.endswith("all wires on")
-    assert "Lift one wire" in next(s.advice for s in question.slips if s.slip == "parallel-path")
+    assert "one wire off" in next(s.advice for s in question.slips if s.slip == "parallel-path")
 
 
 def test_a_settled_job_has_no_next_test() -> None:

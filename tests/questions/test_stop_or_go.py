@@ -40,6 +40,18 @@ def test_owners_are_never_led_into_live_work() -> None:
             assert not NOT_FOR_OWNERS.search(situation.proposed), situation.id
 
 
+def test_the_length_of_a_choice_does_not_tell() -> None:
+    """The right choice is not the longest much more often than one of four by chance would be.
+
+    Haladyna, Downing and Rodriguez 2002, a review of rules for writing items: keep options about equal in length.
+    """
+    lengths = [(len(_right(s)), max(len(choice.text) for choice in s.choices if choice.slip), s.id) for s in SITUATIONS]
+    assert sum(right > wrong for right, wrong, _ in lengths) <= 0.35 * len(lengths)
+    assert sum(right < wrong for right, wrong, _ in lengths) <= 0.85 * len(lengths)
+    for right, wrong, which in lengths:
+        assert right <= 1.3 * wrong, which
+
+
 def test_no_right_choice_bridges_protection() -> None:
     """No right choice of anybody bridges or defeats a protective part, and every choice that does is critical."""
     for situation in SITUATIONS:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import random
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -72,6 +73,9 @@ class Ask:
         return str(self.options.get(key, default))
 
 
+# Where a sentence ends; "a.c. volts" and "0.5 Ω" go on.
+_SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z0-9‘])")
+
 Builder = Callable[[Ask, Library, random.Random], Question]
 
 
@@ -106,7 +110,9 @@ def advice(library: Library, slip: str, here: str = "") -> str:
     """What a learner reads when the slip is recognised: this case's figures first, then what to do instead."""
     note = library.slips[slip]
     opening = here if here else f"It looks as if you have {note.way}."
-    return opening if opening.endswith(note.advice) else f"{opening} {note.advice}"
+    said = {sentence.strip().lower() for sentence in _SENTENCE.split(opening)}
+    left = [sentence for sentence in _SENTENCE.split(note.advice) if sentence.strip().lower() not in said]
+    return " ".join([opening, *left])
 
 
 def quantity_field(
@@ -120,7 +126,7 @@ def quantity_field(
     low: float | None = None,
     high: float | None = None,
     allow_open: bool = False,
-    digits: int = 4,
+    digits: int = 3,
 ) -> Field:
     """A field for a typed quantity: accepted within ``value`` ± ``tolerance``, or from ``low`` to ``high``."""
     band = (

@@ -122,7 +122,7 @@ def _watts(ask: Ask, library: Library, rng: random.Random) -> Question:
                 "An element has a little less resistance cold than hot, and it is made to a tolerance, so exact "
                 "agreement is not to be expected."
             ),
-            working=f"P = V² ÷ R = {volts:g} × {volts:g} ÷ {ohms:.4g} = {watts:.1f} W",
+            working=f"P = V² ÷ R = {volts:g} × {volts:g} ÷ {ohms:.4g} = {watts:.0f} W",
             competences=("C16", "C17"),
         ),
         library,
@@ -165,11 +165,11 @@ def _ohms(ask: Ask, library: Library, rng: random.Random) -> Question:
             fields=(target,),
             slips=slips,
             explanation=(
-                f"Resistance is volts squared over watts: {volts:g}² ÷ {watts:g} = {ohms:.4g} Ω hot. "
+                f"Resistance is volts squared over watts: {volts:g}² ÷ {watts:g} = {ohms:.3g} Ω hot. "
                 f"Cold, this one would read about {branch.cold_ohms:.3g} Ω, and the making tolerance is "
                 f"±{branch.tolerance * 100:.0f} %."
             ),
-            working=f"R = V² ÷ P = {volts:g} × {volts:g} ÷ {watts:g} = {ohms:.4g} Ω",
+            working=f"R = V² ÷ P = {volts:g} × {volts:g} ÷ {watts:g} = {ohms:.3g} Ω",
             competences=("C16", "C17"),
         ),
         library,

@@ -65,7 +65,7 @@ def leakage(ask: Ask, library: Library, rng: random.Random) -> Question:
         ),
         key,
     )
-    here = f"{format_quantity(amps, 'A', 3)} against {half} and {i}."
+    here = f"It must trip at {i} and must hold up to {half}; {format_quantity(amps, 'A', 3)} flow here."
     slips = (
         *sc.fitting_slips(
             library,
@@ -165,7 +165,7 @@ def earth_fault(ask: Ask, library: Library, rng: random.Random) -> Question:
             WrongNumber(
                 "joint-left-out", volts / loop, f"{less} would flow with a perfect earth; the joint is in the way too."
             ),
-            WrongNumber("part-for-whole", volts / joint, "The rest of the loop has resistance as well."),
+            WrongNumber("part-for-whole", volts / joint, f"The rest of the loop has {loop:g} Ω as well."),
             *wrong,
         ]
     fields = [target, acts]
@@ -192,9 +192,15 @@ def earth_fault(ask: Ask, library: Library, rng: random.Random) -> Question:
             library,
             metal,
             [
-                WrongNumber("no-volts-on-metal", 0.0, "Current through a resistance makes a voltage across it."),
+                WrongNumber(
+                    "no-volts-on-metal", 0.0, f"{format_quantity(amps, 'A', 3)} flow through {joint:g} Ω of joint."
+                ),
                 WrongNumber("other-part", volts - touch, "That is dropped in the rest of the loop."),
-                WrongNumber("volts-shared", volts / 2, "Volts share in proportion to ohms, and these are not equal."),
+                WrongNumber(
+                    "even-volts",
+                    volts / 2,
+                    f"{volts / 2:g} V would be right only if the rest of the loop had {joint:g} Ω too.",
+                ),
             ],
         )
         asked = " And what voltage stands on the metal meanwhile?"
@@ -211,8 +217,8 @@ def earth_fault(ask: Ask, library: Library, rng: random.Random) -> Question:
                 f"**{appliance.title[0].upper()}{appliance.title[1:]}**, worked out on paper, never tried. A brown "
                 "wire has come off and lies on the earthed metal. The whole loop, out by line and back by earth, has "
                 f"**{loop:.1f} Ω**, and {where} of the appliance adds **{joint:g} Ω**. The supply is {volts:g} V, the "
-                f"breaker is type B, **{b}**: it acts at once from {AT_ONCE:g} times that (IEC 60898-1). Leave a "
-                f"residual-current device out of account. What current flows, and what does the breaker do?{asked}"
+                f"breaker is type B, **{b}**: it acts at once from {AT_ONCE:g} times that (IEC 60898-1). Leave "
+                f"any residual-current device aside. What current flows, and what does the breaker do?{asked}"
             ),
             fields=tuple(fields),
             slips=tuple(slips),

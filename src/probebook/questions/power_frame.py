@@ -62,7 +62,7 @@ def adding(values: Sequence[float]) -> str:
 
 def facts_table(appliance: Appliance, *, as_ohms: bool) -> str:
     """The sections as a table, by watts or by hot ohms."""
-    head = "hot ohms" if as_ohms else "rating"
+    head = "hot ohms" if as_ohms else f"rating at {appliance.plate.volts:g} V"
     rows = [
         f"| {sc.name(appliance, b)} | {', '.join(appliance.terminals[i] for i in b.ends)} | "
         f"{sc.ohms(b.hot_ohms) if as_ohms else sc.watts(b.watts)} |"

@@ -45,13 +45,16 @@ def other_voltage(ask: Ask, library: Library, rng: random.Random) -> Question:
         target,
         [
             WrongNumber(
-                "linear-in-volts", branch.watts * ratio, f"{branch.watts:g} × {other:g} ÷ {volts:g}: once only."
+                "linear-in-volts",
+                branch.watts * ratio,
+                f"{branch.watts:g} × {other:g} ÷ {volts:g} counts the change once only.",
             ),
             WrongNumber("rating-at-other-voltage", branch.watts, f"{branch.watts:g} W holds at {volts:g} V."),
             WrongNumber(
                 "other-way-round",
                 branch.watts / ratio**2,
-                f"{other:g} V is {'less' if ratio < 1 else 'more'} than {volts:g} V, and so is the power.",
+                f"{other:g} V is {'less' if ratio < 1 else 'more'} than {volts:g} V, and so the power is "
+                f"{'less' if ratio < 1 else 'more'} too.",
             ),
             WrongNumber("amps-for-watts", watts / other, f"{watts / other:.3g} A is the current at {other:g} V."),
         ],
@@ -107,10 +110,10 @@ def hot_cold(ask: Ask, library: Library, rng: random.Random) -> Question:
                 "cold-for-hot", volts**2 / r, f"{volts:g}² ÷ {r:.4g} is the power at the moment of switching on."
             ),
             WrongNumber(
-                "other-way-round", volts**2 * factor / r, f"Hot it has more resistance, not less: {factor * r:.4g} Ω."
+                "other-way-round", volts**2 * factor / r, f"Hot it has more resistance, not less: {factor * r:.3g} Ω."
             ),
             WrongNumber("amps-for-watts", volts / (factor * r), f"{volts / (factor * r):.3g} A is the current, hot."),
-            WrongNumber("volts-times-ohms", volts * factor * r, f"{volts:g} V × {factor * r:.4g} Ω is not a power."),
+            WrongNumber("volts-times-ohms", volts * factor * r, f"{volts:g} V × {factor * r:.3g} Ω is not a power."),
         ],
         needed=["cold-for-hot"],
     )
@@ -130,13 +133,13 @@ def hot_cold(ask: Ask, library: Library, rng: random.Random) -> Question:
             fields=(target,),
             slips=slips,
             explanation=(
-                f"Hot it has {factor:.3f} × {r:.4g} = {factor * r:.4g} Ω and takes {watts:.0f} W. Reckoned straight "
+                f"Hot it has {factor:.3f} × {r:.4g} = {factor * r:.3g} Ω and takes {watts:.0f} W. Reckoned straight "
                 f"from the cold reading it would be {volts**2 / r:.0f} W, {(factor - 1) * 100:.0f} % too much: that is "
                 "why a sound element reads a little low against its plate."
             ),
             working=(
-                f"R hot = {factor:.3f} × {r:.4g} = {factor * r:.4g} Ω\n"
-                f"P = {volts:g}² ÷ {factor * r:.4g} = {watts:.0f} W"
+                f"R hot = {factor:.3f} × {r:.4g} = {factor * r:.3g} Ω\n"
+                f"P = {volts:g}² ÷ {factor * r:.3g} = {watts:.0f} W"
             ),
             competences=("C16", "C17", "C30"),
         ),
@@ -159,7 +162,7 @@ def no_element(ask: Ask, library: Library, rng: random.Random) -> Question:
         raise Unfit("the cold reading does not tempt")
     name = sc.name(appliance, branch)
     options = [
-        Option("rating", f"about {branch.watts:g} W, as it is rated: its cold ohms do not give its power"),
+        Option("rating", f"about {branch.watts:g} W, as it is rated: by its cold ohms nothing can be told"),
         Option("sum", f"about {float(f'{sum_watts:.3g}'):g} W, because {volts:g}² ÷ {shown.value:.4g} comes to that"),
         Option("amps", f"about {amps:.2g} W, because {volts:g} ÷ {shown.value:.4g} comes to that"),
         Option("faulty", "it cannot be sound: its ohms do not fit its watts"),
@@ -174,7 +177,9 @@ def no_element(ask: Ask, library: Library, rng: random.Random) -> Question:
                 "sum",
                 f"It is rated {branch.watts:g} W: a sum that gives {float(f'{sum_watts:.3g}'):g} W does not hold.",
             ),
-            WrongOption("amps-for-watts", "amps", f"{volts:g} ÷ {shown.value:.4g} would be amperes, and not its own."),
+            WrongOption(
+                "amps-for-watts", "amps", f"{volts:g} ÷ {shown.value:.4g} would be a current, and not even its own."
+            ),
             WrongOption(
                 "exact-match",
                 "faulty",

@@ -77,9 +77,9 @@ def total(ask: Ask, library: Library, rng: random.Random) -> Question:
         every = math.fsum(b.watts for b in sc.sections(appliance))
         wrong.append(WrongNumber("all-for-some", every, f"{every:g} W is every heating circuit at once."))
     slips = sc.fitting_slips(library, target, wrong)
-    names = [f"{sc.name(appliance, branch_of(appliance, n))} {w:g} W" for n, w in on.items()]
+    names = [f"{sc.name(appliance, branch_of(appliance, n))} ({w:g} W)" for n, w in on.items()]
     ohm_steps = "".join(
-        f"{sc.name(appliance, branch_of(appliance, n))}: {volts:g}² ÷ {branch_of(appliance, n).hot_ohms:.4g} = "
+        f"{sc.name(appliance, branch_of(appliance, n))}: {volts:g}² ÷ {branch_of(appliance, n).hot_ohms:.3g} = "
         f"{w:.0f} W\n"
         for n, w in on.items()
     )
@@ -128,7 +128,7 @@ def share(ask: Ask, library: Library, rng: random.Random) -> Question:
     name = sc.name(appliance, branch_of(appliance, lost))
     target = quantity_field("share", "Share of the heat left", "%", part, low=part - 0.012, high=part + 0.012, digits=3)
     wrong = [
-        WrongNumber("lost-for-left", 1 - part, f"{(1 - part) * 100:.0f} % is what the {name} gave and is lost."),
+        WrongNumber("lost-for-left", 1 - part, f"{(1 - part) * 100:.0f} % is the share of the {name}, which is lost."),
         WrongNumber(
             "equal-shares",
             (n - 1) / n,
@@ -139,7 +139,7 @@ def share(ask: Ask, library: Library, rng: random.Random) -> Question:
         WrongNumber("other-way-round", on[lost] / left, f"{on[lost]:g} ÷ {left:.0f} compares it with the rest."),
     ]
     slips = sc.fitting_slips(library, target, wrong)
-    names = ", ".join(f"{sc.name(appliance, branch_of(appliance, k))} {w:g} W" for k, w in on.items())
+    names = ", ".join(f"{sc.name(appliance, branch_of(appliance, k))} ({w:g} W)" for k, w in on.items())
     return rated(
         Question(
             id=ask.id,
@@ -189,7 +189,9 @@ def branch_amps(ask: Ask, library: Library, rng: random.Random) -> Question:
         library,
         target,
         [
-            WrongNumber("equal-split", both / 2, f"Half of {both:.3g} A would hold if both had the same watts."),
+            WrongNumber(
+                "equal-split", both / 2, f"Half of {both:.3g} A would be right only if both had the same watts."
+            ),
             WrongNumber("fixed-current", both, f"{both:.3g} A is both together; each branch takes its own."),
             WrongNumber("other-part", two, f"{two:.3g} A is the current in the {second}."),
             WrongNumber("upside-down", volts / on[names[0]], f"{volts:g} ÷ {on[names[0]]:g} is not a current."),
@@ -278,9 +280,9 @@ def series(ask: Ask, library: Library, rng: random.Random) -> Question:
         [
             WrongNumber("parallel-for-series", side_by_side, f"{side_by_side:g} W would be side by side."),
             WrongNumber(
-                "equal-shares",
+                "even-volts",
                 side_by_side / len(branches) ** 2,
-                "The volts share equally only between equal sections.",
+                f"{volts / len(branches):.3g} V on each would be right only for equal sections.",
             ),
             WrongNumber(
                 "part-for-whole",
@@ -288,12 +290,12 @@ def series(ask: Ask, library: Library, rng: random.Random) -> Question:
                 f"{heaviest.watts:g} W is the {sc.name(appliance, heaviest)} alone across {volts:g} V.",
             ),
             WrongNumber("amps-for-watts", volts / resistance, f"{volts / resistance:.3g} A is the current."),
-            WrongNumber("volts-times-ohms", volts * resistance, f"{volts:g} V × {resistance:.4g} Ω is not a power."),
+            WrongNumber("volts-times-ohms", volts * resistance, f"{volts:g} V × {resistance:.3g} Ω is not a power."),
         ],
         needed=["parallel-for-series"],
     )
-    steps = "".join(f"{sc.name(appliance, b)}: {volts:g}² ÷ {b.watts:g} = {b.hot_ohms:.4g} Ω\n" for b in branches)
-    adding = " + ".join(f"{b.hot_ohms:.4g}" for b in branches)
+    steps = "".join(f"{sc.name(appliance, b)}: {volts:g}² ÷ {b.watts:g} = {b.hot_ohms:.3g} Ω\n" for b in branches)
+    adding = " + ".join(f"{b.hot_ohms:.3g}" for b in branches)
     return rated(
         Question(
             id=ask.id,
@@ -305,13 +307,13 @@ def series(ask: Ask, library: Library, rng: random.Random) -> Question:
             fields=(target,),
             slips=slips,
             explanation=(
-                f"One after the other the ohms add: {adding} = {resistance:.4g} Ω, which takes {watts:.0f} W from "
-                f"{volts:g} V. Side by side they would take {side_by_side:g} W: in series sections share the voltage, "
-                "and the power falls."
+                f"One after the other the ohms add: {adding} = {resistance:.3g} Ω, which takes {watts:.0f} W from "
+                f"{volts:g} V. Side by side they would take {side_by_side:g} W: in series the sections share the "
+                "voltage, and the power falls."
             ),
             working=(
-                f"{steps if ask.level < 3 else ''}R = {adding} = {resistance:.4g} Ω\n"
-                f"P = {volts:g}² ÷ {resistance:.4g} = {watts:.0f} W"
+                f"{steps if ask.level < 3 else ''}R = {adding} = {resistance:.3g} Ω\n"
+                f"P = {volts:g}² ÷ {resistance:.3g} = {watts:.0f} W"
             ),
             competences=("C17",) if found is None else ("C17", "C21", "C31"),
             pictures=() if found is None else sc.diagram(ask, appliance, found[0]),

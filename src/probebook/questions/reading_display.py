@@ -96,7 +96,7 @@ def display(ask: Ask, library: Library, rng: random.Random) -> Question:
             fields=(target,),
             slips=slips,
             explanation=(
-                f"{unit[0]} stands for {'a thousand' if unit[0] == 'k' else 'a million'}: {number} {unit} are "
+                f"{unit[0]} stands for {'a thousand' if unit[0] == 'k' else 'a million'}: {number} {unit} is "
                 f"{value:,.0f} Ω. ".replace(",", "\u202f")
                 + ("The figure before the unit is half of the reading; the letter beside it is the other half.")
             ),
@@ -180,7 +180,7 @@ def ranges(ask: Ask, library: Library, rng: random.Random) -> Question:
             prompt=(
                 f"You check a {meter.title} on a resistor known to have **{sc.ohms(value)}**. Its range is set by hand "
                 f"to **{scale}** (the most it can show there); one step of the last digit is "
-                f"{sc.ohms(used.resolution, 1)}. The meter is in order; leave its leads out of account. What does it "
+                f"{sc.ohms(used.resolution, 1)}. The meter is in order; leave its leads aside. What does it "
                 "show, and what do you do next?"
             ),
             fields=(asked, then),

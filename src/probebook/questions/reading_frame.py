@@ -135,7 +135,9 @@ def sum_slips(found: Sum) -> list[WrongNumber]:
     wrong = [WrongNumber("series-for-parallel", series, f"{adding} = {series:.3g} Ω would be one after the other.")]
     wrong += [
         WrongNumber(
-            "one-over-n", value / n, f"{value:.3g} Ω ÷ {n} would hold if all {n} paths were equal; they are not."
+            "one-over-n",
+            value / n,
+            f"{value:.3g} Ω ÷ {n} would hold if {'both' if n == 2 else f'all {n}'} paths were equal; they are not.",
         )
         for value in values
     ]
@@ -203,6 +205,7 @@ def sum_question(
         if hot and target.band is not None
         else ""
     )
+    worked = "Where the table gives no ohms, work them out from the rating. " if "| – |" in table else ""
     return rated(
         Question(
             id=ask.id,
@@ -213,7 +216,7 @@ def sum_question(
             prompt=(
                 f"{sc.opening(appliance)} {sc.controls_words(appliance, state)} "
                 f"{sc.lift_words(appliance, state.lifted, found.scene.probes)}{known}\n\n{table}\n\n"
-                f"Use the wiring diagram. {asks}"
+                f"Use the wiring diagram. {worked}{asks}"
             ),
             fields=(target,),
             slips=slips,

@@ -112,7 +112,7 @@ def _still_joined(
         target,
         slips,
         leads=meter.leads_in(Function.OHMS, nulled=nulled),
-        title="Open, and yet a number",
+        title="Every wire on, one part open",
         known=f" One fault is present and nothing else is wrong: **{fault.title}**.",
         asks=(
             f"{sc.meter_words(meter, Function.OHMS, nulled=nulled)} The probes are on **{found.scene.probes[0]}** and "
@@ -154,10 +154,9 @@ def _open_alone(
         raise Unfit("something still joins the probes")
     target = shows_field(meter, math.inf, Band(math.inf, math.inf), nulled=nulled)
     name = sc.name(appliance, branch)
-    sound = "a sound one" if branch.cold_ohms > 1 else "good contact"
     wrong = [
         WrongNumber("ol-as-zero", 0.0, f"0 Ω would be a dead short. The {name} is open: nothing joins the probes."),
-        WrongNumber("fault-left-out", branch.cold_ohms, f"{sc.ohms(branch.cold_ohms)} is {sound}; this one is open."),
+        WrongNumber("fault-left-out", branch.cold_ohms, f"A sound one reads {_sound(branch)}; this one is open."),
         WrongNumber(
             "parallel-path", together, f"{sc.ohms(together)} would show with every wire on, through another path."
         ),
@@ -196,8 +195,8 @@ def _open_alone(
             slips=slips,
             explanation=(
                 f"The {name} is open and nothing else joins {free.probes[0]} and {free.probes[1]}, so the resistance "
-                f"is more than the meter can show: OL. A sound one would read {sc.ohms(branch.cold_ohms)}. OL is not "
-                "0 Ω: 0 Ω is a good connection."
+                f"is more than the meter can show: OL. A sound one would read {_sound(branch)}. OL is not 0 Ω: "
+                "0 Ω is a good connection."
                 + (
                     f" With every wire on the meter would have shown {sc.ohms(together)} through another path, and "
                     "the fault would have been missed."
@@ -211,3 +210,8 @@ def _open_alone(
         library,
         branches=1 if math.isinf(together) else 2,
     )
+
+
+def _sound(branch: Branch) -> str:
+    """What a sound one reads: its own ohms, or next to none."""
+    return sc.ohms(branch.cold_ohms) if branch.cold_ohms > 1 else "less than 0.2 Ω"

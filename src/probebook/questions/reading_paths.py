@@ -7,7 +7,7 @@ import random
 from collections.abc import Sequence
 from dataclasses import replace
 
-from probebook.appliances import Appliance, Branch, State
+from probebook.appliances import Appliance, Branch, BranchKind, State
 from probebook.cases.library import Library
 from probebook.meters import Function
 from probebook.questions import scene as sc
@@ -120,7 +120,7 @@ def across(ask: Ask, library: Library, rng: random.Random) -> Question:
                 f"±{branch.tolerance * 100:.0f} %, anything from {sc.ohms(band.low)} to {sc.ohms(band.high)} is a "
                 f"good answer.{trap}"
             ),
-            working=f"R = V² ÷ P = {volts:g} × {volts:g} ÷ {branch.watts:g} = {hot:.4g} Ω, cold slightly less",
+            working=f"R = V² ÷ P = {volts:g} × {volts:g} ÷ {branch.watts:g} = {hot:.3g} Ω, cold slightly less",
             competences=("C15", "C16", "C17") if waits else ("C16", "C17"),
         ),
         library,
@@ -165,9 +165,10 @@ def beside(ask: Ask, library: Library, rng: random.Random) -> Question:
         ),
         table=table,
         explanation=(
-            f"In this position {paths_words(found)} all join the two probes, side by side. By itself the "
-            f"{sc.name(appliance, branch)} reads {sc.ohms(own)}; together they read {sc.ohms(found.total)}, less than "
-            "the smallest of them. To measure the one, lift a wire of it."
+            f"In this position {paths_words(found)} {'both' if len(found.paths) == 2 else 'all'} join the two probes, "
+            f"side by side. By itself the {sc.name(appliance, branch)} reads {sc.ohms(own)}; together they read "
+            f"{sc.ohms(found.total)}, less than the {'smaller' if len(found.paths) == 2 else 'smallest'} of them. To "
+            "measure the one, lift a wire of it."
         ),
         outcome="parallel",
         competences=("C15", "C17", "C21"),
@@ -239,9 +240,19 @@ def supply_terminals(ask: Ask, library: Library, rng: random.Random) -> Question
         table=table,
         explanation=(
             f"In this position {paths_words(found)} {joins} line to neutral"
-            f"{', side by side' if len(found.paths) > 1 else ''}: {sc.ohms(found.total)}. A neon does not conduct at "
-            "an ohmmeter's voltage, and a part behind an open contact is not in circuit."
+            f"{', side by side' if len(found.paths) > 1 else ''}: {sc.ohms(found.total)}.{_left_out(found)}"
         ),
         outcome="combine",
         competences=("C17", "C21"),
     )
+
+
+def _left_out(found: Sum) -> str:
+    """What does not count: a neon, and what lies behind an open contact, where the appliance has such."""
+    every = sc.loads(found.scene.appliance)
+    said = ""
+    if any(b.kind is BranchKind.NEON for b in every):
+        said += " A neon does not conduct at an ohmmeter's voltage."
+    if any(b.kind is not BranchKind.NEON and b not in found.paths for b in every):
+        said += " A part behind an open contact is not in circuit."
+    return said

@@ -31,18 +31,18 @@ class _Case:
 
 #: Kinds of fault: what they are called, and how they show when the appliance is used.
 KINDS = {
-    "open": ("an open circuit", "nothing flows in that path: the part stays cold, and nothing trips"),
+    "open": ("an open circuit", "nothing flows in that path: what it feeds does not work, and nothing trips"),
     "joint": (
         "a connection of high resistance (a partial open)",
-        "heat is made at the joint: less in the part, and the joint gets hot",
+        "the joint gets hot, and the part behind it gets less than its share",
     ),
     "short": (
         "a part bridged inside (a partial short)",
-        "too much current flows: more heat than rated, until something gives way",
+        "too much current flows, with more heat than rated, until something gives way",
     ),
     "leak": (
         "leakage to the metalwork (a partial short to earth)",
-        "current flows to earth: the residual-current device may trip, and unearthed metal is live",
+        "current flows to earth, a residual-current device may trip, and unearthed metal is live",
     ),
     "none": ("no fault at all: a sound part", "it works as it should; the fault is elsewhere"),
 }
@@ -74,7 +74,7 @@ def sign(ask: Ask, library: Library, rng: random.Random) -> Question:
         ("leak", "none"): "any-reading-passes",
         ("short", "none"): "any-reading-passes",
     }
-    told = f"{case.shown} {case.where}; a sound one shows {case.sound}. {case.why}"
+    told = f"It shows {case.shown}; a sound one shows {case.sound}. {case.why}"
     slips = (
         *option_slips(
             library,
@@ -84,7 +84,13 @@ def sign(ask: Ask, library: Library, rng: random.Random) -> Question:
         *option_slips(
             library,
             shows,
-            [WrongOption("wrong-kind-of-fault", k, f"That goes with {KINDS[k][0]}.") for k in KINDS if k != case.kind],
+            [
+                WrongOption(
+                    "wrong-kind-of-fault", k, f"That goes with {'a sound part' if k == 'none' else KINDS[k][0]}."
+                )
+                for k in KINDS
+                if k != case.kind
+            ],
         ),
     )
     return rated(
@@ -100,7 +106,7 @@ def sign(ask: Ask, library: Library, rng: random.Random) -> Question:
             ),
             fields=(kind, shows),
             slips=slips,
-            explanation=f"{case.why} That is {KINDS[case.kind][0]}. In use: {KINDS[case.kind][1]}.",
+            explanation=f"{case.why} That is {KINDS[case.kind][0]}. In use {KINDS[case.kind][1]}.",
             working=f"{case.shown} against {case.sound}: {KINDS[case.kind][0]}",
             competences=("C23", "C24"),
         ),
@@ -190,7 +196,7 @@ def _sound(branch: Branch) -> str:
         return f"{branch.cold_ohms * (1 - branch.tolerance):.3g} Ω to {branch.hot_ohms * (1 + branch.tolerance):.3g} Ω"
     if branch.cold_ohms > 1.0:
         raise Unfit("a sound one shows OL as well")
-    return "near nought, below 0.2 Ω"
+    return "less than 0.2 Ω"
 
 
 def _wire(appliance: Appliance, meter: Meter, fault: Fault, wire: Wire, wanted: str, ohmmeter: str) -> _Case:
@@ -211,7 +217,7 @@ def _wire(appliance: Appliance, meter: Meter, fault: Fault, wire: Wire, wanted: 
         wanted,
         shown.display,
         f"from end to end of wire {wire.mark} ({wire.start} to {wire.end}), controls off",
-        "near nought, below 0.2 Ω",
+        "less than 0.2 Ω",
         why,
         ohmmeter,
     )

@@ -79,8 +79,8 @@ def leads(ask: Ask, library: Library, rng: random.Random) -> Question:
     facts = f"With the probes touched together the meter showed **{lead:.2f} Ω**"
     if shows:
         asked = (
-            f"{facts}; it was not nulled. The earth path is truly **{true:.2f} Ω**. What will the meter show with one "
-            f"probe on **{bond.start}** and the other on **{bond.end}**?"
+            f"{facts}; it was not nulled. The earth path itself has **{true:.2f} Ω**. What will the meter show with "
+            f"one probe on **{bond.start}** and the other on **{bond.end}**?"
         )
         told = f"The leads, {lead:.2f} Ω, and the path, {true:.2f} Ω, are measured one after the other: {key:.2f} Ω."
         working = f"{true:.2f} + {lead:.2f} = {key:.2f} Ω"
@@ -273,7 +273,7 @@ def insulation(ask: Ask, library: Library, rng: random.Random) -> Question:
         WrongNumber(
             "switch-left-off",
             math.inf,
-            "Nothing would be tested with the controls off; in this position the elements are in circuit.",
+            "OL would show with the controls off; in this position the elements are in circuit.",
         ),
         WrongNumber("prefix-lost", total / 1000, f"{sc.ohms(total)} is megohms, not kilohms."),
         WrongNumber("one-over-n", own[smallest.name] / len(tested), "The paths are not equal."),

@@ -62,7 +62,7 @@ def against(appliance: Appliance, found: Posterior, row: int, faults: frozenset[
     if total < SURE or factor < 2.0:
         return None
     if factor >= ALONE:
-        end = f" ({times(factor)} less probable than with the right answer)."
+        end = f" ({times(factor)} less probable)."
     else:
         more = [i for i in order[1:4] if ratios[i] > math.log(1.5)]
         rest = joined([_name(found.evidence[i], i) for i in more]) if more else "its rarity"

@@ -106,9 +106,9 @@ def name(appliance: Appliance, branch: Branch) -> str:
         alone = sum(b.kind is BranchKind.ELEMENT and b.part == branch.part for b in appliance.branches) == 1
         if alone:
             return f"{title} {branch.part}"
-        return f"{f'circuit {own}' if len(own) == 1 else f'{own} circuit'} of the {title} {branch.part}"
+        return f"{f'‘{own}’ circuit' if len(own) == 1 else f'{own} circuit'} of the {title} {branch.part}"
     if branch.kind is BranchKind.CONTACT and dot:
-        return f"contact {own} of the {title} {branch.part}"
+        return f"‘{own}’ contact of the {title} {branch.part}"
     return f"{title} {branch.part}"
 
 
@@ -232,7 +232,12 @@ def _drawn(key: _Same, position: str | None, lifted: frozenset[str]) -> str:
 
 def ratings_table(appliance: Appliance, branches: Sequence[Branch], cold: Mapping[str, float] | None = None) -> str:
     """The loads as a table: name, terminals, rating, and what each reads by itself cold where ``cold`` says so."""
-    head = ["part", "terminals", "rating", *(["by itself, cold"] if cold is not None else [])]
+    head = [
+        "part",
+        "terminals",
+        f"rating at {appliance.plate.volts:g} V",
+        *(["by itself, cold"] if cold is not None else []),
+    ]
     rows = []
     for branch in branches:
         a, b = (appliance.terminals[i] for i in branch.ends)

@@ -122,7 +122,7 @@ def broken(ask: Ask, library: Library, rng: random.Random) -> Question:
                     else f"No current flows in {wire.mark} at ‘{appliance.position(position).title}’, or there is "
                     "another way round, so nothing stops here; in another position it may."
                 )
-                + (f" Unharmed: {listed(appliance, in_order(appliance, stays))}." if lost and stays else "")
+                + (f" Not touched by it: {listed(appliance, in_order(appliance, stays))}." if lost and stays else "")
             ),
             working=f"Stops: {', '.join(in_order(appliance, lost)) or 'nothing'}",
             competences=("C19", "C21", "C23"),
@@ -183,7 +183,7 @@ def volts(ask: Ask, library: Library, rng: random.Random) -> Question:
             raise Unfit("not the whole supply stands across the open part")
         target = quantity_field("volts", "Voltage", "V", supply, tolerance=0.02, digits=3)
         wrong = [
-            WrongNumber("no-volts-across-open", 0.0, "No current flows, so nothing is dropped elsewhere."),
+            WrongNumber("no-volts-across-open", 0.0, "The break stops the current, not the voltage."),
             WrongNumber(
                 "volts-shared", supply / 2, "There is nothing else in the path that could take the other half."
             ),

@@ -138,7 +138,7 @@ def _wrong_parts(
             WrongTicks(
                 "position-name",
                 frozenset(ticks),
-                f"Those carry current at ‘{other.title}’, not at ‘{appliance.position(position).title}’.",
+                f"That would be right at ‘{other.title}’; the knob stands at ‘{appliance.position(position).title}’.",
             )
         )
     wrong.append(WrongTicks("all-for-some", frozenset(shown), "Not every contact is closed in this position."))
@@ -177,7 +177,7 @@ def wires(ask: Ask, library: Library, rng: random.Random) -> Question:
             WrongTicks(
                 "one-wire",
                 key - neutral,
-                f"{', '.join(w.mark for w in many if w.mark in neutral)}: the same current comes back.",
+                f"{', '.join(w.mark for w in many if w.mark in neutral)}: the same current comes back that way.",
             )
         )
     if earths:
@@ -192,7 +192,9 @@ def wires(ask: Ask, library: Library, rng: random.Random) -> Question:
         ticks = carrying(appliance, State(other.name)) & {w.mark for w in chosen}
         wrong.append(
             WrongTicks(
-                "position-name", frozenset(ticks), f"Those carry current at ‘{other.title}’; the knob stands elsewhere."
+                "position-name",
+                frozenset(ticks),
+                f"That would be right at ‘{other.title}’; the knob stands at ‘{appliance.position(position).title}’.",
             )
         )
     wrong = wrong[:4]

@@ -74,8 +74,8 @@ def symbol(ask: Ask, library: Library, rng: random.Random) -> Question:
             level=ask.level,
             title="What does this symbol stand for?",
             prompt=(
-                f"This symbol stands in a circuit diagram: {sign.looks}. What does it stand for, and what does such a "
-                "part do?"
+                f"This symbol is found in a circuit diagram: {sign.looks}. What does it stand for, and what does such "
+                "a part do?"
             ),
             fields=(name, does),
             slips=(

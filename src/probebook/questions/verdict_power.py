@@ -138,12 +138,12 @@ def power(ask: Ask, library: Library, rng: random.Random) -> Question:
         reasons=reasons[:4],
         tempts="exact-match" if wanted is Outcome.WITHIN else "any-reading-passes",
         explanation=(
-            f"Cold {cold:.4g} Ω is {cold * factor:.4g} Ω hot, which takes {watts:.0f} W at {volts:g} V. The meter's "
+            f"Cold {cold:.4g} Ω is {cold * factor:.3g} Ω hot, which takes {watts:.0f} W at {volts:g} V. The meter's "
             f"limits make that {span}. The rule allows {allowed}: {found.outcome}."
         ),
         working=(
-            f"{take_off}R hot = {factor:.3f} × {cold:.4g} = {cold * factor:.4g} Ω\n"
-            f"P = {volts:g}² ÷ {cold * factor:.4g} = {watts:.0f} W\n"
+            f"{take_off}R hot = {factor:.3f} × {cold:.4g} = {cold * factor:.3g} Ω\n"
+            f"P = {volts:g}² ÷ {cold * factor:.3g} = {watts:.0f} W\n"
             f"With the meter's limits, {low:.4g} Ω to {high:.4g} Ω cold: {span}"
         ),
         outcome="tolerance",

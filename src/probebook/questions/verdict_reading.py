@@ -68,5 +68,5 @@ def doubt(low: str, high: str) -> Reason:
     return Reason(
         "doubt-for-verdict",
         f"the meter's own limits, {low} to {high}, reach across the limit of the rule",
-        f"{low} to {high} lies all on one side.",
+        f"From {low} to {high} the whole range lies on one side.",
     )

@@ -322,7 +322,7 @@ def supply(ask: Ask, library: Library, rng: random.Random) -> Question:
         Reason(
             "any-reading-passes",
             "the appliance works on it, and that is enough",
-            f"It has to be compared with {allowed}: at a low voltage it works, but heats poorly.",
+            f"It has to be compared with {allowed}: it heats poorly on a low voltage and wears out on a high one.",
         ),
     ]
     if wanted is Outcome.CANNOT_TELL:
