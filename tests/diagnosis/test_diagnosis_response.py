@@ -12,6 +12,7 @@ from diagnosis_samples import APPLIANCES, appliance, dense_ohms, meter_of, readi
 from probebook.appliances import FaultKind, branch_ends, branch_ohms
 from probebook.diagnosis import hypotheses, response, trials
 from probebook.diagnosis.hypotheses import NOTHING_WEIGHT, PAIR_WEIGHT, settled
+from probebook.diagnosis.prediction import between
 from probebook.diagnosis.response import SEVERITY
 from probebook.diagnosis.trials import INSULATION_VOLTS, reading, trial_from_json, trial_to_json
 from probebook.meters import Function
@@ -132,3 +133,18 @@ def test_neon_conducts_only_at_the_insulation_voltage() -> None:
     assert table[0, 0] == math.inf
     neon = which.branches[which.branch("H2")]
     assert math.exp(table[0, 1]) == pytest.approx(neon.cold_ohms, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "band"),
+    [
+        ("50.1 Ω", "55.3 Ω", "50.1–55.3 Ω"),
+        ("144.2 Ω", "0.217 kΩ", "144.2–217 Ω"),
+        ("0.85 kΩ", "1.1025 MΩ", "0.85–1102.5 kΩ"),
+        ("1.20 MΩ", ">999 MΩ", "1.20 MΩ to >999 MΩ"),
+        ("OL", "OL", "OL"),
+    ],
+)
+def test_a_band_of_displays_has_one_unit(low: str, high: str, band: str) -> None:
+    """Two displays on neighbouring ranges are told in one unit, by the SI prefixes: 0.217 kΩ is 217 Ω."""
+    assert between(low, high) == band

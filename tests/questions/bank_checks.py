@@ -20,7 +20,7 @@ from probebook.questions.registry import build_question
 #: Where a sentence ends.
 SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z])")
 #: What would show that a number or a word was not thought of.
-SLOPPY = re.compile(r"\bnan\b|\binf\b|None|e\+\d|[{}]|\bTrue\b|\bFalse\b|  +[a-z]")
+SLOPPY = re.compile(r"\bnan\b|\binf\b|None|e\+\d|[{}]|\bTrue\b|\bFalse\b|  +[a-z]|= [A-Z][a-z]")
 
 
 def asked(

@@ -65,15 +65,17 @@ def test_factors_in_reasons_agree_with_brute_force(level: int) -> None:
         appliance = TRADE.appliance(case.appliance)
         meters = case_meters(case, TRADE)
         for option in question.fields[0].options:
-            told = re.match(r"Reading (\d+) .*\((?:about )?([\d.,]+|more than a million) times less", option.why)
-            if not told or not isinstance(case.evidence[int(told[1])], Measured):
+            rows = question.explanation.splitlines()
+            said_of = next((x for x in rows if x.startswith(f"- Not *{option.text}* (")), "")
+            told = re.search(r"\* \((?:about )?([\d.,]+|over a million)\): Reading (\d+) ", said_of)
+            if not told or not isinstance(case.evidence[int(told[2])], Measured):
                 continue
-            item = shown(case.evidence[int(told[1])], meters)
+            item = shown(case.evidence[int(told[2])], meters)
             rival = frozenset() if option.id == "nothing-wrong" else frozenset(option.id.split("+"))
             ratio = log_likelihood(appliance, [item], case.proof.truth, rough=False) - log_likelihood(
                 appliance, [item], rival, rough=False
             )
-            said = math.inf if told[2].startswith("more") else float(told[2].replace(",", ""))
+            said = math.inf if told[1].startswith("over") else float(told[1].replace(",", ""))
             checked += 1
             assert ratio > math.log(5.0), (case.id, option.why)
             if said < 3000:
@@ -96,6 +98,43 @@ def test_a_slip_speaks_with_the_figures_of_the_case() -> None:
             for slip in question.slips:
                 if slip.field == "fault":
                     assert re.search(r"[Rr]eading \d|in 100|complaint|customer|faults|rarely", slip.advice)
+
+
+def test_figures_in_brackets_are_explained_once() -> None:
+    """Every rival in the explanation has a figure in brackets, and one sentence before the list says what it means."""
+    for level in LEVELS:
+        for _, question in asked(Kind.FAULT, level):
+            rows = [x for x in question.explanation.splitlines() if x.startswith("- Not *")]
+            assert len(rows) == len(question.fields[0].options) - 1
+            assert all(re.search(r"\* \((about [\d,]+|over a million)\): ", x) for x in rows)
+            assert question.explanation.count("The figure in brackets says") == 1
+
+
+def test_advice_quotes_a_reading_once() -> None:
+    """No advice on the fault gives the display of one reading in two sentences."""
+    for level in LEVELS:
+        for _, question in asked(Kind.FAULT, level):
+            for slip in question.slips:
+                if slip.field == "fault":
+                    quoted = re.findall(r"[Rr]eading (\d+) (?:shows|would show|\(|is OL)", slip.advice)
+                    assert len(quoted) == len(set(quoted)), slip.advice
+
+
+def test_exact_match_is_about_a_part_by_itself() -> None:
+    """The advice on taking the plate's figure for exact is given only where the reading is near that figure.
+
+    Cold to hot the resistance of heating alloys rises by 0 to 11 % (published alloy tables), and parts are made to 5 to
+    10 %: a reading that is half or double belongs to something beside the part.
+    """
+    seen = 0
+    for level in LEVELS:
+        for _, question in asked(Kind.FAULT, level):
+            for slip in question.slips:
+                told = re.search(r"shows ([\d.]+) Ω where the plate gives ([\d.]+) Ω", slip.advice)
+                if slip.slip == "exact-match" and told:
+                    seen += 1
+                    assert 0.75 < float(told[1]) / float(told[2]) < 1.2, slip.advice
+    assert seen >= 3
 
 
 def test_without_a_case_there_is_no_question() -> None:

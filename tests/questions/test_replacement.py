@@ -98,3 +98,9 @@ def test_the_stock_list_does_not_give_the_key_away_by_its_make() -> None:
         makes.add(target.options[ids.index(str(target.answer))].text.split(" ")[1])
     assert len(makes) >= 3
     assert len(places) >= 3
+
+
+def test_an_immersion_element_screws_into_its_boss() -> None:
+    """Every immersion element on offer has a screwed boss: common practice, no published source."""
+    question = _of("immersion-heater", "E1")
+    assert all("screwed boss" in o.text for o in question.fields[0].options if "immersion element" in o.text)

@@ -122,7 +122,7 @@ def controls(appliance: Appliance, trial: Trial) -> str:
 def wires_off(trial: Trial) -> str:
     """Which wires were off, and whether it had been dried; a dash for none."""
     words = joined(sorted(trial.lifted, key=by_number)) if trial.lifted else "–"
-    return f"{words}, dried out first" if trial.dried else words
+    return f"{words} (dried out first)" if trial.dried else words
 
 
 def function_words(item: Measured) -> str:

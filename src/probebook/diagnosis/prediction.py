@@ -16,6 +16,8 @@ from probebook.meters import Function, Meter, read
 
 #: Half-width of an expected band, in standard deviations.
 COVERAGE = 2.0
+#: The unit a thousand times as large, for a band whose ends a meter shows on two ranges.
+_THOUSAND = {"Ω": "kΩ", "kΩ": "MΩ"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,4 +71,15 @@ def between(low: str, high: str) -> str:
     number, _, unit = low.partition(" ")
     if unit and high.endswith(f" {unit}") and not high.startswith(">"):
         return f"{number}–{high}"
+    upper, _, above = high.partition(" ")
+    if _THOUSAND.get(unit, " ") == above and not high.startswith(">"):
+        return f"{number}–{_times_thousand(upper)} {unit}"
     return f"{low} to {high}"
+
+
+def _times_thousand(number: str) -> str:
+    """A display in the next smaller unit, digit for digit: ``0.217`` is ``217``."""
+    whole, _, rest = number.partition(".")
+    rest = rest.ljust(3, "0")
+    left = f"{whole}{rest[:3]}".lstrip("0") or "0"
+    return f"{left}.{rest[3:]}" if rest[3:] else left

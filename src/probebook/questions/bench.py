@@ -19,6 +19,7 @@ from probebook.diagnosis.effort import ISOLATE
 from probebook.diagnosis.evidence import trial_of
 from probebook.diagnosis.hypotheses import settled
 from probebook.diagnosis.proof import contrast
+from probebook.diagnosis.trials import rest
 from probebook.drawings.schematic import schematic
 from probebook.questions.bench_core import TESTER, Bench, BenchSpec, open_bench
 from probebook.questions.bench_log import Log, replay
@@ -123,7 +124,8 @@ def _prompt(case: Case, appliance: Appliance, library: Library) -> str:
     meter, tester = library.meter(case.meter), library.meter(TESTER)
     return "\n\n".join(
         (
-            f"This {appliance.title} is on the bench as it was found: whole, its supply on.",
+            f"This {appliance.title} is on the bench, whole and with its supply on; its controls have been turned to "
+            f"**{appliance.position(rest(appliance)).title}**.",
             job_words(case.card),
             plate_words(appliance),
             f"You have a two-pole voltage tester with its proving unit, the {meter.title} for ohms, and the "

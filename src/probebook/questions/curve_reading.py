@@ -64,7 +64,7 @@ def _plateau_suits(shown: Sheet) -> bool:
 def _plateau(shown: Sheet) -> Read:
     record, facts = shown.record, describe(shown.record)
     steady = not facts.cycles or facts.period is None
-    low = min(facts.plateau, float(record.node(record.main)[-1])) - 4.0
+    low = min(facts.plateau, float(record.node(record.main)[-1]) if steady else facts.plateau) - 4.0
     high = max(facts.plateau, facts.hottest if steady else facts.plateau) + 4.0
     place = _main_word(shown)
     label = f"Temperature at which the {place} {'levels off' if steady else 'is held'}"

@@ -276,7 +276,8 @@ def _wrong(says: str, shown: Sheet) -> Sequence[WrongOption]:
         f"{facts.plateau:.0f} °C",
         f"{facts.set_point:g} °C" if facts.set_point is not None else "its setting",
     )
-    on_all = "The heaters are on the whole time" if not facts.cycles else f"It takes {amps}, not {usual}"
+    spans = on_spans(shown.record)
+    on_all = f"It takes {amps}, not {usual}." if facts.cycles else f"The heaters never go off: {amps} of {usual}."
     if says == "sound":
         return (
             WrongOption("cycling-for-fault", "cut-out", f"The switching about {set_to} is the thermostat at work."),
@@ -302,7 +303,7 @@ def _wrong(says: str, shown: Sheet) -> Sequence[WrongOption]:
         )
         return (
             WrongOption(sound, "sound", here),
-            WrongOption("thermostat-blamed", "calibration", f"{on_all}: {amps} of {usual}."),
+            WrongOption("thermostat-blamed", "calibration", on_all),
         )
     if says == "low-supply":
         return (
@@ -325,7 +326,8 @@ def _wrong(says: str, shown: Sheet) -> Sequence[WrongOption]:
         WrongOption(
             "trip-for-cycling",
             "calibration",
-            f"The heaters go off at a different air temperature each time, about {held}.",
+            f"The heaters first go off with the air at {_main_at(shown, spans[0][1]):.0f} °C and then at "
+            f"{_main_at(shown, spans[1][1]):.0f} °C: not at one temperature.",
         ),
         WrongOption("usual-suspect", "heater-open", f"It takes {amps}, as a sound one does."),
     )

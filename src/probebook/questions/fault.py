@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Iterable, Mapping, Sequence
 
 from probebook.appliances import Appliance
 from probebook.cases.generate import case_meters
@@ -15,9 +16,9 @@ from probebook.diagnosis import Complaint, Posterior, posterior, title_of
 from probebook.diagnosis.trials import joined
 from probebook.questions.difficulty import rated
 from probebook.questions.frame import Ask, Unfit, WrongOption, choice_field, option_slips, shuffled
-from probebook.questions.misreadings import misreadings
+from probebook.questions.misreadings import Misreading, misreadings
 from probebook.questions.model import Field, Option, Question, Slip
-from probebook.questions.reasons import against
+from probebook.questions.reasons import BRACKETS, Against, against
 
 __all__ = ["build_fault", "option_id", "option_text"]
 
@@ -54,7 +55,7 @@ def build_fault(ask: Ask, library: Library, rng: random.Random) -> Question:
     found = posterior(appliance, case.evidence, meters)
     row = found.row(case.truth)
     truth = found.hypotheses[row].faults
-    wrong, options = _options(case, appliance, library, found)
+    wrong, options, figures = _options(case, appliance, library, found)
     fault = choice_field(
         "fault", "Which fault explains all of this?", shuffled(options, rng), option_id(truth), marks=3
     )
@@ -78,7 +79,7 @@ def build_fault(ask: Ask, library: Library, rng: random.Random) -> Question:
             ),
             fields=tuple(fields),
             slips=tuple(slips),
-            explanation=_explanation(case, appliance, found, options),
+            explanation=_explanation(case, appliance, found, options, figures),
             working=_working(case, appliance, found),
             competences=("C24", "C25", "C26", *(("C28",) if len(truth) > 1 else ())),
             case=case.id,
@@ -90,31 +91,42 @@ def build_fault(ask: Ask, library: Library, rng: random.Random) -> Question:
 
 def _options(
     case: Case, appliance: Appliance, library: Library, found: Posterior
-) -> tuple[list[WrongOption], list[Option]]:
-    """The wrong options that slips lead to, and all options with their reasons."""
+) -> tuple[list[WrongOption], list[Option], dict[str, str]]:
+    """The wrong options that slips lead to, all options with their reasons, and how clearly each is ruled out."""
     row = found.row(case.truth)
     truth = found.hypotheses[row].faults
     wrong: dict[frozenset[str], WrongOption] = {}
-    reasons: dict[frozenset[str], str] = {}
+    reasons: dict[frozenset[str], Against] = {}
+    telling = [i for i in case.proof.observations if i > 0]
     for slip in misreadings(case, appliance, case_meters(case, library), found):
         if len(wrong) >= WRONG or slip.faults in wrong:
             continue
-        why = against(appliance, found, row, slip.faults)
+        why = against(appliance, found, row, slip.faults, telling)
         if why is None or _unlike(slip.faults, truth):
             continue
-        reasons[slip.faults] = why.sentence
-        wrong[slip.faults] = WrongOption(slip.slip, option_id(slip.faults), f"{slip.here} {why.named}")
+        reasons[slip.faults] = why
+        own = re.match(r"Reading (\d+) ", slip.here)
+        quoted = against(appliance, found, row, slip.faults, [int(own[1])]) if own else why
+        wrong[slip.faults] = WrongOption(slip.slip, option_id(slip.faults), _here(slip, quoted or why))
     if len(wrong) < 3:
         raise Unfit(f"only {len(wrong)} slips lead to a wrong answer here")
     for rival in (*case.rivals, ()):
         faults = frozenset(rival)
         if len(reasons) < WRONG and faults not in reasons and faults != truth and not _unlike(faults, truth):
-            why = against(appliance, found, row, faults)
+            why = against(appliance, found, row, faults, telling)
             if why is not None:
-                reasons[faults] = why.sentence
+                reasons[faults] = why
     options = [Option(option_id(truth), option_text(appliance, truth), "This alone explains every reading.")]
-    options += [Option(option_id(f), option_text(appliance, f), why) for f, why in reasons.items()]
-    return list(wrong.values()), options
+    options += [Option(option_id(f), option_text(appliance, f), why.sentence) for f, why in reasons.items()]
+    return list(wrong.values()), options, {option_id(f): why.figure for f, why in reasons.items()}
+
+
+def _here(slip: Misreading, why: Against) -> str:
+    """What went wrong and what speaks against it; a reading that has just been quoted is not quoted again."""
+    if not (why.again and slip.here.startswith(f"Reading {why.observation} ")):
+        return f"{slip.here} {why.named}"
+    told = slip.slip == "any-reading-passes" and not slip.faults
+    return slip.here if told else f"{slip.here} {why.again}"
 
 
 def _unlike(faults: frozenset[str], truth: frozenset[str]) -> bool:
@@ -179,14 +191,16 @@ def _observation(case: Case, appliance: Appliance, i: int, ratio: float, title: 
     return Option(f"o{i}", text, why)
 
 
-def _explanation(case: Case, appliance: Appliance, found: Posterior, options: Sequence[Option]) -> str:
+def _explanation(
+    case: Case, appliance: Appliance, found: Posterior, options: Sequence[Option], figures: Mapping[str, str]
+) -> str:
     truth = frozenset(case.truth)
     lines = [f"**{_capital(option_text(appliance, found.hypotheses[found.row(truth)].faults))}.** {_enough(case)}"]
-    lines += [f"- Not *{option.text}*: {option.why}" for option in options[1:]]
+    lines += [f"- Not *{option.text}* ({figures[option.id]}): {option.why}" for option in options[1:]]
     for fault in sorted(truth):
         lines.append(f"What is to be done: {appliance.fault(fault).mend}.")
     return "\n\n".join(
-        [lines[0], "\n".join(line for line in lines[1:] if line.startswith("-")), *lines[len(options) :]]
+        [lines[0], BRACKETS, "\n".join(line for line in lines[1:] if line.startswith("-")), *lines[len(options) :]]
     )
 
 

@@ -152,8 +152,8 @@ def _wrong_quantity(field: Field, value: float) -> str:
     if math.isinf(value):
         return "Not an open circuit: look for a path between these two points, and say what it measures."
     if field.band is not None and math.isinf(field.band.low):
-        return "Not that: look again whether anything at all joins these two points in this state."
-    return "Not that: check which figures you used, the path or the formula, and the prefix (m, k or M)."
+        return "Look again whether anything at all joins these two points in this state."
+    return "Check which figures you used, the path or the formula, and the prefix (m, k or M)."
 
 
 def _mark_choice(field: Field, slips: tuple[Slip, ...], given: object) -> FieldMark:
@@ -294,11 +294,11 @@ def _message(question: Question, marks: tuple[FieldMark, ...], standing: Standin
         return f"{verdict} {advice}" if len(marks) == 1 else verdict
     if standing in (Standing.BLANK, Standing.UNREADABLE):
         first = next(part for part in marks if part.standing is standing)
-        where = f"{question.field(first.key).label}: " if len(marks) > 1 else ""
+        where = f"{question.field(first.key).label.rstrip('?')}: " if len(marks) > 1 else ""
         return f"{where}{first.message}"
     if len(marks) == 1:
         return marks[0].message
     right = sum(part.standing is Standing.RIGHT for part in marks)
     if right == len(marks):
-        return f"All {right} parts are right."
+        return "Both parts are right." if right == 2 else f"All {right} parts are right."
     return f"{right} of {len(marks)} parts {'is' if right == 1 else 'are'} right."

@@ -29,6 +29,10 @@ __all__ = ["Misreading", "believed", "misreadings"]
 OFFERED = 16
 #: Below this a reading counts as 'no resistance', ohms.
 NOUGHT = 1.0
+#: Faults that break a path or narrow it: what somebody thinks of who leaves the return path out of account.
+BREAKS = frozenset((FaultKind.OPEN, FaultKind.BROKEN_WIRE, FaultKind.STUCK_OPEN, FaultKind.HIGH_RESISTANCE))
+#: Cold ohms of a part by itself, as shares of its hot ohms by the plate: outside these something lies beside it.
+ALONE = (0.85, 1.05)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,11 +72,11 @@ def _usual(view: _View) -> Iterator[Misreading]:
     complaint = [o for o in view.case.evidence if isinstance(o, Complaint)]
     ranked = posterior(view.appliance, complaint, view.meters, draws=1).ranked()
     best, share = ranked[0]
+    likely = "the commonest cause of such a complaint" if best.faults else "the likeliest by the job card alone"
     yield Misreading(
         "usual-suspect",
         best.faults,
-        f"That is the commonest cause of such a complaint (about {share * 100:.0f} in 100), "
-        "but the readings do not bear it out.",
+        f"That is {likely} (about {share * 100:.0f} in 100), but the readings do not bear it out.",
     )
 
 
@@ -207,6 +211,8 @@ def _exact(view: _View) -> Iterator[Misreading]:
             continue
         branch = view.appliance.branches[view.appliance.branch(name)]
         plate = view.appliance.plate.volts**2 / branch.watts
+        if not ALONE[0] * plate <= sound.nominal <= ALONE[1] * plate:
+            continue
         yield Misreading(
             "exact-match",
             frozenset((max(wrong, key=lambda f: (f.likelihood, f.id)).id,)),
@@ -222,6 +228,9 @@ def _too_soon(view: _View) -> Iterator[Misreading]:
     stages = _shares(prior[:, None] + np.cumsum(view.found.by_observation, axis=1))[:, :last]
     everything = prior + view.found.by_observation.sum(axis=1)
     without = _shares(everything[:, None] - view.found.by_observation)[:, 1:]
+    # Only the reading that speaks most against a rival is said to have ruled it out.
+    against = view.found.by_observation[view.found.row(view.case.truth)] - view.found.by_observation
+    without = np.where(np.arange(last) + 1 == np.argmax(against, axis=1)[:, None], without, 0.0)
     chance = np.concatenate([stages, without], axis=1)
     single = np.array([len(h.faults) <= 1 for h in view.found.hypotheses])
     for row in np.argsort(-chance.max(axis=1) - single, kind="stable")[: 2 * OFFERED]:
@@ -249,7 +258,8 @@ def _return_path(view: _View) -> Iterator[Misreading]:
     if not neutral & set(view.case.truth):
         return
     for hypothesis, _ in view.found.ranked():
-        if not hypothesis.faults & neutral:
+        kinds = {view.appliance.fault(f).kind for f in hypothesis.faults}
+        if kinds and kinds <= BREAKS and not hypothesis.faults & neutral:
             yield Misreading("one-wire", hypothesis.faults, "The break is in the return path, which this leaves out.")
             return
 

@@ -148,13 +148,14 @@ def _options(scene: _Scene, rng: random.Random) -> tuple[list[Option], list[Wron
     marks = {wire for wire, _, _ in scene.key.moves}
     for slip, fits in (
         ("one-reading-enough", lambda m: told[m] and shown & set(scene.amiss(m)) - set(told[m])),
-        ("short-ignored", lambda m: told[m] and _shorts(scene, m)),
+        ("short-ignored", lambda m: _shorts(scene, m) in told[m]),
         ("reads-the-drawing", lambda m: told[m] and (not scene.amiss(m) or marks & {w for w, _, _ in m.moves})),
     ):
         found = sorted((m for m in others if m not in wrong and fits(m)), key=lambda m: len(told[m]))
         if found:
             chosen = found[0]
-            wrong[chosen] = WrongOption(slip, chosen.key, f"{_slip_words(slip)} {_why(scene, chosen)}")
+            at = _shorts(scene, chosen) if slip == "short-ignored" else None
+            wrong[chosen] = WrongOption(slip, chosen.key, f"{_slip_words(slip)} {_why(scene, chosen, at)}")
     if len(wrong) < 3:
         raise Unfit("too few slips lead to a wrong connection")
     spare = [m for m in others if m not in wrong and told[m] and len(m.moves) == len(scene.key.moves) and not m.off]
@@ -174,15 +175,16 @@ def _slip_words(slip: str) -> str:
     }[slip]
 
 
-def _shorts(scene: _Scene, m: Miswiring) -> bool:
+def _shorts(scene: _Scene, m: Miswiring) -> int | None:
+    """The first check that would show line and neutral joined, None where none would."""
     ends = {scene.appliance.line, scene.appliance.neutral}
-    return any(set(c.probes) == ends and scene.nominal[m][i] < 1.0 for i, c in enumerate(scene.wanted))
+    return next((i for i, c in enumerate(scene.wanted) if set(c.probes) == ends and scene.nominal[m][i] < 1.0), None)
 
 
-def _why(scene: _Scene, other: Miswiring) -> str:
-    """The reading that speaks against a miswiring."""
+def _why(scene: _Scene, other: Miswiring, at: int | None = None) -> str:
+    """The reading that speaks against a miswiring: that of the check ``at``, or else the first on ohms."""
     apart = scene.apart(other)
-    i = max(apart, key=lambda j: (scene.wanted[j].function is Function.OHMS, -j))
+    i = at if at is not None else max(apart, key=lambda j: (scene.wanted[j].function is Function.OHMS, -j))
     return f"Check {i + 1} would then show {_about(scene, other, i)}; it shows {scene.shown[i].display}."
 
 

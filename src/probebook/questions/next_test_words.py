@@ -105,11 +105,12 @@ def _stands(appliance: Appliance, setup: Setup) -> str:
     """How the job stands, in a sentence."""
     covers = joined([f"the {c}" for c in sorted(setup.uncovered)]) if setup.uncovered else ""
     wires = joined(sorted(setup.lifted, key=by_number)) if setup.lifted else ""
-    words = ["It is isolated, locked off and proved dead"]
+    plug = appliance.supply.kind == "plug"
+    words = ["It is unplugged and proved dead" if plug else "It is isolated, locked off and proved dead"]
     words.append(f"{covers} {'is' if len(setup.uncovered) == 1 else 'are'} off" if covers else "every cover is on")
     words.append(f"{wires} {'is' if len(setup.lifted) == 1 else 'are'} off at one end" if wires else "every wire is on")
     minutes = [f"{name} {seconds / 60:g} min" for name, seconds in appliance.covers if name not in setup.uncovered]
-    times = ", ".join([*minutes, "one end of a wire 1½ min", "a reading 1 min"])
+    times = ", ".join([*minutes, "one end of a wire 1½ min", "turning the controls ⅓ min", "a reading 1 min"])
     return f"**How the job stands.** {'; '.join(words)}. What takes time: {times}."
 
 
@@ -161,7 +162,12 @@ def splits_words(appliance: Appliance, found: Posterior, best: Worth) -> str:
     groups: dict[str, list[str]] = {}
     for name, display in shown:
         groups.setdefault(display, []).append(name)
-    return " ".join(f"With {'; '.join(names)}: {display}." for display, names in groups.items())
+    return " ".join(f"With {either(names)}: {display}." for display, names in groups.items())
+
+
+def either(names: Sequence[str]) -> str:
+    """Names of which one holds: ``a, b or c``."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
 
 
 def _sights_words(appliance: Appliance, found: Posterior, mark: str) -> str:
@@ -194,6 +200,6 @@ def explanation_of(appliance: Appliance, found: Posterior, best: Worth) -> str:
     return (
         f"The doubt left is {doubt:.1f} bits (one bit is a choice between two things equally likely). The best test, "
         f"‘{test_words(appliance, best.trial)}’, is expected to take away {best.bits:.2f} of them in "
-        f"{best.minutes:.1f} minutes. {splits_words(appliance, found, best)} The working ranks the safe tests on "
+        f"{best.minutes:.1f} min. {splits_words(appliance, found, best)} The working ranks the safe tests on "
         "offer; isolating and proving dead are never counted as minutes lost."
     )

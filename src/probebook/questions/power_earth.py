@@ -65,7 +65,7 @@ def leakage(ask: Ask, library: Library, rng: random.Random) -> Question:
         ),
         key,
     )
-    here = f"It must trip at {i} and must hold up to {half}; {format_quantity(amps, 'A', 3)} flow here."
+    here = f"{format_quantity(amps, 'A', 3)} flow, and the device is rated {i}."
     slips = (
         *sc.fitting_slips(
             library,
@@ -113,7 +113,7 @@ def leakage(ask: Ask, library: Library, rng: random.Random) -> Question:
             fields=(target, does),
             slips=slips,
             explanation=(
-                f"{volts:g} V ÷ {ohms:g} Ω = {here} {told} An ohmmeter has only "
+                f"{volts:g} V ÷ {ohms:g} Ω = {format_quantity(amps, 'A', 3)}. {told} An ohmmeter has only "
                 "a few volts; at 500 V poor insulation may read lower still."
             ),
             working=f"I = V ÷ R = {volts:g} ÷ {ohms:g} = {format_quantity(amps, 'A', 3)}",

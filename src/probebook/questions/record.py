@@ -275,7 +275,7 @@ def _told(job: _Job, library: Library, rng: random.Random) -> tuple[Field, list[
     ]
     wrong = [
         WrongOption("not-recorded", "nobody", "Nobody was told: the record has to name who was, and of what."),
-        WrongOption("opinion-for-fact", "soothed"),
+        WrongOption("not-recorded", "soothed", "That tells them nothing: say what is so, and what they may not do."),
     ]
     target = choice_field("told", "Who was told, and what", shuffled(rows, rng), "told")
     return target, list(option_slips(library, target, wrong))

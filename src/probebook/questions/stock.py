@@ -80,7 +80,9 @@ _SORT = {PartKind.SELECTOR: "switch", PartKind.REGULATOR: "switch", PartKind.NEO
 
 
 def fit_of(part: Part, source: Stock) -> Fit:
-    """How such a part may be fixed; ScenarioError when the list does not say."""
+    """How such a part may be fixed, by its own name before its kind; ScenarioError when the list does not say."""
+    if short(part.title) in source.fits:
+        return source.fits[short(part.title)]
     sort = _SORT.get(part.kind, part.kind.value)
     if sort not in source.fits:
         raise ScenarioError(

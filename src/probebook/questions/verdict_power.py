@@ -282,7 +282,7 @@ def calibration(ask: Ask, library: Library, rng: random.Random) -> Question:
         Outcome.WITHIN: f"it may read {allowed} here, and it reads {value:.1f} Ω",
         Outcome.OUTSIDE: f"it may read {allowed} here, and it reads {value:.1f} Ω, {abs(off) * 100:.1f} % off",
         Outcome.CANNOT_TELL: f"the resistor itself is only known to ±{nominal * tolerance:.2g} Ω, more than "
-        f"the meter's ±{allowed_by:.3g} Ω",
+        f"the meter's ±{allowed_by:.2f} Ω",
     }[wanted]
     reasons = [
         Reason(
@@ -301,7 +301,7 @@ def calibration(ask: Ask, library: Library, rng: random.Random) -> Question:
             Reason(
                 "exact-match",
                 f"it should show exactly {nominal:g} Ω",
-                f"It may be off by ±{allowed_by:.3g} Ω by its own statement.",
+                f"It may be off by ±{allowed_by:.2f} Ω by its own statement.",
             )
         )
     if wanted is Outcome.CANNOT_TELL:
@@ -331,7 +331,7 @@ def calibration(ask: Ask, library: Library, rng: random.Random) -> Question:
             f"Before the job you check a {title} on a resistor of {known}, lying loose on the bench. On ohms it shows "
             f"**{reading.display}**{less}. Its accuracy on this range is "
             f"{accuracy_words(meter, Function.OHMS, reading)}, one digit being {sc.ohms(reading.resolution, 1)}. Rule: "
-            f"the meter's own accuracy statement, here **±{allowed_by:.3g} Ω** about the true value. Does the meter "
+            f"the meter's own accuracy statement, here **±{allowed_by:.2f} Ω** about the true value. Does the meter "
             "keep to it?"
         ),
         found=found,
@@ -339,13 +339,13 @@ def calibration(ask: Ask, library: Library, rng: random.Random) -> Question:
         reasons=reasons,
         tempts="exact-match" if wanted is Outcome.WITHIN else "label-trusted",
         explanation=(
-            f"By its own statement the meter may be off by ±{allowed_by:.3g} Ω here; it is off by "
+            f"By its own statement the meter may be off by ±{allowed_by:.2f} Ω here; it is off by "
             f"{abs(value - nominal):.1f} Ω, and the resistor is known to ±{nominal * tolerance:.2g} Ω: "
             f"{settled}. A meter outside its own statement is taken out of use and marked, whatever its label says."
         ),
         working=(
             f"accuracy: {used.fraction_of_reading * 100:g} % of {reading.value:.4g} Ω + {used.digits:g} × "
-            f"{used.resolution:g} Ω = ±{allowed_by:.3g} Ω\n{value:.1f} Ω against {allowed}"
+            f"{used.resolution:g} Ω = ±{allowed_by:.2f} Ω\n{value:.1f} Ω against {allowed}"
         ),
         outcome="function",
         competences=("C11",),

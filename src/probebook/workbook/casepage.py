@@ -31,7 +31,7 @@ def case_page(case: Case, library: Library, *, number: int) -> Page:
         plate_table(appliance),
         "**Circuit**, controls at rest",
         drawn.text,
-        f"**What was recorded**, in order. The appliance was {_safe(appliance)} before every reading.",
+        f"**What was recorded**, in order. {_how_taken(case, appliance)}",
         readings_table(case, appliance),
         _instruments(case, library),
     ]
@@ -47,6 +47,14 @@ def _card(case: Case) -> str:
     if card.note:
         rows.append(("note", card.note))
     return "\n".join(["| job card | |", "| --- | --- |", *(f"| {key} | {_cell(value)} |" for key, value in rows)])
+
+
+def _how_taken(case: Case, appliance: Appliance) -> str:
+    """In which state the readings were taken, and the functional runs where there are any."""
+    said = f"The appliance was {_safe(appliance)} before every reading"
+    if not any(isinstance(item, Ran) for item in case.evidence):
+        return f"{said}."
+    return f"{said}; for a functional run everything was back in its place, tested, and the supply on again."
 
 
 def _safe(appliance: Appliance) -> str:

@@ -60,8 +60,16 @@ def working_html(question: Question) -> str:
     else:
         items = "".join(f"<li>{safe(plain(field.label))}: {_answer_html(field)}</li>" for field in fields)
         head = f"<p><b>Answers</b></p><ul>{items}</ul>" if fields else ""
-    working = f"<p><b>Working</b></p>{block(question.working)}" if question.working.strip() else ""
+    working = "" if _said_already(question) else f"<p><b>Working</b></p>{block(question.working)}"
     return f'<div class="pb-working">{head}<p><b>Why</b></p>{block(question.explanation)}{working}</div>'
+
+
+def _said_already(question: Question) -> bool:
+    """Whether the working adds nothing to the answer and its reason."""
+    working = question.working.strip()
+    answers = [o.text for f in question.fields for o in f.options if o.id == f.answer]
+    ordered = any(field.kind is FieldKind.ORDER for field in question.fields)
+    return ordered or working in question.explanation or working in answers
 
 
 def _answer_html(field: Field) -> str:
