@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html.parser import HTMLParser
 from typing import Any
 
@@ -32,6 +33,15 @@ def below(widget: widgets.Widget) -> list[widgets.Widget]:
     for child in getattr(widget, "children", ()):
         found += below(child)
     return found
+
+
+def test_a_working_that_only_repeats_is_left_out() -> None:
+    """A sum is shown; a working that is the answer, a sentence of the reason or the same order again is not."""
+    right = next(option.text for option in CHOICE.fields[0].options if option.id == CHOICE.fields[0].answer)
+    assert "Working" in feedback.working_html(QUANTITY)
+    assert "Working" not in feedback.working_html(replace(CHOICE, working=right))
+    assert "Working" not in feedback.working_html(replace(CHOICE, working=CHOICE.explanation))
+    assert "Working" not in feedback.working_html(replace(STEPS, working="1. First this\n2. Then that"))
 
 
 @pytest.mark.parametrize("question", QUESTIONS, ids=lambda question: question.id)
