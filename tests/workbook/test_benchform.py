@@ -137,3 +137,10 @@ def test_the_form_sets_its_own_bench_up(asked: Question) -> None:
     form.check.click()
     assert form.marked.marks == asked.marks
     assert "A safe investigation" in form.working.value
+
+
+def test_the_latest_step_stands_first_in_the_log(bench: BenchInput) -> None:
+    """The log scrolls, so what was just done stands at its top."""
+    for act in DEAD[:2]:
+        bench.do(act)
+    assert bench.log.value.index("<td>2</td>") < bench.log.value.index("<td>1</td>")

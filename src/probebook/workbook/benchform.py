@@ -276,13 +276,14 @@ class BenchInput:
     def _log(self) -> str:
         if not self.acts:
             return ""
+        steps = list(enumerate(replay(self.bench, self.acts).steps, start=1))
         rows = "".join(
             f"<tr><td>{number}</td><td>{markup.safe(step.words)}</td><td>{markup.safe(step.shown.text)}</td>"
             f"<td>{step.minutes:.1f}</td></tr>"
-            for number, step in enumerate(replay(self.bench, self.acts).steps, start=1)
+            for number, step in reversed(steps)
         )
         return (
-            '<div class="pb-log" tabindex="0"><table class="pb-table"><caption>What was done</caption>'
+            '<div class="pb-log" tabindex="0"><table class="pb-table"><caption>What was done, latest first</caption>'
             f"<tr><th>step</th><th>act</th><th>what is seen</th><th>minutes</th></tr>{rows}</table></div>"
         )
 
