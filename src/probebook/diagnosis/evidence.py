@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, Fault
 from probebook.diagnosis.hypotheses import Same, hypotheses
-from probebook.diagnosis.symptoms import PROTECTION, TEMPERATURE, WAYS, Symptom, Symptoms, symptom_table
+from probebook.diagnosis.symptoms import PROTECTION, TEMPERATURE, WAYS, Symptom, Symptoms, symptoms_in
 from probebook.diagnosis.trials import Trial, TrialKind, place_of
 from probebook.meters import Reading
 
@@ -131,12 +131,16 @@ def symptom_log_likelihood(appliance: Appliance, reported: Symptoms, holds: floa
 
 @lru_cache(maxsize=1024)
 def _symptom_log_likelihood(key: Same, reported: Symptoms, holds: float) -> FloatArray:
-    table = symptom_table(key.appliance)
+    warm = {s.position for s in reported if s.subject == TEMPERATURE}
+    parts = [
+        symptoms_in(key.appliance, position, warmth=position in warm)
+        for position in sorted({s.position for s in reported})
+    ]
     wrong = math.log((1.0 - holds) / (WAYS - 1))
     right = math.log(holds)
-    found = np.empty(len(table))
-    for row, known in enumerate(table.values()):
-        have = set(known)
+    found = np.empty(len(hypotheses(key.appliance)))
+    for row in range(len(found)):
+        have = {s for part in parts for s in part[row]}
         found[row] = sum(right if s in have else wrong for s in reported)
     found.flags.writeable = False  # shared by all who ask again
     return found
@@ -182,7 +186,7 @@ def shown_classes(appliance: Appliance, trial: Trial) -> NDArray[np.intp]:
 
 @lru_cache(maxsize=1024)
 def _shown_classes(key: Same, trial: Trial) -> NDArray[np.intp]:
-    shows = [shown_by(trial, everything) for everything in symptom_table(key.appliance).values()]
+    shows = [shown_by(trial, here) for here in symptoms_in(key.appliance, trial.position)]
     number = {what: i for i, what in enumerate(dict.fromkeys(shows))}
     return np.array([number[what] for what in shows], dtype=np.intp)
 

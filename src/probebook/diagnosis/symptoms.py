@@ -37,6 +37,7 @@ __all__ = [
     "noticed",
     "symptom_table",
     "symptoms",
+    "symptoms_in",
 ]
 
 #: Below and above these shares of its usual power a heater is called weak or too strong (assumed).
@@ -82,27 +83,49 @@ def symptom_table(appliance: Appliance) -> dict[frozenset[str], Symptoms]:
     return _symptom_table(Same(appliance))
 
 
+def symptoms_in(appliance: Appliance, position: str, *, warmth: bool = True) -> tuple[Symptoms, ...]:
+    """The symptoms in one position under each hypothesis, in their order; none in a position that is no work.
+
+    Without ``warmth`` how the temperature does is left out, and nothing has to be simulated.
+    """
+    return _symptoms_in(Same(appliance), position, warmth)
+
+
 @lru_cache(maxsize=32)
 def _symptom_table(key: Same) -> dict[frozenset[str], Symptoms]:
+    listed = hypotheses(key.appliance)
+    parts = [_symptoms_in(key, position, True) for position in _work(key).positions] if _heats(key.appliance) else []
+    return {h.faults: tuple(s for part in parts for s in part[row]) for row, h in enumerate(listed)}
+
+
+def _heats(appliance: Appliance) -> bool:
+    return any(p.heats for p in appliance.positions)
+
+
+@lru_cache(maxsize=32)
+def _work(key: Same) -> Work:
+    return work_of(key.appliance)
+
+
+@lru_cache(maxsize=256)
+def _symptoms_in(key: Same, position: str, warmth: bool) -> tuple[Symptoms, ...]:
     appliance = key.appliance
     listed = hypotheses(appliance)
-    if not any(p.heats for p in appliance.positions):
-        return {h.faults: () for h in listed}
-    work = work_of(appliance)
-    warmth = temperatures(appliance, work)
+    if not _heats(appliance) or position not in _work(key).positions:
+        return ((),) * len(listed)
+    work = _work(key)
+    p = work.positions.index(position)
+    temperature = temperatures(appliance, work, p) if warmth else [""] * len(listed)
     subjects = _subjects(appliance)
-    table: dict[frozenset[str], Symptoms] = {}
+    table: list[Symptoms] = []
     for row, hypothesis in enumerate(listed):
         stopped = {appliance.fault(f).stops for f in hypothesis.faults}
-        found: list[Symptom] = []
-        for p, position in enumerate(work.positions):
-            tripped, when = tripping(appliance, work, p, row)
-            off = set(subjects) if when is Trips.AT_ONCE else stopped
-            shown = [(name, _does(work, p, row, rows, glow, name in off)) for name, (rows, glow) in subjects.items()]
-            shown += [(TEMPERATURE, warmth[p][row]), (PROTECTION, tripped)]
-            found += [Symptom(position, subject, how) for subject, how in shown if how]
-        table[hypothesis.faults] = tuple(found)
-    return table
+        tripped, when = tripping(appliance, work, p, row)
+        off = set(subjects) if when is Trips.AT_ONCE else stopped
+        shown = [(name, _does(work, p, row, rows, glow, name in off)) for name, (rows, glow) in subjects.items()]
+        shown += [(TEMPERATURE, temperature[row]), (PROTECTION, tripped)]
+        table.append(tuple(Symptom(position, subject, how) for subject, how in shown if how))
+    return tuple(table)
 
 
 def _subjects(appliance: Appliance) -> dict[str, tuple[list[int], bool]]:

@@ -39,15 +39,12 @@ STEP = 30.0
 _CONTROLS = (PartKind.THERMOSTAT, PartKind.CUT_OUT, PartKind.REGULATOR)
 
 
-def temperatures(appliance: Appliance, work: Work) -> list[list[str]]:
-    """How the temperature does in each position under each hypothesis; empty in a position that regulates none."""
+def temperatures(appliance: Appliance, work: Work, p: int) -> list[str]:
+    """How the temperature does in position ``p`` under each hypothesis; empty where the position regulates none."""
     heaters = [i for i, b in enumerate(appliance.branches) if b.place]
-    found: list[list[str]] = []
-    for p, position in enumerate(work.positions):
-        judge = _judge(appliance, work, p, position, heaters)
-        rows = range(work.calling.shape[1])
-        found.append([_unless_tripped(appliance, work, p, row, judge) if judge else "" for row in rows])
-    return found
+    judge = _judge(appliance, work, p, work.positions[p], heaters)
+    rows = range(work.calling.shape[1])
+    return [_unless_tripped(appliance, work, p, row, judge) if judge else "" for row in rows]
 
 
 def _unless_tripped(appliance: Appliance, work: Work, p: int, row: int, judge: Callable[[int], str]) -> str:
