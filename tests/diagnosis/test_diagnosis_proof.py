@@ -65,6 +65,21 @@ def test_a_proof_names_the_numbers_a_learner_can_check() -> None:
     assert "the meter shows OL" in sentence
 
 
+def test_a_reading_with_other_paths_beside_the_part_is_not_called_the_part() -> None:
+    """A lamp read with its wires on at full grill is read with the top element beside it: nobody calls that the lamp.
+
+    By itself a sound lamp has several times those ohms (a grounded Laplacian, apart from the package).
+    """
+    which, wires_on = appliance(), reading("grill", "H1.1", "H1.2")
+    alone = dense_ohms(which, reading("off", "H1.1", "H1.2", lifted=("W12",)), ())
+    assert alone > 3 * dense_ohms(which, wires_on, ())
+    found = posterior(which, (taken(which, wires_on, ("feeds-crossed",)),), meters())
+    sentence = next(e.sentence for e in prove(found, ["feeds-crossed"]).exclusions if not e.rival)
+    assert sentence.startswith("A sound appliance would read")
+    assert "with the controls at full grill" in sentence
+    assert "lamp" not in sentence
+
+
 @pytest.mark.parametrize("name", APPLIANCES)
 def test_nothing_in_a_proof_can_be_left_out(name: str) -> None:
     """The proof of a solved case establishes the key, and without any one of its observations it would not."""

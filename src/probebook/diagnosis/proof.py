@@ -24,6 +24,8 @@ from probebook.diagnosis.trials import Trial, by_number, joined
 NOTICEABLE = 0.002
 #: A factor at least this large excludes a rival by one observation.
 EXCLUDES = 100.0
+#: A load's own reading: nothing beside it changes the ohms by more than this share.
+ALONE = 0.03
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,13 +216,23 @@ def _against_reading(appliance: Appliance, observation: Measured, found: Posteri
     band = expected(appliance, trial, rival.faults, found.meters, nulled=observation.nulled).text
     shown = observation.display or expected_display(observation, found)
     sound = expected(appliance, trial, (), found.meters, nulled=observation.nulled)
-    what = load_across(appliance, trial)
-    subject = (
-        f"A sound {what} would read {band}"
-        if what and sound.text == band and math.isfinite(sound.nominal)
-        else f"With {title_of(appliance, rival.faults)} the meter would show {band}"
+    if sound.text == band and math.isfinite(sound.nominal):
+        what, controls = _sound_thing(appliance, trial, sound.nominal)
+        return f"A sound {what} would read {band} {where(trial)}{controls}; the meter shows {shown}."
+    return (
+        f"With {title_of(appliance, rival.faults)} the meter would show {band} {where(trial)}; the meter shows {shown}."
     )
-    return f"{subject} {where(trial)}; the meter shows {shown}."
+
+
+def _sound_thing(appliance: Appliance, trial: Trial, ohms: float) -> tuple[str, str]:
+    """What reads so when it is sound, and the controls if they matter.
+
+    The load that the probes are across, as long as nothing lies beside it; else the appliance as it is set.
+    """
+    load = load_across(appliance, trial)
+    if load and math.isclose(ohms, appliance.branches[appliance.branch(load)].cold_ohms, rel_tol=ALONE):
+        return titled(appliance, load), ""
+    return "appliance", f" with the controls at {appliance.position(trial.position).title}"
 
 
 def expected_display(observation: Measured, found: Posterior) -> str:
@@ -234,14 +246,20 @@ def expected_display(observation: Measured, found: Posterior) -> str:
 
 
 def load_across(appliance: Appliance, trial: Trial) -> str:
-    """The part of which the probes are across one load's two terminals, in words; empty where they are not."""
+    """The branch of the load that the probes are across; empty where they are across none."""
     for branch in appliance.branches:
         if branch.watts > 0 and {appliance.terminals[e] for e in branch.ends} == set(trial.probes):
-            title = appliance.part(branch.part).title
-            section = branch.name.removeprefix(branch.part).lstrip(".")
-            several = sum(b.part == branch.part and b.watts > 0 for b in appliance.branches) > 1
-            return f"{title}, {section} circuit," if several and section else title
+            return branch.name
     return ""
+
+
+def titled(appliance: Appliance, load: str) -> str:
+    """A load in words: its part, or the circuit of it where the part has several."""
+    branch = appliance.branches[appliance.branch(load)]
+    title = appliance.part(branch.part).title
+    section = branch.name.removeprefix(branch.part).lstrip(".")
+    several = sum(b.part == branch.part and b.watts > 0 for b in appliance.branches) > 1
+    return f"{section} circuit of the {title}" if several and section else title
 
 
 def where(trial: Trial) -> str:

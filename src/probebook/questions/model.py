@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any
 
 
 class Kind(StrEnum):
@@ -211,6 +210,3 @@ class Marked:
     def scored(self) -> bool:
         """Whether this counts as an attempt."""
         return self.standing not in (Standing.BLANK, Standing.UNREADABLE)
-
-
-Json = dict[str, Any]

@@ -23,6 +23,9 @@ from probebook.questions.model import Field, FieldKind, Option, Question, Slip
 
 __all__ = ["build_record"]
 
+#: Ways of leaving an appliance that could kill whoever uses it next.
+UNSAFE = frozenset({"bypass", "left-energised", "untested-return"})
+
 
 @dataclass(frozen=True, slots=True)
 class _Job:
@@ -252,7 +255,7 @@ def _state(job: _Job, library: Library, rng: random.Random) -> tuple[Field, list
     if job.done and not _nothing_wrong(job):
         shown.append(Option("off", f"{off}", "It is mended and tested: the customer may use it."))
     target = choice_field("state", "State it was left in", shuffled(shown, rng), key)
-    return target, list(option_slips(library, target, [WrongOption(s, o, critical=s == "bypass") for o, s in wrong]))
+    return target, list(option_slips(library, target, [WrongOption(s, o, critical=s in UNSAFE) for o, s in wrong]))
 
 
 def _told(job: _Job, library: Library, rng: random.Random) -> tuple[Field, list[Slip]]:
