@@ -18,6 +18,8 @@ SOURCE = Path(probebook.__file__).resolve().parents[1]
 # The same examples on every run and machine; no deadline, because shared machines stall.
 settings.register_profile("probebook", derandomize=True, deadline=None, max_examples=200)
 settings.load_profile("probebook")
+# The same with fewer examples, for runs that repeat many tests many times (--hypothesis-profile=few).
+settings.register_profile("few", settings.get_profile("probebook"), max_examples=25)
 
 
 @pytest.fixture(scope="session", autouse=True)

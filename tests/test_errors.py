@@ -7,7 +7,7 @@ import pickle
 import pytest
 
 from probebook import errors
-from probebook.errors import AnswerError, ProbebookError, ScenarioError, UsageError
+from probebook.errors import AnswerError, ProbebookError, ScenarioError, UsageError, choose_one, near_name
 
 FAMILY = [getattr(errors, name) for name in vars(errors) if name.endswith("Error") and name != "ProbebookError"]
 
@@ -78,3 +78,22 @@ def test_at_puts_a_place_in_front() -> None:
     assert type(outer) is ScenarioError
     assert str(outer) == "oven.toml: part[3]: this key is missing; add it."
     assert inner.where == "part[3]"
+
+
+@pytest.mark.parametrize(
+    ("name", "near"),
+    [
+        ("e2.1", "E2.1"),
+        ("E2.I", "E2.1"),
+        ("conventional", "conventional-oven"),
+        ("conventional-ovn", "conventional-oven"),
+        ("KETTLE", "kettle"),
+        ("", None),
+        ("xyzzy", None),
+    ],
+)
+def test_the_name_that_was_meant_is_found(name: str, near: str | None) -> None:
+    """In another case, as a part of one name alone, or misspelt; otherwise all names are given."""
+    known = ("M2.1", "E2.1", "conventional-oven", "kettle")
+    assert near_name(name, known) == near
+    assert choose_one(name, known) == (f"did you mean '{near}'" if near else f"choose one of {', '.join(known)}")

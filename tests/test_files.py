@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import math
+import os
 import stat
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -13,7 +18,7 @@ from hypothesis import strategies as st
 
 from probebook import files
 from probebook.errors import UsageError
-from probebook.files import canonical_json, write_atomic
+from probebook.files import canonical_json, sweep, write_all, write_atomic
 
 
 def names(folder: Path) -> list[str]:
@@ -125,3 +130,73 @@ def test_canonical_json_round_trip(data: object) -> None:
 def test_canonical_json_ignores_the_order_of_keys(data: dict[str, int]) -> None:
     """The order in which a table was filled leaves no trace in its spelling."""
     assert canonical_json(data) == canonical_json(dict(reversed(data.items())))
+
+
+def test_files_that_belong_together_are_all_staged_first(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """When the third cannot be staged, the first two are the old ones, and nothing else is left."""
+    paths = [tmp_path / part / name for part, name in (("a", "1"), ("b", "1"), ("a", "2"))]
+    write_all(dict.fromkeys(paths, "old"))
+    made: list[int] = []
+
+    def full(handle: int) -> None:
+        made.append(handle)
+        if len(made) == 3:
+            raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(files.os, "fsync", full)
+    with pytest.raises(UsageError, match=r"a/2: the file cannot be written \(no space left on device\)"):
+        write_all(dict.fromkeys(paths, "new"))
+    assert [path.read_text() for path in paths] == ["old"] * 3
+    assert names(tmp_path / "a") + names(tmp_path / "b") == ["1", "2", "1"]
+
+
+def test_a_folder_that_cannot_be_made_is_told(tmp_path: Path) -> None:
+    """A file where a folder should be: one sentence."""
+    (tmp_path / "a").write_text("")
+    with pytest.raises(UsageError, match="cannot be written"):
+        write_all({tmp_path / "a" / "b" / "c": "x"})
+
+
+def test_what_killed_processes_left_is_swept(tmp_path: Path) -> None:
+    """Files of processes that are gone go, those of one that runs stay, and so does everything else."""
+    gone = subprocess.Popen([sys.executable, "-c", ""])
+    gone.wait()
+    stay = [f".x.{os.getppid()}.abc.probebook-tmp", "x", ".x"]
+    for name in (*stay, f".x.{gone.pid}.abc.probebook-tmp", ".x.abcdef.probebook-tmp"):
+        (tmp_path / name).write_text("")
+    sweep(tmp_path)
+    assert names(tmp_path) == sorted(stay)
+
+
+_WRITER = """
+import sys
+from pathlib import Path
+from probebook.files import write_all
+folder, kilo = Path(sys.argv[1]), "x" * 100_000
+for number in range(10**9):
+    write_all({folder / part / name: f"{number} {kilo} {number}" for name in "123" for part in "ab"})
+    if number == 0:
+        print("ready", flush=True)
+"""
+
+
+def test_killed_while_writing_every_file_is_whole(tmp_path: Path) -> None:
+    """Killed at twelve moments: no file is half of one, at most one step of the writing parts them; none is stray."""
+    for moment in range(12):
+        writer = subprocess.Popen([sys.executable, "-c", _WRITER, str(tmp_path)], stdout=subprocess.PIPE)
+        assert writer.stdout is not None
+        writer.stdout.readline()
+        time.sleep(0.003 * moment)
+        writer.kill()
+        writer.wait()
+        writer.stdout.close()
+        builds = set()
+        for path in tmp_path.glob("[ab]/[123]"):
+            first, kilo, last = path.read_text().split(" ")
+            assert (first, len(kilo)) == (last, 100_000)
+            builds.add(int(first))
+        assert max(builds) - min(builds) <= 1
+    write_all({tmp_path / "a" / "1": "x"})
+    for part in "ab":
+        sweep(tmp_path / part)
+        assert names(tmp_path / part) == ["1", "2", "3"]

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from pydantic import BaseModel, Field, ValidationError, model_validator
 
 from probebook import textfiles
-from probebook.errors import ScenarioError, UsageError
+from probebook.errors import ScenarioError
 from probebook.textfiles import (
     Celsius,
     Kelvins,
@@ -26,7 +26,6 @@ from probebook.textfiles import (
     load_all_errors,
     load_text,
     read_text,
-    scenarios_dir,
 )
 
 
@@ -139,7 +138,7 @@ BAD = [
     ),
     (
         changed('"1.15 kW"', '"-1150 W"'),
-        'oven.toml: part[1].watts: "-1150 W" is below nought; write a number and a unit, for example 900 W.',
+        'oven.toml: part[1].watts: "-1150 W" is below zero; write a number and a unit, for example 900 W.',
     ),
     (
         changed("between", "betwen") + "\n",
@@ -311,43 +310,3 @@ def test_the_nearest_key_looks_into_nested_models() -> None:
     assert str(caught.value) == (
         'x.toml: plates.left[1].rated_volt: this key is not known here; write "rated_volts" if that is what is meant.'
     )
-
-
-def test_scenarios_are_found_in_order(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A folder that was named wins, then ./scenarios, then the copy that came with the package."""
-    named = tmp_path / "named"
-    (named / "appliances").mkdir(parents=True)
-    local = tmp_path / "work" / "scenarios"
-    package = tmp_path / "lib" / "probebook"
-    (package / "_scenarios" / "appliances").mkdir(parents=True)
-    (tmp_path / "work").mkdir()
-    monkeypatch.chdir(tmp_path / "work")
-    monkeypatch.setattr(textfiles, "__file__", str(package / "textfiles.py"))
-    assert scenarios_dir() == package / "_scenarios"
-    local.mkdir()
-    assert scenarios_dir() == package / "_scenarios"  # an empty folder of that name is someone else's
-    (local / "appliances").mkdir()
-    assert scenarios_dir() == local
-    assert scenarios_dir(named) == named
-
-
-def test_scenarios_are_found_in_a_source_tree(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Run from a source tree, the scenarios beside src/ are used."""
-    (tmp_path / "tree" / "scenarios" / "appliances").mkdir(parents=True)
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(textfiles, "__file__", str(tmp_path / "tree" / "src" / "probebook" / "textfiles.py"))
-    assert scenarios_dir() == tmp_path / "tree" / "scenarios"
-
-
-def test_missing_scenarios_are_one_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A folder without appliances/, or no folder at all, is told with how to mend it."""
-    with pytest.raises(UsageError) as caught:
-        scenarios_dir(tmp_path)
-    assert str(caught.value) == (
-        f"{tmp_path}: this folder holds no appliances/ folder; "
-        "name a scenarios folder, such as the one Probebook came with."
-    )
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(textfiles, "__file__", str(tmp_path / "a" / "b" / "textfiles.py"))
-    with pytest.raises(UsageError, match="no scenarios folder was found"):
-        scenarios_dir()

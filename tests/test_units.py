@@ -73,6 +73,41 @@ TYPED = [
     ("180 degC", "degC", 180, "degC"),
     ("453.15 K", "degC", 453.15, "kelvin"),
     ("80 K", "K", 80, "kelvin"),
+    ("180 C", "degC", 180, "degC"),
+    ("180C", "degC", 180, "degC"),
+    ("180°", "degC", 180, "degC"),
+    ("180 \N{MASCULINE ORDINAL INDICATOR}C", "degC", 180, "degC"),
+    ("180 °C.", "degC", 180, "degC"),
+    ("180 degrees", "degC", 180, "degC"),
+    ("180 \N{DEGREE CELSIUS}", "degC", 180, "degC"),
+    ("356 °F", "degC", 356, "degF"),
+    ("356F", "degC", 356, "degF"),
+    ("-40 F", "degC", -40, "degF"),
+    ("47 meg", "ohm", 47, "megaohm"),
+    ("200 Meg", "ohm", 200, "megaohm"),
+    ("1.2k", "W", 1.2, "kilowatt"),
+    ("1k2 W", "W", 1.2, "kilowatt"),
+    ("1k2", "W", 1.2, "kilowatt"),
+    ("2K2W", "W", 2.2, "kilowatt"),
+    ("230 V AC", "V", 230, "volt"),
+    ("230 V a.c.", "V", 230, "volt"),
+    ("230VAC", "V", 230, "volt"),
+    ("500 V d.c.", "V", 500, "volt"),
+    ("230 V~", "V", 230, "volt"),
+    ("13 A ac", "A", 13, "ampere"),
+    ("47 ohms.", "ohm", 47, "ohm"),
+    ("900 W.", "W", 900, "watt"),
+    ("R = 47 ohm", "ohm", 47, "ohm"),
+    ("R1=47 ohm", "ohm", 47, "ohm"),
+    ("= 900 W", "W", 900, "watt"),
+    ("P = 1,200 W", "W", 1200, "watt"),
+    ("5½ ohm", "ohm", 5.5, "ohm"),
+    ("½ A", "A", 0.5, "ampere"),
+    ("2 ¼ min", "s", 2.25, "minute"),
+    ("1×10³ W", "W", 1000, "watt"),
+    ("1.2 x 10^3 ohm", "ohm", 1200, "ohm"),
+    ("3 · 10⁻² A", "A", 0.03, "ampere"),
+    ("1.200 W", "W", 1.2, "watt"),
     ("500 g", "kg", 500, "gram"),
     ("1.7 litres", "L", 1.7, "liter"),
     ("900 J/K", "J/K", 900, "joule/kelvin"),
@@ -104,10 +139,11 @@ def test_letter_code_of_resistors(text: str, ohms: float) -> None:
     assert parse(text, "ohm") == pytest.approx(ohms, rel=1e-15, abs=0)
 
 
-def test_letter_code_is_for_ohms_only() -> None:
-    """A letter code where watts are asked for is refused, because no watt was ever marked so."""
+def test_letter_r_is_for_ohms_only() -> None:
+    """A prefix may mark the point of any unit; an R where watts are asked for is refused, for it says ohms."""
+    assert parse("2k2", "W") == 2200
     with pytest.raises(AnswerError):
-        parse("2k2", "W")
+        parse("4R7", "W")
 
 
 REFUSED = [
@@ -164,7 +200,19 @@ REFUSED = [
     ("1,2,3 W", "W", None),
     ("1_000 W", "W", None),
     ("0x10 W", "W", None),
-    ("½ W", "W", None),
+    ("47²", "ohm", '"47²" holds a raised or lowered figure; write all digits, for example 47 ohm.'),
+    ("²", "ohm", '"²" holds a raised or lowered figure; write all digits, for example 47 ohm.'),
+    ("47₂ W", "W", '"47₂ W" holds a raised or lowered figure; write all digits, for example 900 W.'),
+    ("47 ± 2", "ohm", '"47 ± 2" gives a value and a spread; write one value, for example 47 ohm.'),
+    ("47 +/- 2 ohm", "ohm", None),
+    ("> 200 MΩ", "ohm", '"> 200 MΩ" gives a limit, not a value; write one value, for example 47 ohm.'),
+    ("0L", "ohm", '"OL" is not a number; write a number and a unit, for example 47 ohm.'),
+    ("180 F", "W", None),
+    ("200 meg", "W", None),
+    ("1k2 K", "K", None),
+    ("5*1000 W", "W", None),
+    ("2 m", "ohm", None),
+    ("80 °F", "K", None),
     ("47 mm", "mm2", None),
     ("5 kmin", "s", None),
     ("900 watt watt", "W", None),
@@ -193,14 +241,33 @@ def test_bare_number_is_in_the_unit_asked_for() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["OL", "ol", "O.L", "open", "Open circuit", "infinity", "∞", "∞ Ω", "∞Ω", "OL MΩ", "inf ohm"]
+    "text",
+    [
+        "OL",
+        "ol",
+        "O.L",
+        "open",
+        "Open circuit",
+        "infinity",
+        "∞",
+        "∞ Ω",
+        "∞Ω",
+        "OL MΩ",
+        "inf ohm",
+        "0L",
+        "0.L",
+        "O.L.",
+        "> 200 MΩ",
+        ">999MΩ",
+        "> 1 meg",
+    ],
 )
 def test_open_circuit_words(text: str) -> None:
     """An open circuit may be written in the words a meter and a fitter use for it."""
     assert parse(text, "ohm", allow_infinite=True) == math.inf
 
 
-@pytest.mark.parametrize("text", ["∞ W", "OL V", "nan", "1e999 ohm", "-inf", "shut"])
+@pytest.mark.parametrize("text", ["∞ W", "OL V", "nan", "1e999 ohm", "-inf", "shut", "> 40 ohm", "< 200 MΩ", "> 2 kW"])
 def test_open_circuit_words_in_another_unit_are_refused(text: str) -> None:
     """Infinity in another unit, or a number too large, is not an open circuit."""
     with pytest.raises(AnswerError):
@@ -209,7 +276,7 @@ def test_open_circuit_words_in_another_unit_are_refused(text: str) -> None:
 
 def test_minimum_refuses_what_lies_below() -> None:
     """A value below the least allowed is refused, and the least value itself is accepted."""
-    with pytest.raises(AnswerError, match=r'^"-5 ohm" is below nought; write a number and a unit'):
+    with pytest.raises(AnswerError, match=r'^"-5 ohm" is below zero; write a number and a unit'):
         parse("-5 ohm", "ohm", minimum=0)
     with pytest.raises(AnswerError, match=r'^"5 V" is too small; write 10\.0 V or more\.$'):
         parse("5 V", "V", minimum=10)
@@ -225,7 +292,10 @@ def test_unknown_unit_in_code_is_a_programming_error() -> None:
 
 
 TOKENS = st.sampled_from(
-    ["47", "1e9", "1e", ",", ".", " ", "k", "M", "m", "Ω", "ohm", "W", "°C", "%", "/", "*", "**", "(", "∞", "OL"]
+    (
+        *("47", "1e9", "1e", ",", ".", " ", "k", "M", "m", "Ω", "ohm", "W", "°C", "%", "/", "*", "**", "(", "∞", "OL"),
+        *("=", ">", "½", "²", "±", "°", "F", "meg", "AC", "×10", "³", "R"),
+    )
 )
 UNITS = st.sampled_from(["ohm", "W", "V", "A", "min", "mm2", "degC", "K", "%", "J/K", "VA", "ohm m"])
 
@@ -275,7 +345,7 @@ def test_file_quantities(text: str, unit: str, value: float) -> None:
         ("2k2", "ohm", "is not known"),
         ("±5 W", "W", "cannot be read"),
         ("OL", "ohm", "cannot be read"),
-        ("-1 W", "W", "is below nought"),
+        ("-1 W", "W", "is below zero"),
     ],
 )
 def test_files_are_read_strictly(text: object, unit: str, words: str) -> None:

@@ -16,8 +16,31 @@ The kinds that report bad input are also ``ValueError``, so that a validator may
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from typing import Self
 from unicodedata import category
+
+
+def near_name(name: str, known: Iterable[str]) -> str | None:
+    """The known name that was probably meant: the same in another case, the only one it is part of, or the nearest."""
+    folded = {each.casefold(): each for each in known}
+    wanted = name.casefold()
+    if wanted in folded:
+        return folded[wanted]
+    holding = [each for each in folded if wanted and wanted in each]
+    if len(holding) == 1:
+        return folded[holding[0]]
+    from difflib import get_close_matches
+
+    near = get_close_matches(wanted, folded, n=1)
+    return folded[near[0]] if near else None
+
+
+def choose_one(name: str, known: Iterable[str]) -> str:
+    """The remedy for a name that nothing has: what was probably meant, or else all names."""
+    names = tuple(known)
+    near = near_name(name, names)
+    return f"did you mean '{near}'" if near else f"choose one of {', '.join(names)}"
 
 
 class ProbebookError(Exception):
@@ -82,7 +105,31 @@ class ScenarioError(ProbebookError, ValueError):
 
 
 class AnswerError(ProbebookError, ValueError):
-    """What a person typed as an answer cannot be read."""
+    """What a person typed as an answer cannot be read.
+
+    Attributes
+    ----------
+    reason
+        Which of the ways to be unreadable this is (``no-unit``), for whoever says it in another language.
+    told
+        What that sentence needs: the text as quoted, the unit that was given.
+    """
+
+    reason: str
+    told: Mapping[str, str]
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        where: str | None = None,
+        remedy: str | None = None,
+        reason: str = "",
+        told: Mapping[str, str] | None = None,
+    ) -> None:
+        super().__init__(message, where=where, remedy=remedy)
+        self.reason = reason
+        self.told = told or {}
 
 
 class UsageError(ProbebookError, ValueError):

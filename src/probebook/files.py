@@ -5,14 +5,19 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import re
+import stat
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 
 from probebook.errors import UsageError
 
-__all__ = ["canonical_json", "write_atomic"]
+__all__ = ["canonical_json", "not_a_file", "sweep", "write_all", "write_atomic"]
 
 TEMPORARY_SUFFIX = ".probebook-tmp"
+#: The process that a temporary file is of stands in its name.
+_OWNER = re.compile(r"\.([0-9]{1,9})\.[^.]*" + re.escape(TEMPORARY_SUFFIX) + r"\Z")
 
 
 def write_atomic(path: Path, data: bytes | str) -> None:
@@ -32,34 +37,116 @@ def write_atomic(path: Path, data: bytes | str) -> None:
     ------
     UsageError
         The file cannot be written; an old file is then still there, unchanged.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> with TemporaryDirectory() as folder:
+    ...     write_atomic(Path(folder) / "page.html", "<!DOCTYPE html>")
+    ...     (Path(folder) / "page.html").read_text()
+    '<!DOCTYPE html>'
     """
-    content = data.encode("utf-8") if isinstance(data, str) else data
     path = Path(path)
     try:
-        _replace(path, content)
+        _put(_staged(path, _bytes(data)), path)
+        _sync_folder(path.parent)
     except OSError as error:
-        reason = error.strerror or type(error).__name__
-        raise UsageError(
-            f"the file cannot be written ({reason.lower()})",
-            where=str(path),
-            remedy="check that the folder exists, is writable and has room",
-        ) from error
+        raise _told(error, path) from error
 
 
-def _replace(path: Path, content: bytes) -> None:
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:40]}.", suffix=TEMPORARY_SUFFIX)
+def write_all(files: Mapping[Path, bytes | str]) -> None:
+    """Write several files that belong together: none takes its place before all of them are whole on disk.
+
+    They take their places in the order given, one straight after the other, so that whatever ends the process leaves
+    the old ones, the new ones, or (for the blink of that) some of each; never half of one. Folders are made.
+
+    Raises
+    ------
+    UsageError
+        A file cannot be written; then none was replaced, unless the places themselves gave way meanwhile.
+    """
+    staged: dict[Path, Path] = {}
+    path = Path()
+    try:
+        for path, data in files.items():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            staged[path] = _staged(path, _bytes(data))
+        for path in tuple(staged):
+            _put(staged[path], path)
+            del staged[path]
+        for folder in {each.parent for each in files}:
+            _sync_folder(folder)
+    except OSError as error:
+        raise _told(error, path) from error
+    finally:
+        for temporary in staged.values():
+            with contextlib.suppress(OSError):
+                temporary.unlink()
+
+
+def sweep(folder: Path) -> None:
+    """Remove what processes that were killed while writing left in a folder; those still at it keep theirs."""
+    for path in folder.glob(f".*{TEMPORARY_SUFFIX}"):
+        found = _OWNER.search(path.name)
+        if found is None or not _is_running(int(found[1])):
+            with contextlib.suppress(OSError):
+                path.unlink()
+
+
+def _is_running(process: int) -> bool:
+    if process == os.getpid():
+        return False
+    if os.name != "posix":  # asking would end it there
+        return True
+    try:
+        os.kill(process, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except OSError:
+        return True
+    return True
+
+
+def _bytes(data: bytes | str) -> bytes:
+    return data.encode("utf-8") if isinstance(data, str) else data
+
+
+def _told(error: OSError, path: Path) -> UsageError:
+    reason = error.strerror or type(error).__name__
+    return UsageError(
+        f"the file cannot be written ({reason.lower()})",
+        where=str(path),
+        remedy="check that the folder exists, is writable and has room",
+    )
+
+
+def _staged(path: Path, content: bytes) -> Path:
+    """A temporary file beside ``path`` that holds the content, forced to disk."""
+    prefix = f".{path.name[:40]}.{os.getpid()}."
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=prefix, suffix=TEMPORARY_SUFFIX)
+    temporary = Path(name)
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
-        Path(temporary).chmod(_mode_for(path))
-        Path(temporary).replace(path)
+        temporary.chmod(_mode_for(path))
     except BaseException:
         with contextlib.suppress(OSError):
-            Path(temporary).unlink()
+            temporary.unlink()
         raise
-    _sync_folder(path.parent)
+    return temporary
+
+
+def _put(temporary: Path, path: Path) -> None:
+    """Give a staged file its name."""
+    try:
+        temporary.replace(path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            temporary.unlink()
+        raise
 
 
 def _mode_for(path: Path) -> int:
@@ -80,6 +167,26 @@ def _sync_folder(folder: Path) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
+
+
+def not_a_file(path: Path) -> str:
+    """What stands at ``path`` instead of a file: ``folder``, ``link``, ``pipe`` or ``device``; empty where none does.
+
+    Links are not followed, and nothing is opened: opening a pipe would wait for its other end.
+
+    Raises
+    ------
+    OSError
+        It cannot be looked at.
+    """
+    try:
+        mode = os.lstat(path).st_mode
+    except FileNotFoundError:
+        return ""
+    if stat.S_ISREG(mode):
+        return ""
+    kinds = ((stat.S_ISDIR, "folder"), (stat.S_ISLNK, "link"), (stat.S_ISFIFO, "pipe"))
+    return next((name for fits, name in kinds if fits(mode)), "device")
 
 
 def canonical_json(obj: object) -> str:

@@ -12,11 +12,13 @@ from __future__ import annotations
 
 import importlib
 import json
+import re
 import tomllib
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
-from probebook.errors import ScenarioError, UsageError
+from probebook.errors import ScenarioError
 
 if TYPE_CHECKING:
     from typing import TypeVar
@@ -24,6 +26,7 @@ if TYPE_CHECKING:
     from pydantic import BaseModel
 
     from probebook.textmodels import (
+        SPOKEN,
         Amperes,
         Celsius,
         Hertz,
@@ -36,6 +39,7 @@ if TYPE_CHECKING:
         Minutes,
         Ohms,
         Percent,
+        Prose,
         Quantity,
         Seconds,
         SquareMillimetres,
@@ -48,6 +52,7 @@ if TYPE_CHECKING:
     M = TypeVar("M", bound=BaseModel)
 
 __all__ = [
+    "SPOKEN",
     "Amperes",
     "Celsius",
     "Hertz",
@@ -60,6 +65,7 @@ __all__ = [
     "Minutes",
     "Ohms",
     "Percent",
+    "Prose",
     "Quantity",
     "Seconds",
     "SquareMillimetres",
@@ -67,13 +73,20 @@ __all__ = [
     "Volts",
     "Watts",
     "WattsPerKelvin",
+    "file_text",
     "load_all_errors",
     "load_text",
+    "parse_toml",
+    "read_data",
     "read_text",
-    "scenarios_dir",
 ]
 
 LARGEST_FILE = 2_000_000  # bytes; a scenario file is a few kilobytes
+#: What is refused unparsed; the largest scenario file of ours holds about a tenth of it.
+MOST_LINES, MOST_TABLES, MOST_KEYS, MOST_ITEMS, MOST_PARTS_OF_KEY = 40_000, 4_000, 20_000, 20_000, 16
+_HEADER = re.compile(r"^[ \t]*\[", re.MULTILINE)
+_KEY = r"""(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')"""
+_DEEP_KEY = re.compile(rf"(?<![A-Za-z0-9_-]){_KEY}(?:[ \t]*+\.[ \t]*+{_KEY}){{{MOST_PARTS_OF_KEY},}}+")
 
 
 def __getattr__(name: str) -> Any:
@@ -83,24 +96,64 @@ def __getattr__(name: str) -> Any:
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
 
 
-def load_text(path: Path, model: type[M]) -> M:
+class Translation(Protocol):
+    """What :func:`load_text` needs of a language: :class:`probebook.words.Words` has it."""
+
+    def overlay(self, path: Path) -> Path | None:
+        """Return the file that lays the language over a scenario file; None where there is none."""
+
+    @property
+    def mark(self) -> Callable[[str], str] | None:
+        """What is done to every prose field; None where nothing is."""
+
+
+def load_text(path: Path, model: type[M], words: Translation | None = None) -> M:
     """Read the TOML file ``path`` as a ``model``.
+
+    Parameters
+    ----------
+    path
+        The file, in English where it holds prose.
+    model
+        What it holds; fields of type ``Prose`` may be said in another language.
+    words
+        The language to say them in. Its file of the same name is laid over this one: tables are merged, and so
+        are lists of tables, each row being found by its ``id``, ``mark``, ``name`` or ``key``.
 
     Raises
     ------
     ScenarioError
-        The file is missing, unreadable, not TOML or does not fit the model. The first mistake is
-        told; when there are more, the sentence says how many.
+        A file is missing, unreadable, not TOML or does not fit the model, or the language changes something
+        else than prose. The first mistake is told; when there are more, the sentence says how many.
     """
     path = Path(path)
-    return read_text(_file_text(path), model, where=path.name)
+    data = parse_toml(file_text(path), path.name)
+    if words is None:
+        return read_data(data, model, where=path.name)
+    over = words.overlay(path)
+    if over is None:
+        return _first(*_fitted(data, model, path.name, words.mark))
+    from probebook.textoverlays import laid_over, overlay_name
+
+    where = overlay_name(over)
+    merged = laid_over(data, parse_toml(file_text(over), where), where)
+    found = _first(*_fitted(merged, model, where))
+    blank = [_first(*_fitted(each, model, where, _nothing)) for each in (data, merged)]
+    if blank[0] != blank[1]:
+        raise ScenarioError("a language may change prose only", where=where, remedy="leave figures, ids and marks out")
+    return found
+
+
+def _nothing(text: str) -> str:
+    del text
+    return ""
 
 
 def load_all_errors(path: Path, model: type[BaseModel]) -> list[ScenarioError]:
     """Return every mistake in the TOML file ``path``, in file order of the model's keys; none is good."""
     path = Path(path)
     try:
-        _, errors = _read(_file_text(path), model, path.name)
+        _, errors = _read(file_text(path), model, path.name)
     except ScenarioError as error:
         return [error]
     return errors
@@ -114,7 +167,15 @@ def read_text(text: str, model: type[M], *, where: str) -> M:
     ScenarioError
         As for :func:`load_text`.
     """
-    value, errors = _read(text, model, where)
+    return _first(*_read(text, model, where))
+
+
+def read_data(data: Mapping[str, Any], model: type[M], *, where: str) -> M:
+    """Read the tables of TOML text as a ``model``; as :func:`read_text` otherwise."""
+    return _first(*_fitted(data, model, where))
+
+
+def _first(value: M | None, errors: Sequence[ScenarioError]) -> M:
     if value is None:
         first = errors[0]
         if len(errors) > 1:
@@ -127,19 +188,63 @@ def read_text(text: str, model: type[M], *, where: str) -> M:
 
 
 def _read(text: str, model: type[M], where: str) -> tuple[M | None, list[ScenarioError]]:
+    return _fitted(parse_toml(text, where), model, where)
+
+
+def _fitted(
+    data: Mapping[str, Any], model: type[M], where: str, say: Callable[[str], str] | None = None
+) -> tuple[M | None, list[ScenarioError]]:
     from pydantic import ValidationError
 
-    data = _parse_toml(text, where)
     try:
         # Strict in JSON mode: an array may fill a tuple and a string an enum, and nothing else is bent.
-        return model.model_validate_json(json.dumps(data, default=str)), []
+        context = {"say": say} if say else None
+        return model.model_validate_json(_json(data, where), context=context), []
     except ValidationError as error:
         from probebook.textmodels import explain
 
         return None, [explain(detail, data, model, where) for detail in error.errors(include_url=False)]
 
 
-def _parse_toml(text: str, where: str) -> dict[str, Any]:
+def _json(data: Mapping[str, Any], where: str) -> str:
+    try:
+        return json.dumps(data, default=str)
+    except ValueError as error:
+        raise _too_many_digits(where) from error
+
+
+def _too_many_digits(where: str) -> ScenarioError:
+    """Python neither reads nor writes a number of more than 4300 digits."""
+    return ScenarioError("a number has too many digits", where=where, remedy="write a number that can be meant")
+
+
+def _refuse_what_would_hang(text: str, where: str) -> None:
+    """Refuse, before it is parsed, a text that would take minutes or all of the memory to read."""
+    if found := _DEEP_KEY.search(text):
+        line = text.count("\n", 0, found.start()) + 1
+        raise ScenarioError(
+            f"line {line} holds a key of more than {MOST_PARTS_OF_KEY} parts",
+            where=where,
+            remedy="write the file flatter",
+        )
+    counts = (
+        (text.count("\n"), "lines", MOST_LINES),
+        (len(_HEADER.findall(text)), "tables", MOST_TABLES),
+        (text.count("="), "keys", MOST_KEYS),
+        (text.count(","), "items", MOST_ITEMS),
+    )
+    for count, what, most in counts:
+        if count > most:
+            raise ScenarioError(
+                f"the file holds {count} {what}, more than the {most} that are read",
+                where=where,
+                remedy="spread it over several files, or see whether something was pasted in twice",
+            )
+
+
+def parse_toml(text: str, where: str) -> dict[str, Any]:
+    """Return the tables of TOML ``text``; :class:`ScenarioError`, placed at ``where``, when it is none."""
+    _refuse_what_would_hang(text, where)
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -149,11 +254,14 @@ def _parse_toml(text: str, where: str) -> dict[str, Any]:
             where=where,
             remedy="mend the line named; text needs quotation marks and every key one equals sign",
         ) from error
+    except ValueError as error:
+        raise _too_many_digits(where) from error
     except RecursionError as error:
         raise ScenarioError("tables are nested too deeply", where=where, remedy="write the file flatter") from error
 
 
-def _file_text(path: Path) -> str:
+def file_text(path: Path) -> str:
+    """Return the text of a scenario file; :class:`ScenarioError` when it cannot be read, is too large or not UTF-8."""
     name = path.name or str(path)
     try:
         is_folder, size = path.is_dir(), path.stat().st_size
@@ -176,33 +284,3 @@ def _file_text(path: Path) -> str:
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
         raise ScenarioError(f"line {line} is not UTF-8 text", where=name, remedy="save the file as UTF-8") from error
-
-
-def scenarios_dir(explicit: Path | None = None) -> Path:
-    """Return the folder of scenario files.
-
-    The first that holds ``appliances/``: ``explicit``; ``./scenarios``; the copy inside an installed
-    package; ``scenarios/`` of the source tree.
-
-    Raises
-    ------
-    UsageError
-        ``explicit`` does not hold ``appliances/``, or no folder was found.
-    """
-    if explicit is not None:
-        if not (Path(explicit) / "appliances").is_dir():
-            raise UsageError(
-                "this folder holds no appliances/ folder",
-                where=str(explicit),
-                remedy="name a scenarios folder, such as the one Probebook came with",
-            )
-        return Path(explicit)
-    package = Path(__file__).resolve().parent
-    candidates = (Path.cwd() / "scenarios", package / "_scenarios", package.parents[1] / "scenarios")
-    for candidate in candidates:
-        if (candidate / "appliances").is_dir():
-            return candidate
-    raise UsageError(
-        "no scenarios folder was found",
-        remedy="run in a folder that holds scenarios/, or install Probebook again",
-    )

@@ -5,16 +5,20 @@ A quantity in a file is text with its unit ("1150 W", "0.6 m", "12 min"); in the
 in kelvins, ``Kelvins`` a temperature difference, ``Percent`` a fraction ("±5 %" is 0.05), ``Litres`` cubic
 metres.
 
+A text that people read is ``Prose``: it may be laid over by a language (:func:`probebook.textfiles.load_text`), and
+nothing else in the file may.
+
 Import these names from :mod:`probebook.textfiles`; this module loads pydantic.
 """
 
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any, get_args
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, ValidationInfo
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationInfo
 from pydantic_core import PydanticCustomError
 
 from probebook.errors import ProbebookError, ScenarioError
@@ -30,7 +34,15 @@ class StrictModel(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False, str_strip_whitespace=True)
 
 
-def Quantity(unit: str, *, minimum: float | None = 0.0) -> BeforeValidator:
+@dataclass(frozen=True, slots=True)
+class QuantityValidator(BeforeValidator):
+    """The validator of a quantity, with the unit it is asked for in and the least value allowed (SI)."""
+
+    unit: str = ""
+    minimum: float | None = 0.0
+
+
+def Quantity(unit: str, *, minimum: float | None = 0.0) -> QuantityValidator:
     """Return the validator of a quantity field: ``Annotated[float, Quantity("ohm")]``.
 
     Parameters
@@ -50,8 +62,17 @@ def Quantity(unit: str, *, minimum: float | None = 0.0) -> BeforeValidator:
             context = {"message": error.message, "remedy": error.remedy or ""}
             raise PydanticCustomError("quantity", "{message}; {remedy}", context) from error
 
-    return BeforeValidator(read)
+    return QuantityValidator(read, unit=unit, minimum=minimum)
 
+
+def _as_said(text: str, info: ValidationInfo) -> str:
+    say: Callable[[str], str] | None = info.context.get("say") if info.context else None
+    return say(text) if say else text
+
+
+#: Marks a text field as prose: a language may say it in its own way. ``Annotated[str, Field(max_length=80), SPOKEN]``.
+SPOKEN = AfterValidator(_as_said)
+Prose = Annotated[str, SPOKEN]
 
 Ohms = Annotated[float, Quantity("ohm")]
 Watts = Annotated[float, Quantity("W")]
@@ -72,15 +93,18 @@ WattsPerKelvin = Annotated[float, Quantity("W/K")]
 Percent = Annotated[float, Quantity("%")]
 
 
-def explain(detail: ErrorDetails, data: Mapping[str, Any], model: type[BaseModel], where: str) -> ScenarioError:
-    """Return one finding of pydantic as a ScenarioError in the words of the file."""
-    place = _key_path(detail["loc"], data, is_missing=detail["type"] == "missing")
+def explain(
+    detail: ErrorDetails, data: Mapping[str, Any], model: type[BaseModel], where: str, *, first_item: int = 1
+) -> ScenarioError:
+    """Return one finding of pydantic as a ScenarioError in the words of the file; items are counted from first_item."""
+    place = _key_path(detail["loc"], data, is_missing=detail["type"] == "missing", first_item=first_item)
     message, remedy = _words(detail, model)
-    return ScenarioError(message, where=f"{where}: {place}" if place else where, remedy=remedy)
+    named = ": ".join(part for part in (where, place) if part)
+    return ScenarioError(message, where=named, remedy=remedy)
 
 
-def _key_path(loc: Sequence[str | int], data: Any, *, is_missing: bool) -> str:
-    """Return a location as the file writes it, ``part[3].between``, items counted from 1.
+def _key_path(loc: Sequence[str | int], data: Any, *, is_missing: bool, first_item: int = 1) -> str:
+    """Return a location as the file writes it, ``part[3].between``, items counted from ``first_item``.
 
     Steps that pydantic adds for its own sake (the branch of a union) are not in the file and are left out.
     """
@@ -88,7 +112,7 @@ def _key_path(loc: Sequence[str | int], data: Any, *, is_missing: bool) -> str:
     for number, step in enumerate(loc):
         is_last = number == len(loc) - 1
         if isinstance(step, int) and isinstance(data, list):
-            path += f"[{step + 1}]"
+            path += f"[{step + first_item}]"
             data = data[step] if step < len(data) else None
         elif isinstance(data, Mapping) and (step in data or (is_missing and is_last)):
             path += f".{step}" if path else str(step)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from probebook.numerics.rounding import shown as in_digits
 from probebook.unit_table import FACTORS, find_unit
 
 # SI per unit, and offset, of the units that are not SI themselves.
@@ -49,12 +50,22 @@ def format_quantity(value: float, unit: str, digits: int = 3, *, prefix: bool = 
         raise ValueError(f"{value!r} {unit!r} cannot be shown with {digits} figures")
     step, row = found
     factor, offset = _SCALES.get(row.name, (1.0, 0.0))
-    shown = (value - offset) / factor
+    shown = in_digits((value - offset) / factor)
     if row.name == "ohm" and abs(shown) < _LEAST_OHMS:
         shown = 0.0
     if prefix and not step and row.name in _TAKES_STEPS:
         step = _step_for(shown, digits, least=1.0 if row.name == "ohm" else 0.0)
-    return f"{_figures(shown / FACTORS[step], digits)} {_LETTERS[step]}{row.symbol}".rstrip()
+    return f"{_figures(in_digits(shown / FACTORS[step]), digits)} {_LETTERS[step]}{row.symbol}".rstrip()
+
+
+def plain_quantity(value: float, unit: str) -> str:
+    """Return an SI value in a unit, with no more figures than it has: "30 mA", "1.5 mm²", "20 °C"; ValueError."""
+    found = find_unit(unit)
+    if found is None:
+        raise ValueError(f"there is no unit {unit!r}")
+    step, row = found
+    factor, offset = _SCALES.get(row.name, (1.0, 0.0))
+    return f"{in_digits((value - offset) / factor / FACTORS[step]):g} {_LETTERS[step]}{row.symbol}".rstrip()
 
 
 def _step_for(value: float, digits: int, least: float) -> str:

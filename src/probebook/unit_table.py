@@ -44,6 +44,8 @@ UNITS = (
     Row("siemens", "ampere / volt", "S", "", "siemens", "0.02 S", True),
     Row("percent", "0.01 ratio", "%", "pct", "per cent", "5 %"),
     Row("celsius", "kelvin; offset: 273.15", "°C", "degC degreesC", "degrees Celsius", "180 degC"),
+    Row("fahrenheit", "5 / 9 * kelvin; offset: 233.15 + 200 / 9", "°F", "degF degreesF",
+        "degrees Fahrenheit", "356 degF"),
     Row("litre", "1e-3 metre ** 3", "L", "l litres liter liters", "litres", "1.7 litre", True),
     Row("square_metre", "metre ** 2", "m²", "m2", "square metres", "1.5 m2"),
     Row("square_millimetre", "1e-6 metre ** 2", "mm²", "mm2 sqmm", "square millimetres", "1.5 mm2"),

@@ -9,11 +9,15 @@ and one unit.
 The comma
     A comma followed by groups of exactly three digits separates thousands ("1,200 W" is 1200 W). Any other
     single comma is a decimal comma ("1,2 kΩ" is 1200 Ω, and so is "0,047 MΩ" 47 000 Ω, because no thousands
-    begin with a nought). Files use a point only.
+    begin with a nought). A point is always the decimal sign: "1.200 W" is 1.2 W. Files use a point only.
 
 Mega and milli
     Prefix letters keep their case: "47 mohm" is 0.047 Ω and "47 Mohm" is 47 000 000 Ω. Where ohms are asked
     for, the trade's letter code is read ("2k2", "4R7", "47k", "47M"); a bare "m" is refused, never guessed.
+
+Over range
+    Where an open circuit is an answer, "> 200 MΩ" is read as one, for that is how an insulation tester shows it. Of
+    less than a megohm it would be a guess, and is refused as any limit is.
 """
 
 from __future__ import annotations
@@ -27,6 +31,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from probebook.errors import AnswerError, ScenarioError
 from probebook.unit_format import format_quantity
 from probebook.unit_table import FACTORS, Row, definitions, find_unit
+from probebook.unit_typing import no_single_value, single, unit_as_said
 
 if TYPE_CHECKING:
     import pint
@@ -34,6 +39,7 @@ if TYPE_CHECKING:
 __all__ = ["format_quantity", "parse", "parse_file_quantity", "registry"]
 
 LONGEST_TEXT = 64
+LEAST_OVER_RANGE = 1e6  # ohms: no insulation tester of the trade ends below a megohm
 OPEN_WORDS = frozenset(
     ("ol", "o.l", "o.l.", "open", "open circuit", "open loop", "inf", "infinity", "infinite", "overload", "∞")
 )
@@ -115,11 +121,13 @@ def parse(
         The text cannot be read, is in another dimension, is out of range or is not finite.
     """
     prefix, wanted = _expected(unit)
-    cleaned = _clean(text, wanted)
+    if allow_infinite and _over_range(text, wanted):
+        return math.inf
+    cleaned = _clean(_single(text, wanted), wanted)
     if _means_open(cleaned, wanted):
         if allow_infinite:
             return math.inf
-        raise AnswerError(f"{_quote(cleaned)} is not a number", remedy=_write(wanted))
+        raise _unread("not-a-number", f"{_quote(cleaned)} is not a number", wanted, shown=_quote(cleaned))
     value = _letter_code(cleaned) if wanted.name == "ohm" else None
     if value is None:
         value = _number_and_unit(cleaned, prefix, wanted, bare=bare)
@@ -167,14 +175,43 @@ def _expected(unit: str) -> tuple[str, Row]:
 def _clean(text: str, wanted: Row) -> str:
     """Return ``text`` with one spelling of its signs and single spaces, or refuse it."""
     if len(text) > LONGEST_TEXT:
-        raise AnswerError(f"the text is {len(text)} characters long, too long for one quantity", remedy=_write(wanted))
+        message = f"the text is {len(text)} characters long, too long for one quantity"
+        raise _unread("too-long", message, wanted, shown=str(len(text)))
     text = unicodedata.normalize("NFKC", text.strip()).replace("\N{MINUS SIGN}", "-")
     text = re.sub(" +", " ", text).strip().replace(" 1/", " /")
     if not text:
-        raise AnswerError("nothing was written", remedy=_write(wanted))
+        raise _unread("nothing", "nothing was written", wanted)
     if not text.isprintable():
-        raise AnswerError(f"{_quote(text)} holds a character that does not print", remedy=_write(wanted))
+        message = f"{_quote(text)} holds a character that does not print"
+        raise _unread("unprintable", message, wanted, shown=_quote(text))
     return text
+
+
+def _single(text: str, wanted: Row) -> str:
+    """Return ``text`` as one number and one unit, or refuse what plainly is something else."""
+    if len(text) > LONGEST_TEXT:
+        return text
+    shown = _quote(text.strip())
+    match no_single_value(text):
+        case "raised":
+            raise _unread(
+                "raised", f"{shown} holds a raised or lowered figure", wanted, "write all digits", shown=shown
+            )
+        case "spread":
+            raise _unread("spread", f"{shown} gives a value and a spread", wanted, "write one value", shown=shown)
+        case "limit":
+            raise _unread("limit", f"{shown} gives a limit, not a value", wanted, "write one value", shown=shown)
+    return single(text.strip(), wanted)
+
+
+def _over_range(text: str, wanted: Row) -> bool:
+    """Whether ``text`` says "more than so many megohms", as an insulation tester shows what it cannot measure."""
+    if wanted.name != "ohm" or len(text) > LONGEST_TEXT or not text.strip().startswith(">"):
+        return False
+    try:
+        return parse(text.strip().removeprefix(">"), "ohm") >= LEAST_OVER_RANGE
+    except AnswerError:
+        return False
 
 
 def _means_open(text: str, wanted: Row) -> bool:
@@ -202,13 +239,16 @@ def _number_and_unit(text: str, prefix: str, wanted: Row, *, bare: bool) -> floa
     found = _QUANTITY.fullmatch(text)
     digits = _digits(found["number"]) if found else None
     if found is None or digits is None:
-        raise AnswerError(f"{_quote(text)} cannot be read as a number and a unit", remedy=_write(wanted))
+        message = f"{_quote(text)} cannot be read as a number and a unit"
+        raise _unread("unreadable", message, wanted, shown=_quote(text))
     if found["unit"]:
         prefix, given = _unit(text, found["unit"], wanted)
     elif bare:
         given = wanted
     else:
-        raise AnswerError(f"{_quote(text)} has no unit", remedy=_write(wanted, "write the unit too"))
+        remedy = _write(wanted, "write the unit too")
+        told = {"shown": _quote(text)}
+        raise AnswerError(f"{_quote(text)} has no unit", remedy=remedy, reason="no-unit", told=told)
     value = _decimal(found["sign"] + digits, prefix, found["exponent"])
     factor, offset = _scale(given.name)
     # Dividing by 100 or 1000 rounds once where multiplying by 0.01 or 0.001 rounds twice.
@@ -229,28 +269,39 @@ def _digits(number: str) -> str | None:
 def _unit(text: str, unit_text: str, wanted: Row) -> tuple[str, Row]:
     if wanted.name == "ohm" and unit_text in LETTER_CODES:
         return LETTER_CODES[unit_text], wanted
+    unit_text = unit_as_said(unit_text, wanted)
     found = find_unit(unit_text) if _UNIT.fullmatch(unit_text) else None
     if found is None:
-        raise AnswerError(f"the unit of {_quote(text)} is not known", remedy=_write(wanted))
+        raise _unread("unknown-unit", f"the unit of {_quote(text)} is not known", wanted, shown=_quote(text))
     given = found[1]
-    is_difference = wanted.name == "kelvin" and given.name == "celsius"
+    is_difference = wanted.name == "kelvin" and given.name in ("celsius", "fahrenheit")
     if is_difference or _dimension(given.name) != _dimension(wanted.name):
-        remedy = _write(wanted)
+        remedy, reason = _write(wanted), "other-quantity"
         if wanted.name == "ohm" and unit_text == "m":
-            remedy = "write mohm for milliohms or Mohm for megohms"
-        raise AnswerError(f"{_quote(text)} is in {given.words}, but {wanted.words} are asked for", remedy=remedy)
+            remedy, reason = "write mohm for milliohms or Mohm for megohms", "metres-for-ohms"
+        message = f"{_quote(text)} is in {given.words}, but {wanted.words} are asked for"
+        raise AnswerError(message, remedy=remedy, reason=reason, told={"shown": _quote(text), "given": given.words})
     return found
 
 
 def _in_range(value: float, text: str, wanted: Row, minimum: float | None) -> float:
     if math.isinf(value):
-        raise AnswerError(f"{_quote(text)} is too large a number", remedy=_write(wanted))
+        raise _unread("too-large", f"{_quote(text)} is too large a number", wanted, shown=_quote(text))
     if minimum is not None and value < minimum:
         if minimum == 0:
-            raise AnswerError(f"{_quote(text)} is below nought", remedy=_write(wanted))
+            raise _unread("below-zero", f"{_quote(text)} is below zero", wanted, shown=_quote(text))
         least = format_quantity(minimum, wanted.name)
-        raise AnswerError(f"{_quote(text)} is too small", remedy=f"write {least} or more")
+        told = {"shown": _quote(text), "given": least}
+        raise AnswerError(
+            f"{_quote(text)} is too small", remedy=f"write {least} or more", reason="too-small", told=told
+        )
     return value
+
+
+def _unread(
+    reason: str, message: str, wanted: Row, lead: str = "write a number and a unit", **told: str
+) -> AnswerError:
+    return AnswerError(message, remedy=_write(wanted, lead), reason=reason, told=told)
 
 
 def _write(wanted: Row, lead: str = "write a number and a unit") -> str:

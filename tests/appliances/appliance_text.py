@@ -124,6 +124,7 @@ on = "{on}"
 likelihood = 1
 basis = "invented for this test"
 looks = "nothing to see"
+hidden = true
 mend = "mend it"
 {more}
 """

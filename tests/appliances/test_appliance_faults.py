@@ -20,8 +20,8 @@ from probebook.appliances import (
     load_appliances,
     working,
 )
+from probebook.appliances.distinguishing import untold
 from probebook.appliances.pairs import compatible, compatible_pairs
-from probebook.appliances.telling import untold
 from probebook.circuit import resistances
 from probebook.errors import ScenarioError
 
@@ -37,7 +37,7 @@ def test_each_kind_of_fault_changes_its_branch_as_it_says(tmp_path: Path) -> Non
     """Open is open, drift multiplies, a leak takes its stated ohms cold and hot, a burnt tag adds in series."""
     text = SMALL + FAULTS + fault("tag-burnt", "high-resistance", "W3", 'ohms = "12 ohm"')
     text += fault("wrong", "wrong-part", "E1.heater", 'power = "800 W"')
-    small = load_appliance(write(tmp_path, text))
+    small = load_appliance(write(tmp_path, text), scenarios=SCENARIOS)
     element = small.branches[small.branch("E1.heater")]
     wire = small.branches[small.branch("W3")]
 
@@ -175,7 +175,7 @@ def test_every_fault_changes_something_that_can_be_observed(appliance: Appliance
 def test_a_fault_that_cannot_be_there_is_refused(tmp_path: Path, table: str, message: str) -> None:
     """One sentence says what is wrong with the fault and where it stands in the file."""
     with pytest.raises(ScenarioError) as caught:
-        load_appliance(write(tmp_path, SMALL + table))
+        load_appliance(write(tmp_path, SMALL + table), scenarios=SCENARIOS)
     assert message in str(caught.value)
     assert "small.toml: fault[1] (a)" in str(caught.value)
 
@@ -185,7 +185,7 @@ def test_a_text_file_alone_adds_an_appliance(tmp_path: Path) -> None:
     folder = tmp_path / "appliances"
     folder.mkdir()
     write(folder)
-    found = load_appliances(tmp_path)
+    found = load_appliances(tmp_path, scenarios=SCENARIOS)
     assert list(found) == ["small"]
     flow = working(found["small"], [State("on"), State("off")])
     assert flow.total_watts == pytest.approx([1000.0, 0.0], rel=2e-3, abs=1e-6)
@@ -194,6 +194,6 @@ def test_a_text_file_alone_adds_an_appliance(tmp_path: Path) -> None:
 def test_an_unknown_alloy_or_a_winding_off_its_table_is_refused(tmp_path: Path) -> None:
     """An alloy without a table, or a working temperature beyond it, is no ground for a guess."""
     with pytest.raises(ScenarioError, match="no alloy table 'nicr-80'; did you mean 'nicr-80-20'"):
-        load_appliance(write(tmp_path, changed(('"nicr-80-20"', '"nicr-80"'))))
+        load_appliance(write(tmp_path, changed(('"nicr-80-20"', '"nicr-80"'))), scenarios=SCENARIOS)
     with pytest.raises(ScenarioError, match="has no factor for 1700"):
-        load_appliance(write(tmp_path, changed(('"700 degC"', '"1700 degC"'))))
+        load_appliance(write(tmp_path, changed(('"700 degC"', '"1700 degC"'))), scenarios=SCENARIOS)

@@ -9,8 +9,10 @@ from appliance_text import SCENARIOS
 from probebook.appliances import Appliance, State, load_appliances, working
 from probebook.appliances.model import FaultKind
 from probebook.appliances.protection import Device, Trip, Trips, protection, trips_at
+from probebook.regions import load_region
 
 LIBRARY = load_appliances(SCENARIOS)
+DEVICES = load_region(SCENARIOS).devices
 EACH = pytest.mark.parametrize("appliance", LIBRARY.values(), ids=LIBRARY)
 
 
@@ -20,7 +22,7 @@ EACH = pytest.mark.parametrize("appliance", LIBRARY.values(), ids=LIBRARY)
 )
 def test_breaker_keeps_to_the_bands_of_its_standard(amps: float, when: Trips) -> None:
     """IEC 60898-1, type B, 16 A: 1.13 In (18.08 A) holds, 1.45 In (23.2 A) trips within the hour, 5 In at once."""
-    assert trips_at(Device.BREAKER, amps, 16.0) is when
+    assert trips_at(Device.BREAKER, amps, 16.0, DEVICES) is when
 
 
 @pytest.mark.parametrize(
@@ -29,7 +31,7 @@ def test_breaker_keeps_to_the_bands_of_its_standard(amps: float, when: Trips) ->
 )
 def test_plug_fuse_keeps_to_the_bands_of_its_standard(amps: float, when: Trips) -> None:
     """BS 1362, 13 A: 1.6 In (20.8 A) holds, 1.9 In (24.7 A) blows in half an hour; 100 A at once from memory."""
-    assert trips_at(Device.FUSE, amps, 13.0) is when
+    assert trips_at(Device.FUSE, amps, 13.0, DEVICES) is when
 
 
 @pytest.mark.parametrize(
@@ -37,12 +39,12 @@ def test_plug_fuse_keeps_to_the_bands_of_its_standard(amps: float, when: Trips) 
 )
 def test_residual_device_keeps_to_the_bands_of_its_standard(milliamperes: float, when: Trips) -> None:
     """IEC 61008-1, 30 mA: half must not trip it, all of it must within 0.3 s; between, it may."""
-    assert trips_at(Device.RESIDUAL, milliamperes * 1e-3, 30e-3) is when
+    assert trips_at(Device.RESIDUAL, milliamperes * 1e-3, 30e-3, DEVICES) is when
 
 
 def test_a_device_that_is_not_there_never_trips() -> None:
     """An appliance without a plug fuse has a rating of 0 for it."""
-    assert trips_at(Device.FUSE, 1e6, 0.0) is Trips.NEVER
+    assert trips_at(Device.FUSE, 1e6, 0.0, DEVICES) is Trips.NEVER
 
 
 def _by_device(appliance: Appliance, state: State) -> dict[Device, Trip]:

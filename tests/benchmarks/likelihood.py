@@ -11,6 +11,7 @@ import numpy as np
 from scipy import stats
 
 from probebook.meters import Function, Meter, Range, log_likelihood
+from probebook.meters.assumed import Astray
 
 METER = Meter(
     "benchmark",
@@ -19,6 +20,7 @@ METER = Meter(
     "",
     ((Function.OHMS, (Range(599.9, 0.1, 0.005, 2), Range(5999.0, 1.0, 0.005, 2), Range(59.99e3, 10.0, 0.005, 2))),),
     lead_ohms=0.2,
+    astray=Astray(1e-4, 0.1, 0.1),
 )
 
 

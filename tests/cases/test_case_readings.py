@@ -13,7 +13,7 @@ import pytest
 import spice
 from probebook.appliances import Appliance, State, branch_ends, branch_ohms
 from probebook.appliances.probing import probe_ohms
-from probebook.cases import made
+from probebook.cases import instance as made
 from probebook.cases.generate import make_case
 from probebook.cases.library import library
 from probebook.diagnosis import Measured

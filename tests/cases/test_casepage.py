@@ -8,12 +8,14 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
+from english import WORDS
 from probebook.cases.generate import make_case
 from probebook.cases.library import library
 from probebook.cases.model import Case
 from probebook.diagnosis import Measured
 from probebook.errors import ScenarioError
-from probebook.workbook.casepage import case_page, drawing_page
+from probebook.workbook.pages.case import case_page
+from probebook.workbook.pages.drawing import drawing_page
 
 TRADE = library()
 
@@ -72,10 +74,10 @@ def test_drawings_stand_by_themselves() -> None:
     """Schematic, harness, plate and heat-up are pictures with alternatives; another word is refused."""
     oven = TRADE.appliance("conventional-oven")
     for what in ("schematic", "harness", "plate", "heat-up"):
-        page = drawing_page(oven, what, "oven")
+        page = drawing_page(oven, what, WORDS, "oven")
         assert page.pictures, what
         assert re.search(r"!\[[^\]]{20,}\]", page.text), what
     with pytest.raises(ScenarioError, match="no drawing 'photograph'"):
-        drawing_page(oven, "photograph")
+        drawing_page(oven, "photograph", WORDS)
     with pytest.raises(ScenarioError, match="no position 'bake'"):
-        drawing_page(oven, "schematic", "bake")
+        drawing_page(oven, "schematic", WORDS, "bake")

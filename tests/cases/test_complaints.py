@@ -13,7 +13,7 @@ from probebook.cases.kitchen import kitchen
 from probebook.cases.library import library
 from probebook.cases.seeds import stream
 from probebook.diagnosis import noticed
-from probebook.diagnosis.symptoms import NORMAL, OFF
+from probebook.diagnosis.symptom_table import NORMAL, OFF
 
 TRADE = library()
 SETTING = kitchen(TRADE.folder)
@@ -32,7 +32,9 @@ def test_faults_with_the_same_symptoms_get_the_same_words(appliance_id: str) -> 
         said = []
         for fault in (a, b):
             rng = stream("words", appliance_id)
-            said.append(complaint_words(appliance, draw_complaint(appliance, [fault], SETTING, rng), SETTING, rng))
+            said.append(
+                complaint_words(appliance, draw_complaint(appliance, [fault], SETTING, rng), SETTING, rng, TRADE.words)
+            )
         assert said[0] == said[1]
 
 
@@ -56,7 +58,9 @@ def test_a_customer_speaks_of_no_part_and_no_fault() -> None:
         titles = [f.title for f in appliance.faults]
         for fault in appliance.faults:
             rng = stream("plain", fault.id)
-            said = complaint_words(appliance, draw_complaint(appliance, [fault.id], SETTING, rng), SETTING, rng)
+            said = complaint_words(
+                appliance, draw_complaint(appliance, [fault.id], SETTING, rng), SETTING, rng, TRADE.words
+            )
             assert not re.search(r"\b[A-Z]{1,2}\d+\b|Ω|ohm", said), said
             assert not any(title in said for title in titles)
             assert said[0].isupper()
@@ -68,3 +72,18 @@ def test_a_wrong_setting_is_missed_as_what_the_usual_one_would_do() -> None:
     oven = TRADE.appliance("conventional-oven")
     told = setting_complaint(oven, "half-grill", "oven")
     assert {(s.position, s.subject) for s in told if s.how == OFF} == {("oven", "top"), ("oven", "base")}
+
+
+@pytest.mark.parametrize("appliance_id", TRADE.appliance_ids)
+def test_nobody_says_the_same_thing_twice(appliance_id: str) -> None:
+    """Of a place that is heated alone, or stays cold, a customer tells the heat or the temperature, never both."""
+    appliance = TRADE.appliance(appliance_id)
+    places = {b.name: b.place for b in appliance.branches if b.place}
+    for fault in appliance.faults:
+        for n in range(12):
+            told = draw_complaint(appliance, [fault.id], SETTING, stream("twice", fault.id, n))
+            for symptom in (s for s in told if s.subject == "temperature"):
+                worked = {places[b] for b in appliance.position(symptom.position).heats if b in places}
+                amiss = {s.subject for s in told if s.position == symptom.position and s.how != NORMAL}
+                if len(worked) == 1 or symptom.how == "stays cold":
+                    assert not amiss & set(places.values()), told

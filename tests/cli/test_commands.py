@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
+from probebook.words.pseudo import unmarked
+from probebook.workbook.verifying import built_in
 from small_scenarios import SCENARIOS, small_scenarios
 
 
@@ -106,7 +109,8 @@ def test_check_names_file_key_and_remedy(tmp_path: Path) -> None:
     path.write_text(text.replace('"13 A"', '"13 W"', 1), encoding="utf-8")
     done = run("check", str(path))
     assert done.returncode == 1
-    assert 'kettle.toml: supply.fuse: "13 W" is in watts, but amperes are asked for' in done.stdout
+    line = text[: text.index('"13 A"')].count("\n") + 1
+    assert f'kettle.toml, line {line}: supply.fuse: "13 W" is in watts, but amperes are asked for' in done.stdout
 
 
 def test_check_of_a_missing_file_is_a_usage_error(tmp_path: Path) -> None:
@@ -114,3 +118,119 @@ def test_check_of_a_missing_file_is_a_usage_error(tmp_path: Path) -> None:
     done = run("check", str(tmp_path / "none.toml"))
     assert done.returncode == 2
     assert "there is no such file" in done.stderr
+
+
+# ---------------------------------------------------------------- languages and regions
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (("--language", "xx"), "there is no language 'xx'; choose one of en"),
+        (("--region", "zz"), "there is no region 'zz'; choose one of gb"),
+    ],
+)
+def test_an_unknown_language_or_region_is_refused(arguments: tuple[str, ...], sentence: str) -> None:
+    """Exit code 2 and one sentence, before any work is done."""
+    done = reading("--probe", "E2.1", "E2.2", *arguments)
+    assert done.returncode == 2
+    assert sentence in done.stderr
+    assert done.stderr.count("\n") == 1
+
+
+@pytest.mark.parametrize("command", ["build", "check", "coverage", "explain", "preview", "reading"])
+def test_language_and_region_can_be_chosen(command: str) -> None:
+    """Every command that speaks of an appliance or of workbooks has both options."""
+    said = run(command, "--help").stdout
+    assert "--language ID" in said
+    assert "--region ID" in said
+
+
+def test_a_reading_is_told_in_the_language() -> None:
+    """In the pseudo-language every word bears its mark, and the figures are the same."""
+    probe = ("--probe", "E1.1", "E1.2", "--function", "continuity", "--meter", "pocket-multimeter")
+    plain, marked = reading(*probe), reading(*probe, "--language", "qps")
+    assert "beeper" in plain.stdout
+    assert marked.stdout.replace("¤", "") == plain.stdout
+    assert "beeper¤ silent¤" in marked.stdout
+
+
+def test_evidence_is_explained_in_the_language(tmp_path: Path) -> None:
+    """Each word of the explanation of a reading bears the mark of the pseudo-language."""
+    path = tmp_path / "evidence.toml"
+    path.write_text(
+        '[[reading]]\nprobes = ["E2.1", "E2.2"]\ndisplay = "OL"\nlift = ["W10"]\nposition = "oven"\n', encoding="utf-8"
+    )
+    done = run(
+        "explain", "conventional-oven", "--evidence", str(path), "--scenarios", str(SCENARIOS), "--language", "qps"
+    )
+    assert done.returncode == 0, done.stderr
+    assert unmarked(done.stdout, allowed=("OL", "Ω", "kΩ", "W")) == []
+
+
+def test_a_page_is_in_the_language(tmp_path: Path) -> None:
+    """The headings of a preview bear the mark of the pseudo-language."""
+    out = tmp_path / "kettle.html"
+    done = run("preview", "kettle", "--out", str(out), "--scenarios", str(SCENARIOS), "--language", "qps")
+    assert done.returncode == 0, done.stderr
+    assert '<h2 id="faults-h">Faults¤</h2>' in out.read_text("utf-8")
+
+
+def test_a_build_for_a_region_says_so_and_is_verified_there(tmp_path: Path) -> None:
+    """The marking sheet names language and region, and verifying builds it again in both."""
+    folder = small_scenarios(tmp_path)
+    options = ("--scenarios", str(folder), "--out", str(tmp_path), "--region", "au", "--language", "qps")
+    assert run("build", *options).returncode == 0
+    assert run("build", "--check", *options).returncode == 0
+    assert run("build", "--check", *options[:4]).returncode == 1
+    meta = json.loads((tmp_path / "answer_keys" / "07-small.json").read_text("utf-8"))["meta"]
+    assert (meta["language"], meta["region"]) == ("qps", "au")
+    done = run("verify", "--dir", str(tmp_path), "--scenarios", str(folder), "--json")
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert json.loads(done.stdout)["verified"]
+
+
+def test_a_sheet_of_an_older_build_counts_as_english_and_british(tmp_path: Path) -> None:
+    """A sheet that names neither, or that cannot be read, is built again as one is that names none."""
+    sheet = tmp_path / "sheet.json"
+    sheet.write_text('{"format": 1, "meta": {"workbook": "07-small"}, "questions": []}', encoding="utf-8")
+    assert built_in(sheet) == ("en", "gb")
+    sheet.write_text("{", encoding="utf-8")
+    assert built_in(sheet) == ("en", "gb")
+
+
+@pytest.mark.parametrize(("name", "near"), [("verfy", "verify"), ("bild", "build"), ("EXPLAIN", "explain")])
+def test_a_misspelt_command_is_told_with_the_one_that_is_near(name: str, near: str) -> None:
+    """Exit code 2 and the command that was meant."""
+    done = run(name)
+    assert done.returncode == 2
+    assert f"There is no command '{name}'. Did you mean '{near}'?" in done.stderr
+
+
+def test_a_folder_that_cannot_be_made_is_one_sentence(tmp_path: Path) -> None:
+    """A file where a folder is wanted: no traceback, exit code 2."""
+    folder = small_scenarios(tmp_path)
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    done = run("build", "--out", str(tmp_path / "file" / "more"), "--scenarios", str(folder))
+    assert (done.returncode, done.stderr.count("\n")) == (2, 1), done.stderr
+    assert "cannot be written" in done.stderr
+
+
+def test_part_of_an_appliances_name_will_do() -> None:
+    """``kett`` can only be the kettle."""
+    whole, part = (run("reading", name, "--probe", "E1.1", "E1.2", "--json") for name in ("kettle", "KETT"))
+    assert (part.returncode, part.stdout) == (0, whole.stdout), part.stderr
+
+
+@pytest.mark.skipif(not hasattr(os, "geteuid"), reason="there is no root here")
+def test_open_as_root_is_refused_before_an_address_is_given(tmp_path: Path) -> None:
+    """As root nothing is served and no address printed unless it is asked for: one sentence, exit code 2."""
+    (tmp_path / "01-x.ipynb").write_text("{}", "utf-8")
+    done = subprocess.run(
+        [sys.executable, "-c", "import os; os.geteuid = lambda: 0; from probebook.cli import main; main()",
+         "open", "01-x", "--dir", str(tmp_path)],
+        capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 2
+    assert "--allow-root" in done.stderr
+    assert "http" not in done.stdout

@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, State, branch_ends, branch_ohms, load_appliance
 from probebook.diagnosis.evidence import Measured, measured
-from probebook.diagnosis.trials import INSULATION_VOLTS, Trial, TrialKind
-from probebook.diagnosis.trials import trials as all_trials
+from probebook.diagnosis.model import trials as all_trials
+from probebook.diagnosis.trial import Trial, TrialKind
 from probebook.meters import Function, Meter, load_meter, read
 
 SCENARIOS = Path(__file__).resolve().parents[2] / "scenarios"
@@ -50,7 +50,7 @@ def dense_ohms(
     which: Appliance, trial: Trial, faults: Iterable[str], spread: NDArray[np.float64] | None = None
 ) -> float:
     """Ohms a trial finds, by a grounded Laplacian on the terminals that the probes reach."""
-    volts = INSULATION_VOLTS if trial.function is Function.INSULATION else 1.0
+    volts = 500.0 if trial.function is Function.INSULATION else 1.0
     state: State = trial.state(frozenset(faults))
     ohms = branch_ohms(which, [state], test_volts=volts, spread=spread)[0]
     a, b = (which.terminal(t) for t in trial.probes)

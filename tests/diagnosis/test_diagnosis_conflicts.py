@@ -18,7 +18,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from probebook.diagnosis.conflicts import entropy, expected_entropy, minimal_candidates, minimal_conflicts
+from probebook.diagnosis.probability.conflicts import entropy, expected_entropy, minimal_candidates, minimal_conflicts
 
 COMPONENTS = ("A1", "A2", "M1", "M2", "M3")
 # Each sound component as an equation: coefficients of X, Y, Z, F, G, and the right-hand side.

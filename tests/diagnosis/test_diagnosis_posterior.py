@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from probebook.appliances import Appliance, BranchKind, branch_ends, branch_ohms
+from probebook.appliances import Appliance, BranchKind, Change, branch_ends, branch_ohms
 from probebook.diagnosis import (
     Complaint,
     Measured,
@@ -21,12 +21,12 @@ from probebook.diagnosis import (
     Symptom,
     determined,
     hypotheses,
+    model_of,
     noticed,
     posterior,
 )
 from probebook.diagnosis.evidence import sights
-from probebook.diagnosis.response import ALLOY_SPREAD, LAMP_SPREAD
-from probebook.diagnosis.trials import reading
+from probebook.diagnosis.trial import reading
 from probebook.errors import UsageError
 from probebook.meters import Function
 
@@ -75,12 +75,12 @@ def brute_force(
     weights: NDArray[np.float64] = np.empty(count)
     for draw in range(count):
         ln = np.zeros(m)
-        alloy = ALLOY_SPREAD * rng.standard_normal()
+        alloy = model_of(appliance()).assumed.spreads.alloy * rng.standard_normal()
         for i, branch in enumerate(which.branches):
             if branch.kind is BranchKind.ELEMENT:
                 ln[i] = branch.tolerance / math.sqrt(3) * rng.standard_normal() + alloy
             elif branch.kind is BranchKind.LAMP:
-                ln[i] = LAMP_SPREAD * rng.standard_normal()
+                ln[i] = model_of(appliance()).assumed.spreads.lamp * rng.standard_normal()
         gain = rng.standard_normal() / math.sqrt(3)
         weights[draw] = 1.0
         for observation in evidence:
@@ -208,7 +208,8 @@ def test_the_same_reading_twice_tells_little_more_than_once() -> None:
 
     Ten readings of an element between two hypotheses bring the odds nowhere near the tenth power of one reading's.
     """
-    which = appliance()
+    near = replace(appliance().fault("base-wrong"), changes=(Change("E2.heater", factor=1500 / 1050),))
+    which = replace(appliance(), faults=tuple(near if f.id == near.id else f for f in appliance().faults))
     trial = reading("off", "E2.1", "E2.2", lifted={"W10"})
     between = math.sqrt(1.28 * 1500 / 1050)  # of a drifted element and one of the wrong rating
     sound = taken(which, trial, ()).value

@@ -29,9 +29,14 @@ from probebook.diagnosis import (
     solve,
     specimen,
 )
-from probebook.diagnosis.trials import reading
+from probebook.diagnosis.files.reading import value_shown
+from probebook.diagnosis.saying.contrasts import exclusion_words
+from probebook.diagnosis.trial import reading
 from probebook.errors import ProbebookError
+from probebook.meters import Function
+from probebook.words import Words
 
+WORDS = Words(SCENARIOS)
 BASE_OFF = reading("off", "E2.1", "E2.2", lifted={"W10"})
 
 
@@ -55,7 +60,7 @@ def test_a_proof_names_the_numbers_a_learner_can_check() -> None:
     found = posterior(which, oven_evidence("base-open"), meters())
     proof = prove(found, ["base-open"])
     assert proof.established
-    sentence = next(e.sentence for e in proof.exclusions if not e.rival)
+    _, sentence = exclusion_words(found, next(e for e in proof.exclusions if not e.rival), WORDS)
     low, high = map(float, re.findall(r"read (\d+\.\d)–(\d+\.\d) Ω", sentence)[0])
     leads = meters()[0].lead_ohms
     sound = dense_ohms(which, BASE_OFF, ()) + leads
@@ -74,7 +79,8 @@ def test_a_reading_with_other_paths_beside_the_part_is_not_called_the_part() -> 
     alone = dense_ohms(which, reading("off", "H1.1", "H1.2", lifted=("W12",)), ())
     assert alone > 3 * dense_ohms(which, wires_on, ())
     found = posterior(which, (taken(which, wires_on, ("feeds-crossed",)),), meters())
-    sentence = next(e.sentence for e in prove(found, ["feeds-crossed"]).exclusions if not e.rival)
+    against = next(e for e in prove(found, ["feeds-crossed"]).exclusions if not e.rival)
+    _, sentence = exclusion_words(found, against, WORDS)
     assert sentence.startswith("A sound appliance would read")
     assert "with the controls at full grill" in sentence
     assert "lamp" not in sentence
@@ -136,12 +142,12 @@ def test_readings_lie_in_their_expected_band(make: float, gain: float, wobble: f
 def test_explanation_lists_what_follows() -> None:
     """The explanation gives rows, findings, suspects, candidates and next trials, and goes into JSON unchanged."""
     evidence = oven_evidence("base-open")
-    done = explain(appliance(), evidence, meters())
+    done = explain(appliance(), evidence, meters(), words=WORDS)
     assert done.determined
     assert done.rows[0].faults == ("base-open",)
     assert done.candidates == (("base-open",),)
     assert done.following == ()
-    early = explain(appliance(), evidence[:2], meters())
+    early = explain(appliance(), evidence[:2], meters(), words=WORDS)
     assert not early.determined
     assert early.following
     assert {"base-open", "contact-c-burnt"} <= {name for c in early.candidates for name in c}
@@ -155,7 +161,7 @@ def test_the_best_next_trial_separates_what_is_left() -> None:
 
     Common practice, no published source.
     """
-    early = explain(appliance(), oven_evidence("base-open")[:3], meters())
+    early = explain(appliance(), oven_evidence("base-open")[:3], meters(), words=WORDS)
     suspect = {"E2.1", "E2.2", "S1.3", "S1.P2", "X1.L"}
     for _, worth in early.following[:2]:
         assert worth.trial.probes[0] in suspect or worth.trial.probes[1] in suspect
@@ -204,11 +210,37 @@ def test_an_evidence_file_is_read(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("display", "ohms", "said"),
+    [
+        ("45.8 Ω", 45.8, "45.8 Ω"),
+        ("45.80 ohm", 45.8, "45.80 Ω"),
+        ("45.8", 45.8, "45.80 Ω"),
+        ("1k2", 1200.0, "1.200 kΩ"),
+        ("1.2 kΩ", 1200.0, "1.2 kΩ"),
+        ("0L", math.inf, "OL"),
+    ],
+)
+def test_a_display_may_be_written_as_people_write_it(display: str, ohms: float, said: str) -> None:
+    """What a learner may type for a reading may stand in a file of readings too, and is said with its unit."""
+    assert value_shown(display, Function.OHMS) == (ohms, said)
+
+
+def test_an_insulation_reading_says_its_unit() -> None:
+    """Testers show megohms: 400 alone could be either, and is refused; "400 meg" is read."""
+    assert value_shown("400 meg", Function.INSULATION) == (4e8, "400.0 MΩ")
+    assert value_shown(">999 MΩ", Function.INSULATION) == (math.inf, ">999 MΩ")
+    with pytest.raises(ProbebookError, match="has no unit"):
+        value_shown("400", Function.INSULATION)
+
+
+@pytest.mark.parametrize(
     ("wrong", "right", "where", "says"),
     [
         ('"E2.1", "E2.2"', '"E2.1", "E2.9"', "reading[1].probes", "no terminal 'E2.9'"),
         ('["W10"]', '["W77"]', "reading[1].lift", "no wire 'W77'"),
-        ('"OL"', '"47"', "reading[1].display", "is not a display"),
+        ('"OL"', '"47 W"', "reading[1].display", "is in watts, but ohms are asked for"),
+        ('"OL"', '"open-ish"', "reading[1].display", "cannot be read as a number and a unit"),
+        ('"OL"', '"47 ± 2"', "reading[1].display", "gives a value and a spread"),
         ('position = "grill"', 'position = "girl"', "reading[2].position", "did you mean 'grill'"),
         ('at = "E2"', 'at = "E7"', "seen[1].at", "no part or wire 'E7'"),
         ('"sheath blistered', '"sheath lovely', "seen[1].what", "thing to see"),

@@ -7,15 +7,18 @@ import math
 import networkx
 import numpy as np
 import pytest
-from diagnosis_samples import APPLIANCES, appliance, dense_ohms, meter_of, readings_of
+from diagnosis_samples import APPLIANCES, SCENARIOS, appliance, dense_ohms, meter_of, readings_of
 
 from probebook.appliances import FaultKind, branch_ends, branch_ohms
-from probebook.diagnosis import hypotheses, response, trials
-from probebook.diagnosis.hypotheses import NOTHING_WEIGHT, PAIR_WEIGHT, settled
+from probebook.diagnosis import Expected, band_words, hypotheses, model_of, response, trials
+from probebook.diagnosis.candidates import settled
 from probebook.diagnosis.prediction import between
-from probebook.diagnosis.response import SEVERITY
-from probebook.diagnosis.trials import INSULATION_VOLTS, reading, trial_from_json, trial_to_json
+from probebook.diagnosis.trial import reading, trial_from_json, trial_to_json
 from probebook.meters import Function
+from probebook.words import Words
+
+#: What diagnosis takes for granted.
+ASSUMED = model_of(appliance()).assumed
 
 
 @pytest.mark.parametrize("name", APPLIANCES)
@@ -28,8 +31,8 @@ def test_priors_are_probabilities_and_pairs_are_rare(name: str) -> None:
     for faults, p in prior.items():
         assert p > 0
         if len(faults) == 2:
-            assert p <= PAIR_WEIGHT * min(prior[frozenset({f})] for f in faults)
-    assert prior[frozenset()] >= NOTHING_WEIGHT / 2
+            assert p <= ASSUMED.chances.pair * min(prior[frozenset({f})] for f in faults)
+    assert prior[frozenset()] >= ASSUMED.chances.nothing_wrong / 2
 
 
 @pytest.mark.parametrize("name", APPLIANCES)
@@ -62,7 +65,7 @@ def test_nominal_ohms_are_those_of_networkx() -> None:
         if len(hypothesis.faults) > 1:
             continue
         for column, trial in enumerate(chosen):
-            volts = INSULATION_VOLTS if trial.function is Function.INSULATION else 1.0
+            volts = 500.0 if trial.function is Function.INSULATION else 1.0
             ohms = branch_ohms(which, [trial.state(hypothesis.faults)], test_volts=volts)[0]
             graph = networkx.MultiGraph()
             graph.add_nodes_from(range(len(which.terminals)))
@@ -122,7 +125,7 @@ def test_severity_moves_the_reading_as_the_fault_would() -> None:
     row = next(r for r, h in enumerate(hypotheses(which)) if h.faults == {"base-tag-burnt"})
     slope = table.slope[row, 0, table.unknowns.index("severity 1")]
     # Nearly all of the resistance is the joint, so ln R moves as ln of its ohms does.
-    assert slope == pytest.approx(SEVERITY[FaultKind.HIGH_RESISTANCE], rel=2e-3)
+    assert slope == pytest.approx(ASSUMED.spreads.severity[FaultKind.HIGH_RESISTANCE], rel=5e-3)
 
 
 def test_neon_conducts_only_at_the_insulation_voltage() -> None:
@@ -147,4 +150,4 @@ def test_neon_conducts_only_at_the_insulation_voltage() -> None:
 )
 def test_a_band_of_displays_has_one_unit(low: str, high: str, band: str) -> None:
     """Two displays on neighbouring ranges are told in one unit, by the SI prefixes: 0.217 kΩ is 217 Ω."""
-    assert between(low, high) == band
+    assert band_words(Expected(0.0, 0.0, 0.0, between(low, high)), Words(SCENARIOS)) == band

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import networkx
 import pytest
 from diagnosis_samples import APPLIANCES, appliance
 
-from probebook.appliances import BranchKind, State, branch_ends, branch_ohms
-from probebook.diagnosis import Symptom, hypotheses, noticed, symptoms
-from probebook.diagnosis.symptoms import (
+from probebook.appliances import BranchKind, FaultKind, State, branch_ends, branch_ohms
+from probebook.diagnosis import Symptom, hypotheses, model_of, noticed, symptoms
+from probebook.diagnosis.symptom_table import (
     COLD,
     HOLDS,
     NORMAL,
@@ -22,7 +23,6 @@ from probebook.diagnosis.symptoms import (
     TOO_COOL,
     TOO_HOT,
     WEAKLY,
-    symptom_table,
 )
 
 #: What joins terminals without being a load.
@@ -48,7 +48,7 @@ def test_a_sound_appliance_does_what_its_positions_say(name: str) -> None:
 def test_every_hypothesis_has_symptoms_and_a_user_setting_those_of_a_sound_appliance(name: str) -> None:
     """The table holds every hypothesis, once a position and subject, and a user setting changes nothing in it."""
     which = appliance(name)
-    table = symptom_table(which)
+    table = model_of(which).symptom_table
     assert list(table) == [h.faults for h in hypotheses(which)]
     for found in table.values():
         assert len({(s.position, s.subject) for s in found}) == len(found)
@@ -139,3 +139,17 @@ def test_leakage_trips_the_residual_device_and_nothing_less_does() -> None:
                 assert not trips, (name, fault.id)
             if trips:
                 assert least <= 2 * limit
+
+
+def test_a_heater_on_a_lower_resistance_is_too_strong() -> None:
+    """An element that drifted far down takes more than 1.15 of its watts and is said to be too strong, not normal.
+
+    By ohms alone: watts at the same volts go with 1 over ohms.
+    """
+    which = appliance()
+    base = next(f for f in which.faults if f.kind is FaultKind.DRIFT)
+    low = replace(base, changes=tuple(replace(c, factor=0.8) for c in base.changes))
+    drifted = replace(which, faults=tuple(low if f.id == base.id else f for f in which.faults))
+    place = next(b.place for b in which.branches if b.name == base.changes[0].branch)
+    hows = {s.how for s in symptoms(drifted, [base.id]) if s.subject == place}
+    assert "too strong" in hows

@@ -35,8 +35,9 @@ from probebook.diagnosis import (
 )
 from probebook.diagnosis.evidence import sight_table, trial_of
 from probebook.diagnosis.proving import Proved
-from probebook.diagnosis.trials import look, reading
+from probebook.diagnosis.trial import look, reading
 from probebook.diagnosis.value import contenders, entropy, expected_bits, information, outcome_table, reading_table
+from probebook.meters import Function
 
 
 @given(st.lists(st.lists(st.floats(1e-6, 1), min_size=3, max_size=3), min_size=2, max_size=6))
@@ -261,10 +262,10 @@ def test_bad_earth_or_insulation_forbids_a_run_and_missing_readings_are_named() 
     wanted = proving_trials(which)
     assert proved(which, ()) == (Proved.NOT_YET, wanted)
     good = [observe(specimen(which, [], 1), t, meters()) for t in wanted]
-    assert proved(which, good) == (Proved.GOOD, ())
+    assert proved(which, good, meters()) == (Proved.GOOD, ())
     for fault in ("earth-off", "base-leak"):
         bad = [observe(specimen(which, [fault], 1), t, meters()) for t in wanted]
-        assert proved(which, bad)[0] is Proved.BAD
+        assert proved(which, bad, meters())[0] is Proved.BAD
         allowed = values(posterior(which, bad, meters()), planning=True)
         assert all(w.trial.kind in (TrialKind.METER, TrialKind.LOOK) for w in allowed)
 
@@ -316,3 +317,16 @@ def test_every_trial_can_be_done_on_every_appliance() -> None:
         for trial in trials(which):
             observation = observe(item, trial, meters())
             assert not isinstance(observation, Measured) or observation.value >= 0 or math.isinf(observation.value)
+
+
+def test_a_reading_after_drying_stands_for_the_one_before() -> None:
+    """Damp insulation that reads good once it is dried proves the appliance; read the other way round it does too."""
+    which = appliance()
+    good = {t: 0.1 if t.function.through_leads else 200e6 for t in proving_trials(which)}
+    everything = [Measured(t, value) for t, value in good.items()]
+    wet = next(t for t in good if t.function is Function.INSULATION)
+    poor, dry = Measured(wet, 0.2e6), Measured(replace(wet, dried=True), 200e6)
+    rest = [m for m in everything if m.trial != wet]
+    assert proved(which, [*rest, poor])[0] is Proved.BAD
+    assert proved(which, [*rest, poor, dry])[0] is Proved.GOOD
+    assert proved(which, [*rest, Measured(wet, 200e6), Measured(replace(wet, dried=True), 0.2e6)])[0] is Proved.BAD

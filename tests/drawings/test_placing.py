@@ -12,17 +12,19 @@ from svg_facts import groups, on_segment, overlap, parse, segments, shared_lengt
 
 from probebook.appliances import load_appliances
 from probebook.appliances.model import Appliance, Branch, BranchKind, Part, PartKind, Plate, Position, Supply, Wire
+from probebook.cases.library import library
 from probebook.drawings import harness, schematic
 from probebook.drawings.layout import layout
 
 APPLIANCES = load_appliances(Path(__file__).parents[2] / "scenarios")
+WORDS = library().words
 OVEN = APPLIANCES["conventional-oven"]
 
 
 @pytest.mark.parametrize("appliance", APPLIANCES.values(), ids=APPLIANCES.keys())
 def test_line_is_left_and_neutral_right(appliance: Appliance) -> None:
     """The line comes in at the left of every terminal but those of its own rail, neutral at the right, earth lowest."""
-    at = terminals(parse(schematic(appliance)))
+    at = terminals(parse(schematic(WORDS, appliance)))
     assert at[appliance.line][0] == min(x for x, _ in at.values())
     assert at[appliance.neutral][0] == max(x for x, _ in at.values())
     if appliance.earth:
@@ -36,7 +38,7 @@ def _hinted(**hints: tuple[tuple[float, float], int]) -> Appliance:
 
 def test_place_hints_are_followed() -> None:
     """Parts with hints stand in the order of their columns, 60 units a row apart."""
-    at = layout(_hinted(F1=((2, 1), 0), B1=((3, 3), 0), H1=((1, 5), 0))).terminals
+    at = layout(WORDS, _hinted(F1=((2, 1), 0), B1=((3, 3), 0), H1=((1, 5), 0))).terminals
     assert at["H1.1"][0] < at["F1.1"][0] < at["B1.1"][0]
     assert at["B1.1"][1] - at["F1.1"][1] == 120
     assert at["H1.1"][1] - at["B1.1"][1] == 120
@@ -45,7 +47,7 @@ def test_place_hints_are_followed() -> None:
 @pytest.mark.parametrize(("turn", "dx", "dy"), [(0, 1, 0), (90, 0, 1), (180, -1, 0), (270, 0, -1)])
 def test_a_turn_leads_from_the_first_terminal_to_the_second(turn: int, dx: int, dy: int) -> None:
     """A hinted part with turn 0, 90, 180 or 270 runs right, down, left or up from its first terminal."""
-    at = layout(_hinted(F1=((2, 2), turn))).terminals
+    at = layout(WORDS, _hinted(F1=((2, 2), turn))).terminals
     x, y = at["F1.2"][0] - at["F1.1"][0], at["F1.2"][1] - at["F1.1"][1]
     assert (x > 0) - (x < 0) == dx
     assert (y > 0) - (y < 0) == dy
@@ -53,7 +55,7 @@ def test_a_turn_leads_from_the_first_terminal_to_the_second(turn: int, dx: int, 
 
 def test_a_hint_holds_a_selector_together() -> None:
     """A selector is drawn once for each pole where the circuit has it, and in one piece when its file places it."""
-    pieces = [sum(u.unit.part.mark == "S1" for u in layout(a).units) for a in (OVEN, _hinted(S1=((1, 2), 0)))]
+    pieces = [sum(u.unit.part.mark == "S1" for u in layout(WORDS, a).units) for a in (OVEN, _hinted(S1=((1, 2), 0)))]
     assert pieces == [2, 1]
 
 
@@ -118,6 +120,8 @@ def _random_appliance(seed: int) -> Appliance:
         line="X1.L",
         neutral="X1.N",
         earth="X1.E",
+        region=next(iter(APPLIANCES.values())).region,
+        assumptions=next(iter(APPLIANCES.values())).assumptions,
     )
 
 
@@ -126,12 +130,12 @@ def test_a_text_file_alone_draws(seed: int) -> None:
     """Whatever the circuit, no wire is left without a way, wires share no stretch and pass no foreign terminal, and
     terminals keep 24 units apart (WCAG 2.2, 2.5.8)."""
     appliance = _random_appliance(seed)
-    root = parse(schematic(appliance, "off"))
-    assert not [t for t in layout(appliance).troubles if "no way" in t]
+    root = parse(schematic(WORDS, appliance, "off"))
+    assert not [t for t in layout(WORDS, appliance).troubles if "no way" in t]
     at = terminals(root)
     assert at.keys() == set(appliance.terminals)
     assert all((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 >= 24**2 for a, b in combinations(at.values(), 2))
-    for bus in layout(appliance).buses:
+    for bus in layout(WORDS, appliance).buses:
         assert all(p[0] == q[0] or p[1] == q[1] for line in (bus.bar, bus.stub) for p, q in segments(list(line)))
         assert any(
             on_segment(at[bus.terminal], *piece) for line in (bus.bar, bus.stub) for piece in segments(list(line))
@@ -145,5 +149,5 @@ def test_a_text_file_alone_draws(seed: int) -> None:
                 assert not any(on_segment(point, *piece) for piece in runs[wire.mark])
     found = texts(root)
     lying = [(a.words, b.words) for a, b in combinations(found, 2) if overlap(a.box, b.box)]
-    assert len(lying) <= len(layout(appliance).troubles)
-    assert parse(harness(appliance)) is not None
+    assert len(lying) <= len(layout(WORDS, appliance).troubles)
+    assert parse(harness(WORDS, appliance)) is not None

@@ -30,12 +30,14 @@ from svg_facts import (
 
 from probebook.appliances import load_appliances
 from probebook.appliances.model import Appliance, BranchKind, PartKind
+from probebook.cases.library import library
 from probebook.drawings import carrying, schematic
 from probebook.drawings.colours import GROUND, INK, contrast
 from probebook.drawings.layout import layout
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 APPLIANCES = load_appliances(SCENARIOS)
+WORDS = library().words
 CASES = [(a, p.name) for a in APPLIANCES.values() for p in a.positions]
 every_appliance = pytest.mark.parametrize("appliance", APPLIANCES.values(), ids=APPLIANCES.keys())
 every_position = pytest.mark.parametrize(("appliance", "position"), CASES, ids=[f"{a.id}-{p}" for a, p in CASES])
@@ -45,7 +47,7 @@ OVEN = APPLIANCES["conventional-oven"]
 @every_position
 def test_is_an_image_with_a_name_and_a_description(appliance: Appliance, position: str) -> None:
     """A schematic is one well-formed SVG image whose title and description its label refers to (WAI-ARIA, SVG 2)."""
-    root = parse(schematic(appliance, position))
+    root = parse(schematic(WORDS, appliance, position))
     assert root.tag == f"{SVG}svg"
     assert root.get("role") == "img"
     named = {e.get("id"): e for e in root.iter() if e.get("id")}
@@ -59,7 +61,7 @@ def test_is_an_image_with_a_name_and_a_description(appliance: Appliance, positio
 @every_appliance
 def test_every_thing_has_its_id_once(appliance: Appliance) -> None:
     """Each terminal, wire and part has its own id, and no id is used twice."""
-    root = parse(schematic(appliance))
+    root = parse(schematic(WORDS, appliance))
     ids = Counter(e.attrib["id"] for e in root.iter() if "id" in e.attrib)
     expected = {f"t-{t.replace('.', '-')}" for t in appliance.terminals}
     expected |= {f"w-{w.mark}" for w in appliance.wires} | {f"p-{p.mark}" for p in appliance.parts}
@@ -69,7 +71,7 @@ def test_every_thing_has_its_id_once(appliance: Appliance) -> None:
 
 def test_the_drawing_brings_its_own_light_ground() -> None:
     """The first thing drawn is a filled rectangle over the whole view box, so that a dark page changes nothing."""
-    root = parse(schematic(OVEN))
+    root = parse(schematic(WORDS, OVEN))
     ground = root.find(f"{SVG}rect")
     assert ground is not None
     x, y, width, height = (float(ground.attrib[k]) for k in ("x", "y", "width", "height"))
@@ -82,7 +84,7 @@ def test_every_coloured_conductor_has_a_dark_outline_and_its_code(appliance: App
     """Under its colour each wire has a wider stroke of at least 3:1 on the ground (WCAG 2.2, 1.4.11), and the letter
     code of its colour stands on it, so that colour is never the only sign (1.4.1)."""
     codes = {"brown": "BN", "blue": "BU", "green-yellow": "GNYE", "black": "BK", "grey": "GY"}
-    for group in groups(parse(schematic(appliance)), "wire"):
+    for group in groups(parse(schematic(WORDS, appliance)), "wire"):
         paths = list(group.iter(f"{SVG}path"))
         assert contrast(paths[1].attrib["stroke"], GROUND) >= 3
         assert float(paths[1].attrib["stroke-width"]) > float(paths[2].attrib["stroke-width"]) + 2
@@ -92,7 +94,9 @@ def test_every_coloured_conductor_has_a_dark_outline_and_its_code(appliance: App
 
 def test_a_prefix_keeps_two_drawings_on_a_page_apart() -> None:
     """Drawings with different prefixes share no id."""
-    found = [{e.get("id") for e in parse(schematic(OVEN, "oven", id_prefix=p)).iter()} - {None} for p in ("a-", "b-")]
+    found = [
+        {e.get("id") for e in parse(schematic(WORDS, OVEN, "oven", id_prefix=p)).iter()} - {None} for p in ("a-", "b-")
+    ]
     assert found[0]
     assert not found[0] & found[1]
 
@@ -100,7 +104,7 @@ def test_a_prefix_keeps_two_drawings_on_a_page_apart() -> None:
 @every_appliance
 def test_terminals_lie_far_enough_apart_to_touch(appliance: Appliance) -> None:
     """No two terminals lie closer than 24 units (WCAG 2.2, success criterion 2.5.8, target spacing)."""
-    for (_, a), (_, b) in combinations(terminals(parse(schematic(appliance))).items(), 2):
+    for (_, a), (_, b) in combinations(terminals(parse(schematic(WORDS, appliance))).items(), 2):
         assert (a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 >= 24**2
 
 
@@ -108,7 +112,7 @@ def test_terminals_lie_far_enough_apart_to_touch(appliance: Appliance) -> None:
 def test_text_is_large_enough_and_clear_of_other_text(appliance: Appliance) -> None:
     """Text is at least 12 units high, lies inside the view box and never on other text (widths: Helvetica AFM)."""
     for position in (None, appliance.positions[-1].name):
-        root = parse(schematic(appliance, position))
+        root = parse(schematic(WORDS, appliance, position))
         left, top, right, bottom = view_box(root)
         found = texts(root)
         for text in found:
@@ -122,7 +126,7 @@ def test_text_is_large_enough_and_clear_of_other_text(appliance: Appliance) -> N
 @every_appliance
 def test_no_wire_runs_through_text_or_a_terminal_that_is_not_its_own(appliance: Appliance) -> None:
     """A wire passes no text but its own mark and no terminal but its ends."""
-    root = parse(schematic(appliance))
+    root = parse(schematic(WORDS, appliance))
     own = {id(t): g.attrib["data-wire"] for g in groups(root, "wire") for t in g.iter(f"{SVG}text")}
     placed = [(own.get(id(t), ""), text_of(t)) for t in root.iter(f"{SVG}text")]
     points = terminals(root)
@@ -140,7 +144,7 @@ def test_no_wire_runs_through_text_or_a_terminal_that_is_not_its_own(appliance: 
 @every_appliance
 def test_wires_run_square_and_never_on_one_another(appliance: Appliance) -> None:
     """Wires run level or upright, join the terminals they join in the harness, and share no stretch."""
-    root = parse(schematic(appliance))
+    root = parse(schematic(WORDS, appliance))
     points = terminals(root)
     buses = {
         g.attrib["data-terminal"]: [s for line, _ in lines(g) for s in segments(line)] for g in groups(root, "bus")
@@ -160,7 +164,7 @@ def test_wires_run_square_and_never_on_one_another(appliance: Appliance) -> None
 @every_appliance
 def test_a_bus_touches_no_wire_of_another_terminal_lengthwise(appliance: Appliance) -> None:
     """A bus runs level or upright, belongs to one terminal, reaches it, and shares no stretch with a wire."""
-    root = parse(schematic(appliance))
+    root = parse(schematic(WORDS, appliance))
     points = terminals(root)
     runs = [s for g in groups(root, "wire") for s in segments(wire_line(g))]
     for group in groups(root, "bus"):
@@ -173,16 +177,16 @@ def test_a_bus_touches_no_wire_of_another_terminal_lengthwise(appliance: Applian
 @every_appliance
 def test_dots_stand_only_where_conductors_join(appliance: Appliance) -> None:
     """A dot of the harness stands on one bus where at least three conductors meet, never on a mere crossing."""
-    root = parse(schematic(appliance))
+    root = parse(schematic(WORDS, appliance))
     buses = {
         g.attrib["data-terminal"]: [s for line, _ in lines(g) for s in segments(line)] for g in groups(root, "bus")
     }
-    for dot in layout(appliance).dots:
+    for dot in layout(WORDS, appliance).dots:
         holding = [name for name, pieces in buses.items() if any(on_segment(dot, *p) for p in pieces)]
         assert len(holding) == 1
         arms = sum((dot not in piece) + 1 for piece in buses[holding[0]] if on_segment(dot, *piece))
         for wire in appliance.wires:
-            run = layout(appliance).wires[wire.mark]
+            run = layout(WORDS, appliance).wires[wire.mark]
             arms += (run[0] == dot and wire.start == holding[0]) + (run[-1] == dot and wire.end == holding[0])
         assert arms >= 3, (holding[0], dot)
 
@@ -195,12 +199,12 @@ def _blades(group: ET.Element) -> bool:
 @every_position
 def test_a_contact_is_drawn_closed_just_when_the_position_closes_it(appliance: Appliance, position: str) -> None:
     """The blade of a selector's or switch's contact lies on its contact in the positions that close it, else is off."""
-    root = parse(schematic(appliance, position))
+    root = parse(schematic(WORDS, appliance, position))
     closes = appliance.position(position).closes
     drawn = {g.attrib["data-branch"]: g for g in groups(root, "branch")}
     standing = {
         name
-        for bus in layout(appliance).units
+        for bus in layout(WORDS, appliance).units
         for r in bus.unit.rows
         if bus.unit.turn in (90, 270)
         for name in [r.branch.name]
@@ -218,7 +222,7 @@ def test_nothing_moves_between_positions_but_the_contacts(appliance: Appliance) 
     """Terminals and wires lie in the same places in every position, so that positions can be compared."""
     found = []
     for position in appliance.positions:
-        root = parse(schematic(appliance, position.name))
+        root = parse(schematic(WORDS, appliance, position.name))
         found.append((terminals(root), [wire_line(g) for g in groups(root, "wire")]))
     assert all(one == found[0] for one in found)
 
@@ -227,7 +231,7 @@ def test_nothing_moves_between_positions_but_the_contacts(appliance: Appliance) 
 def test_what_carries_current_is_drawn_heavier(appliance: Appliance, position: str) -> None:
     """A branch in the set passed in has wider strokes than the same branch left out; no other branch changes."""
     live = carrying(appliance, position)
-    plain, marked = (parse(schematic(appliance, position, highlight_live=s)) for s in ((), live))
+    plain, marked = (parse(schematic(WORDS, appliance, position, highlight_live=s)) for s in ((), live))
     for kind, key in (("branch", "data-branch"), ("wire", "data-wire")):
         before = {g.attrib[key]: max(w for _, w in lines(g)) for g in groups(plain, kind)}
         after = {g.attrib[key]: max(w for _, w in lines(g)) for g in groups(marked, kind)}
@@ -238,9 +242,9 @@ def test_what_carries_current_is_drawn_heavier(appliance: Appliance, position: s
 @every_appliance
 def test_a_lifted_wire_no_longer_reaches_one_of_its_ends(appliance: Appliance) -> None:
     """A lifted wire is drawn back from one end and keeps the other; every other wire stays as it was."""
-    before = {g.attrib["data-wire"]: wire_line(g) for g in groups(parse(schematic(appliance)), "wire")}
+    before = {g.attrib["data-wire"]: wire_line(g) for g in groups(parse(schematic(WORDS, appliance)), "wire")}
     for wire in appliance.wires[::3]:
-        root = parse(schematic(appliance, lifted={wire.mark}))
+        root = parse(schematic(WORDS, appliance, lifted={wire.mark}))
         after = {g.attrib["data-wire"]: wire_line(g) for g in groups(root, "wire")}
         changed = [m for m in before if before[m] != after[m]]
         assert changed == [wire.mark]
@@ -259,13 +263,13 @@ def test_a_lifted_wire_no_longer_reaches_one_of_its_ends(appliance: Appliance) -
 def test_an_unknown_position_is_refused() -> None:
     """A position the appliance does not have is a KeyError, as in its own look-up."""
     with pytest.raises(KeyError):
-        schematic(OVEN, "warp")
+        schematic(WORDS, OVEN, "warp")
 
 
 @every_appliance
 def test_the_layout_leaves_no_wire_without_a_way_or_a_mark(appliance: Appliance) -> None:
     """Every wire of every appliance in the library finds a way and room for its mark."""
-    assert layout(appliance).troubles == ()
+    assert layout(WORDS, appliance).troubles == ()
 
 
 def test_same_bytes_whatever_the_hash_seed() -> None:
@@ -274,8 +278,10 @@ def test_same_bytes_whatever_the_hash_seed() -> None:
         "import sys, pathlib\n"
         "from probebook.appliances import load_appliances\n"
         "from probebook.drawings import schematic, harness\n"
+        "from probebook.words import Words\n"
+        "WORDS = Words(pathlib.Path(sys.argv[1]))\n"
         "for a in load_appliances(pathlib.Path(sys.argv[1])).values():\n"
-        "    sys.stdout.write(schematic(a, a.positions[-1].name) + harness(a))\n"
+        "    sys.stdout.write(schematic(WORDS, a, a.positions[-1].name) + harness(WORDS, a))\n"
     )
     digests = set()
     for seed in ("0", "4242"):

@@ -7,7 +7,7 @@ import pytest
 
 from probebook.errors import ScenarioError
 from probebook.heating.controls import CutOut, Thermostat
-from probebook.heating.facts import describe
+from probebook.heating.figures import figures_of
 from probebook.heating.record import (
     HeatRecord,
     Switching,
@@ -62,7 +62,7 @@ def test_readings_of_a_ramp() -> None:
 
 def test_facts_of_a_ramp() -> None:
     """The facts hold the same readings, and nothing that did not happen."""
-    facts = describe(by_hand())
+    facts = figures_of(by_hand())
     assert facts.reached_set_point is True
     assert facts.time_to_set_point == pytest.approx(550.5)
     assert facts.off_by == pytest.approx(4.95)
@@ -97,7 +97,7 @@ def test_only_a_hand_reset_cut_out_stays_off(closes: float | None, stays: bool) 
         cut_outs_closed=np.ones((1001, 1), dtype=bool),
         switchings=(Switching(590.0, "limiter", False, 295_000.0),),
     )
-    facts = describe(record)
+    facts = figures_of(record)
     assert (facts.trips, facts.trips_at, facts.tripped, facts.stays_off) == (True, 590.0, "limiter", stays)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -10,63 +11,65 @@ from heating_reference import integrate
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from probebook.assumptions import load_assumptions
 from probebook.errors import ScenarioError
-from probebook.heating.cavity import conventional_oven, fan_oven, multifunction_oven
 from probebook.heating.controls import CutOut, Load, Thermostat
 from probebook.heating.network import ROOM, Network
 from probebook.heating.record import HeatRecord
 from probebook.heating.simulate import run
-from probebook.heating.vessels import Core, Duct, Vessel
+from probebook.heating.spaces import conventional_oven, core, duct, fan_oven, multifunction_oven, vessel
+
+FIGURES = load_assumptions(Path(__file__).resolve().parents[2] / "scenarios")
 
 TRIP = CutOut("cut-out", "chamber", opens=300.0, closes=220.0, time_constant=40.0)
 CASES = {
     "top and base, cycling": (
-        conventional_oven(),
+        conventional_oven(FIGURES),
         {"top": 1000.0, "base": 1300.0},
         Thermostat(200.0),
         (),
         {},
     ),
-    "base open": (conventional_oven(), {"top": 850.0}, Thermostat(200.0), (), {}),
-    "ring with its fan": (fan_oven(), {"ring": 2000.0}, Thermostat(180.0, 10.0), (TRIP,), {"fan": True}),
-    "ring, fan seized": (fan_oven(), {"ring": 2000.0}, Thermostat(180.0, 10.0), (TRIP,), {"fan": False}),
+    "base open": (conventional_oven(FIGURES), {"top": 850.0}, Thermostat(200.0), (), {}),
+    "ring with its fan": (fan_oven(FIGURES), {"ring": 2000.0}, Thermostat(180.0, 10.0), (TRIP,), {"fan": True}),
+    "ring, fan seized": (fan_oven(FIGURES), {"ring": 2000.0}, Thermostat(180.0, 10.0), (TRIP,), {"fan": False}),
     "thermostat in the wall, welded, with a limiter": (
-        multifunction_oven(),
+        multifunction_oven(FIGURES),
         {"top": 1000.0, "base": 1300.0, "ring": 2000.0},
         Thermostat(200.0, place="wall", stuck="closed"),
         (CutOut("limiter", "roof", opens=180.0, time_constant=30.0), TRIP),
         {"fan": True},
     ),
     "thermostat over one element of two": (
-        conventional_oven(),
+        conventional_oven(FIGURES),
         {"top": 800.0, "base": 1300.0},
         Thermostat(190.0, 6.0, offset=-12.0, time_constant=40.0, heaters=("base",)),
         (),
         {},
     ),
     "wet food": (
-        multifunction_oven(),
+        multifunction_oven(FIGURES),
         {"top": 1000.0, "base": 1300.0},
         Thermostat(180.0),
         (),
         {"load": Load()},
     ),
     "kettle": (
-        Vessel(1.5),
+        vessel(FIGURES, 1.5),
         {"element": 3000.0},
         None,
         (CutOut("steam switch", "water", opens=99.0, time_constant=8.0),),
         {},
     ),
     "dryer with a blocked filter": (
-        Duct(flow=0.015),
+        duct(FIGURES, flow=0.015),
         {"element": 2200.0},
         None,
         (CutOut("cycling", "air", 75.0, 65.0), CutOut("safety", "element", 600.0)),
         {"fan": True},
     ),
     "storage core": (
-        Core(bricks=20_000.0),
+        core(FIGURES, bricks=20_000.0),
         {"element": 2500.0},
         None,
         (CutOut("charge", "core", 300.0, 285.0, time_constant=60.0),),
@@ -115,7 +118,7 @@ def test_energy_in_is_energy_stored_and_lost(name: str) -> None:
 
 def test_boiling_water_gives_its_surplus_to_steam() -> None:
     """A kettle held on the boil stays at 100 °C and loses nothing but its loss: the rest is steam."""
-    record = run(Vessel(1.0), {"element": 2000.0}, seconds=900.0)
+    record = run(vessel(FIGURES, 1.0), {"element": 2000.0}, seconds=900.0)
     boiling = record.times > record.switchings[0].time + 60.0
     np.testing.assert_allclose(record.node("water")[boiling], 100.0, atol=1e-9)
     # 1 litre and the shell from 20 to 100 °C at 2 kW: (4186 + 400) J/K x 80 K / 2000 W = 183 s without
@@ -132,7 +135,7 @@ def test_boiling_water_gives_its_surplus_to_steam() -> None:
 @settings(max_examples=25, deadline=None)
 def test_more_power_is_never_colder(first: float, more: float, fan: bool, ambient: float) -> None:
     """Without controls, every node at every time rises with the power of any element."""
-    oven = multifunction_oven()
+    oven = multifunction_oven(FIGURES)
     low = run(oven, {"top": first, "base": 500.0}, seconds=1800.0, step=5.0, fan=fan, ambient=ambient)
     high = run(oven, {"top": first + more, "base": 500.0}, seconds=1800.0, step=5.0, fan=fan, ambient=ambient)
     assert (high.temperatures - low.temperatures >= -1e-9).all()
@@ -152,8 +155,8 @@ def test_the_bulb_switches_at_its_two_temperatures(
 ) -> None:
     """At each switching the bulb is at the opening or the closing temperature, and they alternate."""
     thermostat = Thermostat(set_point, differential, time_constant=lag)
-    record = run(conventional_oven(), {"base": watts}, thermostat, seconds=3600.0, step=step)
-    fine = run(conventional_oven(), {"base": watts}, thermostat, seconds=3600.0, step=0.25)
+    record = run(conventional_oven(FIGURES), {"base": watts}, thermostat, seconds=3600.0, step=step)
+    fine = run(conventional_oven(FIGURES), {"base": watts}, thermostat, seconds=3600.0, step=0.25)
     shared = [s.time for s in fine.switchings if s.time < record.times[-1]]
     assert [s.time for s in record.switchings] == pytest.approx(shared, abs=1e-4)
     for number, switching in enumerate(record.switchings):
@@ -165,7 +168,7 @@ def test_the_bulb_switches_at_its_two_temperatures(
 
 def test_steady_state_is_what_a_long_run_comes_to() -> None:
     """Solving the conductances at once gives the temperatures that the run ends at."""
-    oven = conventional_oven()
+    oven = conventional_oven(FIGURES)
     record = run(oven, {"top": 850.0}, seconds=12 * 3600.0, step=60.0)
     for node, celsius in oven.network().steady({"top": 850.0}).items():
         assert record.node(node)[-1] == pytest.approx(celsius, abs=1e-3)
@@ -191,7 +194,7 @@ def test_same_input_gives_the_same_bytes() -> None:
 
 def test_contacts_that_are_stuck_stay_put() -> None:
     """A burnt contact draws nothing; a welded one never opens, however hot it becomes."""
-    oven = conventional_oven()
+    oven = conventional_oven(FIGURES)
     burnt = run(oven, {"base": 1300.0}, Thermostat(200.0, stuck="open"), seconds=1800.0)
     assert burnt.energy[-1] == 0.0
     np.testing.assert_allclose(burnt.air, 20.0, atol=1e-9)
@@ -205,25 +208,25 @@ def test_contacts_that_are_stuck_stay_put() -> None:
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        (lambda: run(conventional_oven(), {"ring": 2000.0}, seconds=60.0), "no heater called 'ring'"),
-        (lambda: run(conventional_oven(), {"top": -1.0}, seconds=60.0), "power of heater 'top'"),
-        (lambda: run(conventional_oven(), {"top": 1.0}, seconds=0.0), "cannot be made"),
-        (lambda: run(conventional_oven(), {"top": 1.0}, seconds=float("nan")), "cannot be made"),
-        (lambda: run(conventional_oven(), {"top": 1.0}, Thermostat(200.0, place="lid"), seconds=60.0), "'lid'"),
+        (lambda: run(conventional_oven(FIGURES), {"ring": 2000.0}, seconds=60.0), "no heater called 'ring'"),
+        (lambda: run(conventional_oven(FIGURES), {"top": -1.0}, seconds=60.0), "power of heater 'top'"),
+        (lambda: run(conventional_oven(FIGURES), {"top": 1.0}, seconds=0.0), "cannot be made"),
+        (lambda: run(conventional_oven(FIGURES), {"top": 1.0}, seconds=float("nan")), "cannot be made"),
+        (lambda: run(conventional_oven(FIGURES), {"top": 1.0}, Thermostat(200.0, place="lid"), seconds=60.0), "'lid'"),
         (
-            lambda: run(conventional_oven(), {"top": 1.0}, Thermostat(200.0, heaters=("hob",)), seconds=60.0),
+            lambda: run(conventional_oven(FIGURES), {"top": 1.0}, Thermostat(200.0, heaters=("hob",)), seconds=60.0),
             "hob",
         ),
         (lambda: Thermostat(200.0, differential=0.0), "differential"),
         (lambda: CutOut("c", "air", 100.0, closes=110.0), "closes at 110"),
-        (lambda: run(replace(conventional_oven(), wall=0.0), {}, seconds=60.0), "heat capacity of 'wall'"),
+        (lambda: run(replace(conventional_oven(FIGURES), wall=0.0), {}, seconds=60.0), "heat capacity of 'wall'"),
         (lambda: Network({"a": 1.0}, (("a", "b", 1.0),), {}), "no node called 'b'"),
         (lambda: Network({"a": 1.0}, (), {}).steady({}), "no path to the room"),
-        (lambda: run(Vessel(-1.0), {}, seconds=60.0), "litres"),
-        (lambda: run(Vessel(1.0), {}, seconds=60.0, load=Load()), "takes food"),
+        (lambda: run(vessel(FIGURES, -1.0), {}, seconds=60.0), "litres"),
+        (lambda: run(vessel(FIGURES, 1.0), {}, seconds=60.0, load=Load()), "takes food"),
         (
             lambda: run(
-                conventional_oven(),
+                conventional_oven(FIGURES),
                 {"top": 1.0},
                 cut_outs=[CutOut("c", "air", 100.0), CutOut("c", "wall", 90.0)],
                 seconds=60.0,

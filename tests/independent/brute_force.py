@@ -26,13 +26,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, Branch, BranchKind, Fault, FaultKind, PartKind
-from probebook.cases.generate import TRIAL_LIMIT, case_made, case_meters, make_case
+from probebook.cases.generate import case_instance, case_meters, make_case
+from probebook.cases.instance import redrawn
 from probebook.cases.library import Library, library
-from probebook.cases.made import redrawn
 from probebook.cases.model import Case
 from probebook.diagnosis import Complaint, Measured, Observation, Ran, posterior, solve, specimen
-from probebook.diagnosis.symptoms import symptom_table
-from probebook.diagnosis.trials import Trial
+from probebook.diagnosis.model import model_of
+from probebook.diagnosis.trial import Trial
 from probebook.meters import Function, Meter
 
 Floats = NDArray[np.float64]
@@ -55,6 +55,8 @@ TEST_VOLTS = {Function.INSULATION: 500.0}
 SECOND_FAULT = 0.99998
 
 DETERMINED, RUNNER_UP, COMPLAINT_ALONE = 0.95, 0.02, 0.6
+#: Trials that a case of each level may take.
+TRIALS = {1: 8, 2: 10, 3: 13, 4: 16}
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,6 +255,14 @@ def log_likelihood(appliance: Appliance, items: Sequence[Shown], faults: frozens
     Displays too far away count as slipped, and so do numbers where there should be none. ``rough`` leaves the unknowns
     out and allows for them with a wide noise.
     """
+    tests = [s for s in items if s.trial.function is Function.INSULATION]
+    if tests and not rough:
+        # Paths in parallel are nothing linear in the logarithm: importance draws through exact circuits.
+        from insulation_draws import weighed
+
+        rest = [s for s in items if s.trial.function is not Function.INSULATION]
+        plain = log_likelihood(appliance, rest, faults, rough=False) if rest else 0.0
+        return plain + weighed(appliance, tests, faults)
     middle = [ohms_of(appliance, s.trial, faults, {}) + s.leads for s in items]
     names = [] if rough else unknowns(appliance, faults)
     kept = [i for i, at in enumerate(middle) if math.isfinite(at)]
@@ -356,7 +366,7 @@ def told(appliance: Appliance, item: Observation, faults: frozenset[str]) -> flo
     if not isinstance(item, Complaint | Ran):
         raise TypeError(f"brute force knows nothing of {item!r}")
     right = CUSTOMER_RIGHT if isinstance(item, Complaint) else RUN_RIGHT
-    so = set(symptom_table(appliance)[faults])
+    so = set(model_of(appliance).symptom_table[faults])
     return sum(math.log(right) if s in so else math.log((1 - right) / (WAYS - 1)) for s in item.symptoms)
 
 
@@ -401,7 +411,7 @@ def same_key(case: Case, trade: Library, times: int = 20) -> tuple[int, int]:
     """How often the key stays, and stays determined, when the instruments' errors are drawn anew this many times."""
     appliance = trade.appliance(case.appliance)
     meters = case_meters(case, trade)
-    made = case_made(case, trade)
+    made = case_instance(case, trade)
     places = [i for i, o in enumerate(case.evidence) if isinstance(o, Measured)]
     ohms = made.ohms([case.evidence[i].trial for i in places])  # type: ignore[union-attr]
     kept = settled = 0
@@ -475,7 +485,7 @@ def main() -> int:
         lines = list(pool.map(_one, jobs, chunksize=20))
     firm = [x for x in lines if x.right and x.result.probability >= DETERMINED and x.result.runner_up <= RUNNER_UP]
     told_apart = [x for x in lines if x.result.complaint_alone <= COMPLAINT_ALONE + 1e-9]
-    within = [x for x in lines if x.solved and x.trials <= TRIAL_LIMIT[x.asked[2]]]
+    within = [x for x in lines if x.solved and x.trials <= TRIALS[x.asked[2]]]
     again = lines[: given.redraw]
     steady = [x for x in again if x.kept == 20]
     print(f"{len(lines)} cases over {len(library().appliance_ids)} appliances in {time.perf_counter() - began:.0f} s")

@@ -10,6 +10,7 @@ from brute_force import (
     COMPLAINT_ALONE,
     DETERMINED,
     RUNNER_UP,
+    TRIALS,
     branch_values,
     judged,
     policy_trials,
@@ -19,11 +20,11 @@ from brute_force import (
 )
 
 from probebook.appliances import FaultKind
-from probebook.cases.generate import TRIAL_LIMIT, case_meters, make_case
+from probebook.cases.generate import case_meters, make_case
 from probebook.cases.library import library
 from probebook.cases.model import Case
 from probebook.diagnosis import posterior
-from probebook.diagnosis.trials import reading
+from probebook.diagnosis.trial import reading
 
 TRADE = library()
 
@@ -61,7 +62,7 @@ def test_the_policy_solves_cases_within_the_limit_of_their_level(cases: list[Cas
     for case in cases[::3]:
         trials, solved = policy_trials(case, TRADE)
         assert solved, case.id
-        assert trials <= TRIAL_LIMIT[case.level], case.id
+        assert trials <= TRIALS[case.level], case.id
 
 
 def test_the_key_stays_when_the_meter_errs_otherwise(cases: list[Case]) -> None:

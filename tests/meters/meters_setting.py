@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from probebook.assumptions import load_assumptions
 from probebook.meters import Function, Meter, Range, Rules, load_meters, load_rules
+from probebook.meters.assumed import Astray
 
 SCENARIOS = Path(__file__).resolve().parents[2] / "scenarios"
 METERS: dict[str, Meter] = load_meters(SCENARIOS / "meters")
+ASTRAY = load_assumptions(SCENARIOS).get(Astray)
 RULES: Rules = load_rules(SCENARIOS / "limits.toml")
 
 POCKET = METERS["pocket-multimeter"]
@@ -27,4 +30,4 @@ def one_range(
 ) -> Meter:
     """Return a meter of one range with no leads, for a published accuracy statement."""
     shown = Range(full_scale, resolution, fraction, digits)
-    return Meter("worked-example", "worked example", "published example", "", ((function, (shown,)),))
+    return Meter("worked-example", "worked example", "published example", "", ((function, (shown,)),), astray=ASTRAY)

@@ -13,7 +13,7 @@ from scipy import stats
 
 from probebook.errors import UsageError
 from probebook.meters import Function, Meter, limits, log_likelihood, read
-from probebook.meters.likelihood import OUTLIERS, normal_cdf
+from probebook.meters.likelihood import normal_cdf
 
 
 def test_likelihood_is_the_gaussian_of_the_gum_near_the_truth() -> None:
@@ -72,7 +72,7 @@ def test_nothing_is_impossible() -> None:
     found = log_likelihood(POCKET, Function.OHMS, displays, np.broadcast_to(truths, (6, 5)))
     assert np.all(np.isfinite(found))
     assert np.all(found <= 0)
-    assert found.min() > math.log(OUTLIERS) - 20
+    assert found.min() > math.log(POCKET.astray.share) - 20
 
 
 def test_open_circuit_and_short_are_told_apart() -> None:

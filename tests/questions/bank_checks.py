@@ -9,13 +9,14 @@ from collections.abc import Iterator
 
 import networkx as nx
 
+from english import WORDS
 from probebook.cases.library import Library
 from probebook.errors import ScenarioError
+from probebook.learning.difficulty import rated_question
 from probebook.questions.codec import decode_question, encode_question
 from probebook.questions.frame import Ask
 from probebook.questions.marking import mark
 from probebook.questions.model import Field, FieldKind, Kind, Question, Slip, Standing
-from probebook.questions.registry import build_question
 
 #: Where a sentence ends.
 SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z])")
@@ -29,7 +30,7 @@ def asked(
     """The question of a request, or None when this appliance makes no fair one."""
     options = {"form": form, **more} if form else dict(more)
     try:
-        return build_question(Ask("q07", kind, seed, level, appliance, options), library)
+        return rated_question(Ask("q07", kind, seed, level, appliance, options), library)
     except ScenarioError as error:
         if "no fair" not in str(error):
             raise
@@ -48,7 +49,7 @@ def sample(
 
 def check(question: Question, library: Library, competences: frozenset[str]) -> None:
     """Everything that must hold of any question."""
-    full = mark(question, question.key())
+    full = mark(question, question.key(), WORDS)
     assert full.standing is Standing.RIGHT, full.message
     assert full.marks == question.marks == full.out_of
     assert question.outcome in library.outcomes
@@ -79,14 +80,14 @@ def texts(question: Question) -> Iterator[str]:
 def check_slip(question: Question, slip: Slip, library: Library) -> None:
     """A slip is a named one, its answer is told by its own advice and earns what is documented."""
     note = library.slips[slip.slip]
-    assert all(sentence in slip.advice for sentence in SENTENCE.split(note.advice))
+    assert all(sentence in slip.advice for sentence in note.advice)
     field = question.field(slip.field)
     if field.kind is FieldKind.QUANTITY:
         assert field.band is not None
         assert slip.band is not None
         assert slip.band.high < field.band.low or slip.band.low > field.band.high
     response = one_pair_wrong(question, field, slip) if field.kind is FieldKind.ORDER else slip.response
-    marked = mark(question, {**question.key(), field.key: response})
+    marked = mark(question, {**question.key(), field.key: response}, WORDS)
     found = next(part for part in marked.fields if part.key == field.key)
     assert found.standing is Standing.SLIP, (slip, found)
     assert found.message == slip.advice

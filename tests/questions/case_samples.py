@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from functools import cache
 
+from english import WORDS
 from probebook.cases.generate import make_case
 from probebook.cases.library import library
 from probebook.cases.model import Case
 from probebook.cases.seeds import stream
+from probebook.questions.checks import check_question
 from probebook.questions.frame import Ask, Unfit
 from probebook.questions.marking import mark
 from probebook.questions.model import FieldKind, Kind, Question, Standing
 from probebook.questions.registry import builder_of
-from probebook.questions.soundness import check_question
 
 TRADE = library()
 
@@ -40,14 +41,14 @@ def asked(kind: Kind, level: int) -> tuple[tuple[Case, Question], ...]:
 
 def keys_and_slips_are_marked(question: Question) -> None:
     """The key earns everything; each slip earns what it says and is told with its advice."""
-    marked = mark(question, question.key())
+    marked = mark(question, question.key(), WORDS)
     assert (marked.standing, marked.marks) == (Standing.RIGHT, question.marks)
     for slip in question.slips:
         field = question.field(slip.field)
         given = slip.response
         if field.kind is FieldKind.CHOICES and isinstance(given, str):
             given = [*field.answer, given]
-        result = mark(question, {**question.key(), slip.field: given})
+        result = mark(question, {**question.key(), slip.field: given}, WORDS)
         part = next(m for m in result.fields if m.key == slip.field)
         assert part.standing is Standing.SLIP
         assert part.slip == slip.slip

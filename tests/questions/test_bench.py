@@ -4,22 +4,25 @@ import json
 import math
 import random
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from probebook.cases.generate import case_made, case_meters, make_case
+from english import WORDS
+from probebook.bench.acts import DIAL, split
+from probebook.bench.log import key_of, replay, table, view
+from probebook.bench.reading import metalwork
+from probebook.bench.simulator import Bench, BenchSpec, BenchState, Shown, open_bench
+from probebook.cases.generate import case_instance, case_meters, make_case
 from probebook.cases.library import Library
 from probebook.cases.model import Case
 from probebook.diagnosis import Complaint, Measured, posterior, reading
 from probebook.errors import UsageError
 from probebook.meters import Function
-from probebook.questions.bench import build_bench
-from probebook.questions.bench_acts import DIAL, split
-from probebook.questions.bench_core import Bench, BenchSpec, BenchState, Shown, open_bench
-from probebook.questions.bench_log import key_of, replay, table, view
-from probebook.questions.bench_marking import bench_marker, grade
-from probebook.questions.bench_solution import PROVE_DEAD
+from probebook.questions.bench.build import build_bench
+from probebook.questions.bench.marking import bench_marker, grade
+from probebook.questions.bench.solution import PROVE_DEAD
 from probebook.questions.codec import decode_question, encode_question
 from probebook.questions.frame import Ask
 from probebook.questions.marking import mark
@@ -53,7 +56,7 @@ def question(appliance: str, level: int, seed: str = "t") -> Question:
 
 def marked(asked: Question, acts: Sequence[str]) -> Marked:
     """The mark of a list of acts."""
-    return mark(asked, {"job": list(acts)}, bench=bench_marker(asked, TRADE))
+    return mark(asked, {"job": list(acts)}, WORDS, bench=bench_marker(asked, TRADE))
 
 
 def bench(truth: Sequence[str] = ("base-open",), appliance: str = "conventional-oven") -> Bench:
@@ -93,7 +96,8 @@ def test_what_can_kill_takes_everything_and_is_named() -> None:
         found = marked(asked, [*slip.response, *asked.fields[0].answer])
         assert found.critical
         assert found.marks == 0.0
-        assert f"Step {len(slip.response)}," in found.fields[0].message
+        if slip.slip != "left-energised":
+            assert f"Step {len(slip.response)}," in found.fields[0].message
 
 
 @pytest.mark.parametrize(
@@ -139,7 +143,83 @@ def test_a_bad_earth_keeps_the_supply_off() -> None:
     """With the bond off, the earth reading is over its limit and putting the supply back is a failure."""
     state, _ = done(bench(["earth-off"]), [*DEAD, *TESTED, *CLOSED])
     assert state.failure == "untested-return"
-    assert state.bad.startswith("earth continuity")
+    assert state.bad is not None
+    assert (state.bad.function, state.bad.a) == (Function.CONTINUITY, "M2.1")
+
+
+@pytest.mark.parametrize("name", ["a", "b", "c", "d"])
+def test_a_poor_earth_joint_keeps_the_supply_off(name: str) -> None:
+    """An oven whose earth reads about an ohm is never put back: 0.1 ohm is allowed (IEC 60335-1, clause 27.5)."""
+    on = open_bench(BenchSpec("conventional-oven", "bench-multimeter", ("earth-poor",), name, (), 4, 20.0), TRADE)
+    _, shown = done(on, [*DEAD, *TESTED[:5]])
+    assert 0.3 < float(shown.display.split()[0]) < 3.0
+    state, shown = done(on, [*DEAD, *TESTED, *CLOSED])
+    assert state.failure == "untested-return"
+    assert "earth continuity" in shown.text
+
+
+@pytest.mark.parametrize("appliance", TRADE.appliance_ids)
+def test_a_sound_earth_passes_on_every_bench(appliance: str) -> None:
+    """However the instrument errs within its statement, a sound earth path of every appliance reads as good."""
+    for name in "abcdef":
+        on = open_bench(BenchSpec(appliance, "bench-multimeter", (), name, (), 4, 20.0), TRADE)
+        covers = [f"cover off: {cover}" for cover, _ in on.appliance.covers]
+        metal = sorted(metalwork(on.appliance))
+        probes = [f"probe {on.appliance.earth} {t}" for t in metal]
+        state, _ = done(on, [*DEAD, *covers, "meter continuity", "null leads", *probes])
+        assert (state.earth, state.bad) == (frozenset(metal), None)
+
+
+def test_a_meter_too_coarse_for_the_earth_path_shows_nothing_to_be_good() -> None:
+    """A multimeter of 0.1 ohm a digit and ±2 digits cannot tell 0.1 ohm: its reading neither passes nor fails."""
+    coarse = ["meter ohms" if act == "meter continuity" else act for act in TESTED]
+    state, shown = done(bench(), [*DEAD, *coarse, *CLOSED])
+    assert (state.failure, state.bad) == ("untested-return", None)
+    assert "fine enough" in shown.text
+
+
+def test_readings_for_safety_cost_nothing() -> None:
+    """Earth, insulation and a look at the lamps leave tests and working minutes where they were; repeats count."""
+    before, _ = done(bench(), ["watch lamps", "controls oven", "watch lamps", "controls off", *DEAD])
+    assert (before.work_trials, before.trials) == (0, 1)
+    after, _ = done(bench(), [*DEAD, *TESTED])
+    assert (after.work_trials, after.trials) == (0, 4)
+    again, _ = done(bench(), [*DEAD, *TESTED, TESTED[-1]])
+    assert again.work_trials == 1
+    assert again.work_minutes > after.work_minutes
+
+
+def test_a_look_at_the_lamps_is_safe_and_shows_lamps_alone() -> None:
+    """Whole and with its supply on, lamp and neon can be looked at before isolating; of the heat nothing is shown."""
+    state, shown = done(bench(), ["controls oven", "watch lamps"])
+    assert not state.failure
+    assert shown.text.startswith("Lamps, oven (top and bottom heat): ")
+    assert "lamp" in shown.text
+    assert "element" not in shown.text
+    assert "temperature" not in shown.text
+    dark, _ = done(bench(["lamp-open"]), ["controls oven", "watch lamps"])
+    assert {s.subject for s in dark.evidence[-1].symptoms} == {"H1", "H2"}
+    off, shown = done(bench(), ["isolate", "controls oven", "watch lamps"])
+    assert not shown.done
+    assert off.trials == 0
+
+
+def test_a_faulty_appliance_left_on_takes_everything() -> None:
+    """Whoever finds a fault and leaves it switched on earns nothing; a wrong setting is none of the appliance's."""
+    on = bench()
+    left = grade(on, replay(on, [*DEAD, *TESTED, *CLOSED, "run", "conclude base-open"]))
+    assert (left.slip, left.critical, left.marks) == ("left-energised", True, 0.0)
+    guess = grade(on, replay(on, ["conclude base-open"]))
+    assert (guess.slip, guess.critical, guess.marks) == ("left-energised", True, 0.0)
+    user = bench(["user-setting"])
+    assert not grade(user, replay(user, ["conclude user-setting"])).critical
+
+
+def test_marks_for_safety_are_earned_by_the_proof_of_dead() -> None:
+    """Isolated and locked off without a test for dead earns no safety marks; proved dead earns them all."""
+    on = bench()
+    assert grade(on, replay(on, ["isolate", "lock off", "conclude base-open"])).safety == 0.0
+    assert grade(on, replay(on, [*DEAD, "conclude base-open"])).safety == on.grading.safety
 
 
 def test_readings_are_those_of_the_case() -> None:
@@ -150,8 +230,21 @@ def test_readings_are_those_of_the_case() -> None:
         taken = [o for o in case.evidence if isinstance(o, Measured)]
         assert taken
         assert [on.shown_by(o.trial, nulled=True) for o in taken] == taken
-        made = case_made(case, TRADE)
+        made = case_instance(case, TRADE)
         assert [made.take(o.trial) for o in taken] == taken
+
+
+def test_evidence_that_fits_nothing_is_said_to() -> None:
+    """A base element of 33.8 Ω that reads 63 Ω on the bench is explained by nothing, and the verdict says so."""
+    on = bench()
+    ready = [*DEAD, "cover off: rear panel", "meter ohms", "null leads", "lift W10", "probe E2.1 E2.2"]
+    log = replay(on, [*ready, "conclude base-open"])
+    assert not any("fits nothing" in note for note in grade(on, log).notes)
+    odd = tuple(replace(o, value=63.0, display="63.0 Ω") if isinstance(o, Measured) else o for o in log.state.evidence)
+    said = " ".join(grade(on, replace(log, state=replace(log.state, evidence=odd))).notes)
+    assert "The evidence fits nothing that is listed" in said
+    assert "shows 63.0 Ω" in said
+    assert "an element of about 800 W at 230 V reads cold" in " ".join(said.split())
 
 
 def test_lifting_a_wire_frees_the_part() -> None:
@@ -175,6 +268,18 @@ def test_leads_are_in_a_reading_until_nulled() -> None:
     assert float(before.display.split()[0]) - float(after.display.split()[0]) == pytest.approx(0.2, abs=0.11)
 
 
+def test_no_reading_lies_below_its_own_leads() -> None:
+    """A meter that cannot null shows its leads with the probes together, and never less between any two terminals."""
+    for name in "abcdef":
+        on = open_bench(BenchSpec("conventional-oven", "pocket-multimeter", (), name, (), 4, 20.0), TRADE)
+        together = float(on.made.together(Function.OHMS).split()[0])
+        assert 0.4 <= together <= 0.5
+        read = table(on, positions=["oven"], functions=[Function.OHMS], nulled=False)
+        numbers = [float(shown.split()[0]) for shown in read.values() if shown.endswith(" Ω")]
+        assert len(numbers) > 20
+        assert min(numbers) >= together
+
+
 def test_the_beeper_is_silent_on_a_sound_element() -> None:
     """Continuity across a sound element does not beep, and across its earth bond it does."""
     on = bench(["lamp-open"])
@@ -192,8 +297,8 @@ def test_same_acts_same_log(fresh_python: Callable[..., str]) -> None:
     code = (
         "from pathlib import Path\n"
         "from probebook.cases.library import Library\n"
-        "from probebook.questions.bench_core import BenchSpec, open_bench\n"
-        "from probebook.questions.bench_log import replay\n"
+        "from probebook.bench.simulator import BenchSpec, open_bench\n"
+        "from probebook.bench.log import replay\n"
         f"trade = Library(Path({str(TRADE.folder)!r}))\n"
         "spec = BenchSpec('conventional-oven', 'bench-multimeter', ('base-open',), 'a test', (), 4, 20.0)\n"
         f"log = replay(open_bench(spec, trade), {acts!r})\n"
@@ -264,7 +369,7 @@ def test_support_follows_the_posterior_of_the_learners_own_readings() -> None:
 def test_rubbish_is_unreadable_and_never_an_exception(given: object) -> None:
     """Whatever an answer holds, the result is a mark; what is no list of acts is not scored."""
     asked = question("kettle", 1)
-    found = mark(asked, {"job": given}, bench=bench_marker(asked, TRADE))
+    found = mark(asked, {"job": given}, WORDS, bench=bench_marker(asked, TRADE))
     assert found.standing is Standing.UNREADABLE
     assert not found.scored
 
@@ -319,7 +424,7 @@ def test_what_a_front_end_sees_is_plain_and_tells_nothing() -> None:
 
 def test_the_question_carries_its_bench_through_json() -> None:
     """JSON gives the question back, and its bench can be set up from it alone; rubbish is refused in a sentence."""
-    asked = question("kettle", 1)
+    asked = replace(question("kettle", 1), effort=None)
     again = decode_question(json.loads(json.dumps(encode_question(asked))))
     assert again == asked
     assert again.fields[0].kind is FieldKind.BENCH

@@ -11,10 +11,11 @@ from question_samples import ALL, ELEMENT
 
 from probebook.cases.library import Library, SlipNote
 from probebook.errors import ScenarioError
-from probebook.questions.coverage import WANTED, Competence, coverage, load_competences, needed
+from probebook.learning.coverage import WANTED, Competence, coverage, load_competences, needed
 from probebook.questions.model import Slip
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
+LIBRARY = Library(SCENARIOS)
 
 TABLE = (
     Competence("A1", "reads", ("measurements", "instruments"), "Y", "S"),
@@ -83,8 +84,8 @@ def test_the_three_figures_by_hand() -> None:
         ("w/q2", replace(ELEMENT, slips=(), competences=("A3",))),
     ]
     found = coverage(bank, TABLE, {}, ("isolate",))
-    assert str(found.overall()) == "1 of 4 (25 %)"
-    assert str(found.share(found.on_screen)) == "1 of 3 (33 %)"
+    assert found.overall().say(LIBRARY.words) == "1 of 4 (25 %)"
+    assert found.share(found.on_screen).say(LIBRARY.words) == "1 of 3 (33 %)"
     assert {theme: (share.covered, share.of) for theme, share in found.by_theme().items()} == {
         "measurements": (1, 1),
         "isolation": (0, 2),
@@ -92,19 +93,19 @@ def test_the_three_figures_by_hand() -> None:
     }
     assert [row.id for row in found.out_of_scope] == ["A3"]
     assert found.items["A3"] == ("w/q1", "w/q2")
-    assert str(found.seen()) == "3 of 4 (75 %)"
+    assert found.seen().say(LIBRARY.words) == "3 of 4 (75 %)"
 
 
 def test_the_goal_is_three_items_and_two_kinds() -> None:
     """Two items are short of the goal and three are not; an outcome wants two kinds; hands-on rows want nothing."""
     item = replace(ELEMENT, slips=(), competences=("A1", "A2", "A4"))
     bank = [(f"w/q{number}", item) for number in range(2)]
-    short = coverage(bank, TABLE, {}).short_of_goal()
+    short = coverage(bank, TABLE, {}).short_of_goal(LIBRARY.words)
     assert sum(sentence.startswith(("A1", "A2", "A4")) for sentence in short) == 3
     assert not any(sentence.startswith("A3") for sentence in short)
     other = next(question for question in ALL if question.kind is not item.kind)
     bank += [("w/q3", item), ("w/q4", replace(other, outcome=item.outcome))]
-    assert coverage(bank, TABLE, {}).short_of_goal() == []
+    assert coverage(bank, TABLE, {}).short_of_goal(LIBRARY.words) == []
     assert WANTED == 3
 
 

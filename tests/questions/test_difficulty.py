@@ -12,8 +12,8 @@ from bank_checks import asked, sample
 from scipy.optimize import minimize
 
 from probebook.cases.library import library
-from probebook.questions.difficulty import Features, Weights, difficulty, features_of, fitted, load_weights, rated
-from probebook.questions.model import FieldKind, Kind
+from probebook.learning.difficulty import Features, Weights, difficulty, features_of, fitted, load_weights, rated
+from probebook.questions.model import Effort, FieldKind, Kind
 
 TRADE = library()
 WEIGHTS = load_weights(TRADE.folder)
@@ -53,7 +53,7 @@ def test_more_is_harder() -> None:
 
 
 def test_features_are_counted_in_the_question() -> None:
-    """Traps are the different slips, rivals the wrong options, steps the lines of the working or decisions of order."""
+    """Traps are the slips, rivals the wrong options, steps what the builder counted or the decisions of order."""
     for kind, form in (
         (Kind.POWER, "watts"),
         (Kind.VERDICT, "earth"),
@@ -61,7 +61,9 @@ def test_features_are_counted_in_the_question() -> None:
         (Kind.ORDER, "check-meter"),
     ):
         for _, question in itertools.islice(sample(TRADE, kind, form, levels=(2,), seeds=1), 3):
-            found = features_of(question, branches=3)
+            question = replace(question, effort=Effort(paths=3, steps=2))
+            found = features_of(question)
+            assert (found.branches, found.steps >= 2) == (3, True)
             assert found.traps == len({slip.slip for slip in question.slips})
             wrong = 0
             for field in question.fields:
@@ -71,7 +73,7 @@ def test_features_are_counted_in_the_question() -> None:
             assert found.rivals == wrong
             if kind is Kind.ORDER:
                 assert found.steps >= len(question.fields[0].options) - 1
-            assert rated(question, TRADE, branches=3).difficulty == difficulty(found, WEIGHTS)
+            assert rated(question, TRADE).difficulty == difficulty(found, WEIGHTS)
 
 
 def test_levels_get_harder() -> None:

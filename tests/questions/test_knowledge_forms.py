@@ -11,9 +11,9 @@ from bank_checks import asked, check, figures, sample
 
 from probebook.cases.library import library
 from probebook.errors import ScenarioError
-from probebook.questions.knowhow import load_items
+from probebook.questions.knowhow_file import load_items
 from probebook.questions.model import Kind, Question
-from probebook.questions.trace_symbol import load_signs
+from probebook.questions.trace.signs import load_signs
 
 TRADE = library()
 PREFIX = {"Ω": Decimal(1), "kΩ": Decimal(1000), "MΩ": Decimal(1_000_000)}
@@ -149,7 +149,8 @@ def test_an_item_without_one_right_way_is_refused(tmp_path: Path, wrong: int) ->
     ways = [
         f'[[item.way]]\ntext = "w{n}"\nhere = "h"\n' + ("" if n < wrong else 'slip = "old-colours"\n') for n in range(3)
     ]
-    (tmp_path / "knowhow.toml").write_text(ITEM + "".join(ways), encoding="utf-8")
+    (tmp_path / "text" / "en").mkdir(parents=True)
+    (tmp_path / "text" / "en" / "knowhow.toml").write_text(ITEM + "".join(ways), encoding="utf-8")
     with pytest.raises(ScenarioError, match=r"knowhow\.toml.*way") as refused:
         load_items(tmp_path)
     assert f"has {wrong} ways without a slip" in str(refused.value)

@@ -11,8 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from probebook.errors import ScenarioError
-from probebook.questions.course import Course, Tracing, load_course
-from probebook.questions.mastery import Answer, Known, expected_success, nearest, predicted, rate, taught, trace, update
+from probebook.learning.mastery import Answer, Known, expected_success, nearest, predicted, rate, taught, trace, update
+from probebook.learning.rules import Course, Tracing, load_course
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 

@@ -10,11 +10,10 @@ import pytest
 from case_samples import TRADE, keys_and_slips_are_marked
 
 from probebook.appliances import OHMMETER_VOLTS, Appliance, State, branch_ends, branch_ohms
-from probebook.diagnosis.trials import INSULATION_VOLTS
 from probebook.meters import Function
 from probebook.questions.frame import Ask
+from probebook.questions.miswire.refitting import AS_DRAWN, Check, Miswiring, checks, miswirings, ohms_of
 from probebook.questions.model import Kind, Question
-from probebook.questions.refitting import AS_DRAWN, Check, Miswiring, checks, miswirings, ohms_of
 from probebook.questions.registry import build_question
 
 
@@ -24,7 +23,7 @@ def _questions(appliance: str, level: int) -> list[Question]:
 
 def _on_graph(appliance: Appliance, miswiring: Miswiring, check: Check) -> float:
     """Ohms of a check by networkx, with the wires moved as the miswiring says."""
-    volts = INSULATION_VOLTS if check.function is Function.INSULATION else OHMMETER_VOLTS
+    volts = appliance.region.test_volts if check.function is Function.INSULATION else OHMMETER_VOLTS
     off = frozenset((miswiring.off,)) if miswiring.off else frozenset()
     ohms = branch_ohms(appliance, [State(check.position, lifted=off)], test_volts=volts)[0]
     graph = nx.Graph()
@@ -76,6 +75,51 @@ def test_one_option_fits_every_check(appliance_id: str, level: int) -> None:
             )
         ]
         assert fits == [question.fields[0].answer]
+
+
+@pytest.mark.parametrize("appliance_id", TRADE.appliance_ids)
+def test_what_a_check_would_show_is_what_networkx_finds(appliance_id: str) -> None:
+    """Each figure said against a wrong connection, and each of the working, is that of networkx and of the table."""
+    appliance = TRADE.appliance(appliance_id)
+    wanted = checks(appliance)
+    by_key = {m.key: m for m in (AS_DRAWN, *miswirings(appliance))}
+    for question in _questions(appliance_id, 2):
+        shown = re.findall(r"\*\*([^*]+)\*\* \|$", question.prompt, re.M)
+        told = 0
+        for option in question.fields[0].options:
+            for number, would, display in re.findall(
+                r"Check (\d+) would then show (.+?); it shows (.+?)\.$", option.why
+            ):
+                place = int(number) - 1
+                _means(would, _on_graph(appliance, by_key[option.id], wanted[place]))
+                assert display == shown[place]
+                told += 1
+        assert told == len(question.fields[0].options) - 1
+        key = by_key[str(question.fields[0].answer)]
+        for line in question.working.splitlines():
+            found = re.fullmatch(
+                r"Check (\d+): as drawn (.+?), with .+ (about .+|OL|a path .+|many .+); it shows (.+)\.", line
+            )
+            assert found is not None, line
+            place = int(found[1]) - 1
+            _means(found[2], _on_graph(appliance, AS_DRAWN, wanted[place]))
+            _means(found[3], _on_graph(appliance, key, wanted[place]))
+            assert found[4] == shown[place]
+
+
+def _means(said: str, ohms: float) -> None:
+    """A figure as the text says it agrees with ohms: to its last place, or on the right side of a limit."""
+    limits = {"OL": math.inf, "a path of next to no resistance": 0.0, "many megohms": math.inf, "over 1 MΩ": math.inf}
+    if said == "OL":
+        assert math.isinf(ohms)
+    elif said in limits:
+        assert (ohms < 1e6) == (limits[said] < 1e6)
+    elif said == "under 0.1 Ω":
+        assert ohms < 0.1
+    else:
+        number = re.fullmatch(r"(?:about )?([\d.e+]+) Ω", said)
+        assert number is not None, said
+        assert float(number[1]) == pytest.approx(ohms, rel=6e-3, abs=0.06)
 
 
 def _agrees(text: str, ohms: float, function: Function) -> bool:

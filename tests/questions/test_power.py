@@ -11,6 +11,7 @@ import spice
 from probebook.appliances import Appliance, State, branch_ends, branch_ohms
 from probebook.cases.library import library
 from probebook.questions import scene as sc
+from probebook.questions import situation_words as sw
 from probebook.questions.model import Kind, Question
 
 TRADE = library()
@@ -103,7 +104,7 @@ def test_shares_by_the_simulator() -> None:
         item = TRADE.appliance(appliance)
         position = position_of(TRADE, appliance, question)
         name = re.findall(r"The \*\*(.+?)\*\* has gone open", question.prompt)[0]
-        section = next(s for s in sc.sections(item) if sc.name(item, s) == name)
+        section = next(s for s in sc.sections(item) if sw.name(TRADE.words, item, s).text == name)
         whole = sum(_simulated_watts(item, position).values())
         left = sum(
             watts

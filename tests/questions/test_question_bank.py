@@ -11,10 +11,13 @@ import pytest
 from bank_checks import asked, check, sample
 
 from probebook.cases.library import Library, library
-from probebook.questions import power, reading, trace, verdict
 from probebook.questions.codec import encode_question
 from probebook.questions.model import Kind
-from probebook.questions.procedures import load_procedures
+from probebook.questions.power import build as power
+from probebook.questions.procedure_files import load_procedures
+from probebook.questions.reading import build as reading
+from probebook.questions.trace import build as trace
+from probebook.questions.verdict import build as verdict
 
 TRADE = library()
 
@@ -69,13 +72,13 @@ def test_same_seed_same_question(fresh_python: Callable[..., str]) -> None:
         "from probebook.questions.codec import encode_question\n"
         "from probebook.questions.frame import Ask\n"
         "from probebook.questions.model import Kind\n"
-        "from probebook.questions.registry import build_question\n"
+        "from probebook.learning.difficulty import rated_question\n"
         "from probebook.errors import ScenarioError\n"
         "out = []\n"
         f"for kind, form in {[(str(kind), form) for kind, form in wanted]!r}:\n"
         "    try:\n"
         "        ask = Ask('q07', Kind(kind), 'same', 2, 'multifunction-oven', {'form': form})\n"
-        "        q = build_question(ask, library())\n"
+        "        q = rated_question(ask, library())\n"
         "        out.append(encode_question(q))\n"
         "    except ScenarioError:\n"
         "        out.append(None)\n"

@@ -10,14 +10,15 @@ from typing import Any
 import networkx as nx
 import numpy as np
 import pytest
-from bank_checks import asked, figures, sample
+from bank_checks import asked, figures, position_of, sample
 
 import spice
-from probebook.appliances import branch_ends, branch_ohms
+from probebook.appliances import State, branch_ends, branch_ohms
 from probebook.cases.library import library
 from probebook.meters import Function, read
 from probebook.questions import scene as sc
 from probebook.questions.model import FieldKind, Kind, Question
+from probebook.questions.reading import build as reading
 from probebook.units import parse
 
 TRADE = library()
@@ -209,3 +210,70 @@ def test_lamps_motors_and_neons_defy_the_formula() -> None:
                 shown = parse(texts[str(field.answer)].removeprefix("about "), "ohm")
                 watts, volts = re.findall(r"rated ([\d.]+) W at (\d+) V", question.prompt)[0]
                 assert shown < 0.4 * float(volts) ** 2 / float(watts)
+
+
+# ---------------------------------------------------------------- figures in explanations
+
+FIGURE = re.compile(r"(?<![A-Za-z\d.‘])(\d(?:[\d\u202f]|\.(?=\d))*)(?:\s?([kMm]?)(?=Ω)|(?=[^A-Za-z\d.]|\.(?!\d)|$))")
+SCALE = {"k": 1e3, "M": 1e6, "m": 1e-3}
+
+
+def _printed(text: str) -> list[float]:
+    """Every figure of a text in SI, marks of parts and terminals left out."""
+    found = FIGURE.findall(text.replace("**", ""))
+    return [float(number.replace("\u202f", "")) * SCALE.get(prefix, 1.0) for number, prefix in found]
+
+
+def _scene_of(appliance_id: str, question: Question) -> sc.Scene | None:
+    """Where the prompt puts the probes, every wire on; None where it names no position."""
+    probes = re.search(r"probes are on .*?\*\*(\S+)\*\*.*?\*\*(\S+)\*\*", question.prompt)
+    if probes is None or "controls stand" not in question.prompt:
+        return None
+    appliance = TRADE.appliance(appliance_id)
+    faults = re.search(r"nothing else is wrong: \*\*(.+?)\*\*", question.prompt)
+    named = frozenset(f.id for f in appliance.faults if faults and f.title == faults[1])
+    calling = "does not call" not in question.prompt and "off part of the cycle" not in question.prompt
+    state = State(position_of(TRADE, appliance_id, question), calling=calling, faults=named)
+    return sc.Scene(appliance, state, (probes[1], probes[2]))
+
+
+def _known(appliance_id: str, form: str, question: Question) -> list[float]:
+    """The figures an explanation may print: those of the prompt, of the file, and what they come to by hand."""
+    appliance = TRADE.appliance(appliance_id)
+    told = _printed(question.prompt)
+    known = [*told, *_printed(str(question.fields[0].answer)), 0.0, 1.0, 2.0]
+    for watts, volts in re.findall(r"([\d.]+) W at (\d+) V", question.prompt.replace("**", "")):
+        known += [float(volts) ** 2 / float(watts)]
+    for branch in appliance.branches:
+        known += [branch.cold_ohms, branch.strikes_at, 100 * branch.tolerance, 0.2]
+        known += [branch.cold_ohms * (1 - branch.tolerance), branch.hot_ohms * (1 + branch.tolerance)]
+    scene = _scene_of(appliance_id, question)
+    if scene is not None and form != "insulation":
+        known.append(_by_networkx(scene, {}))
+    band = question.fields[0].band
+    known += [band.low, band.high] if band is not None and not math.isinf(band.high) else []
+    if form == "insulation":
+        each = figures(question.prompt, r"\| ([\d.]+) MΩ \|")
+        known += [*range(2, len(each) + 1), *each, 1e-6 * parse(str(question.fields[0].answer), "ohm")]
+    if form == "leads":
+        lead, other = (figures(question.prompt, r"\*\*(\d\.\d+) Ω\*\*")[i] for i in (0, -1))
+        known += [other + lead, other - lead]
+    if form == "display":
+        known += [1e3, 1e6, *figures(question.working, r"^([\d.]+) ×")]
+    if form == "range":
+        meters = [TRADE.meter_for(role) for role in ("bench", "pocket")]
+        known += [r.full_scale for meter in meters for r in meter.ranges_of(Function.OHMS)]
+    return known
+
+
+@pytest.mark.parametrize("form", [form for form in reading.FORMS if form not in ("instrument", "connect")])
+def test_every_figure_of_an_explanation_is_accounted_for(form: str) -> None:
+    """Each figure in explanation and working is told in the prompt, stands in the file, or comes of those by hand."""
+    checked = 0
+    for appliance, question in sample(TRADE, Kind.READING, form, levels=(1, 2, 3), seeds=1):
+        known = _known(appliance, form, question)
+        for figure in _printed(f"{question.explanation}\n{question.working}"):
+            near = any(math.isclose(figure, value, rel_tol=0.006, abs_tol=1e-9) for value in known)
+            assert near, (figure, question.explanation, question.working)
+            checked += 1
+    assert checked >= (3 if form in ("neon", "motor") else 10)

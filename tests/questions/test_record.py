@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import random
+import re
 
 import pytest
 from case_samples import TRADE, asked, keys_and_slips_are_marked
 
+from probebook.cases.seeds import stream
 from probebook.diagnosis import Measured
+from probebook.meters import Function
 from probebook.questions.frame import Ask, Unfit
 from probebook.questions.model import Kind
+from probebook.questions.record.job import draw_job
 from probebook.questions.registry import builder_of
 
 LEVELS = [1, 2, 3, 4]
@@ -49,6 +53,25 @@ def test_a_record_of_a_mended_appliance_holds_safety_readings() -> None:
         texts = [o.text for o in field.options if o.id in field.answer]
         assert any("insulation" in text for text in texts)
         assert any(s.slip == "not-recorded" for s in question.slips)
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_every_figure_of_a_record_is_a_reading_of_the_job(level: int) -> None:
+    """Displays in explanation and working are those of the case or taken last; a mended job passes both rules."""
+    for case, question in asked(Kind.RECORD, level):
+        job = draw_job(case, TRADE, stream("samples", case.id))
+        taken = [o for o in (*case.evidence, *job.after) if isinstance(o, Measured)]
+        shown = {o.display for o in taken}
+        for text in (question.explanation, question.working):
+            assert set(re.findall(r": (>?[\d.]+ [kM]?Ω|OL)(?=[;).])", text)) <= shown
+        region = job.appliance.region
+        for item in job.after:
+            assert item.display in question.prompt
+            if item.trial.function is Function.INSULATION:
+                assert item.value >= region.rule("insulation.return-to-service").low
+            else:
+                assert item.value <= region.rule("earth.return-to-service").high
+        assert question.working.count("\n") == question.explanation.count("- **") - 1 == len(question.fields) - 1
 
 
 def test_the_record_does_not_give_the_fault_away_before_it_is_answered() -> None:

@@ -8,6 +8,7 @@ import pytest
 from case_samples import TRADE, asked, keys_and_slips_are_marked
 
 from probebook.appliances import FaultKind, PartKind
+from probebook.cases.library import Library
 from probebook.questions.frame import Ask
 from probebook.questions.model import Kind, Question
 from probebook.questions.registry import build_question
@@ -52,6 +53,47 @@ def test_power_at_another_voltage_goes_with_the_square(appliance: str, part: str
             assert watts == pytest.approx(rated * here * here / made / made, abs=1.0)
             told += 1
     assert told
+
+
+@pytest.mark.parametrize(("appliance", "part"), _elements())
+def test_the_figures_of_advice_follow_from_the_plate(appliance: str, part: str) -> None:
+    """Weaker and stronger elements are told beside the plate's watts; current and ohms follow by Ohm's law."""
+    trade = TRADE.appliance(appliance)
+    question = _of(appliance, part)
+    sections = [b for b in trade.branches if b.part == part and b.watts]
+    volts = trade.plate.volts
+    wanted = " and ".join(
+        f"{b.name.partition('.')[2]} {b.watts:g} W" if len(sections) > 1 else f"{b.watts:g} W" for b in sections
+    )
+    for slip in question.slips:
+        if slip.slip == "fit-by-look":
+            assert f"the plate calls for {wanted} at {volts:g} V." in slip.advice
+    for slip in question.slips:
+        if slip.field != "ohms":
+            continue
+        (load,) = sections
+        found = [float(f) for f in re.findall(r"([\d.]+) [WVA]\b", slip.advice)]
+        if slip.slip == "amps-for-watts":
+            assert found[:3] == [load.watts, volts, pytest.approx(load.watts / volts, rel=6e-3)]
+        elif slip.slip == "half-voltage":
+            assert found[0] == volts
+    if len(question.fields) == 2:
+        (load,) = sections
+        band = question.fields[1].band
+        assert band is not None
+        assert band.holds(load.cold_ohms)
+        assert band.holds(volts * volts / load.watts)
+
+
+def test_codes_are_the_same_in_every_language() -> None:
+    """With every word marked the lines offered bear the same codes, in the same order, and the same one is right."""
+    marked = Library(TRADE.folder, "qps")
+    for appliance, part in _elements()[:4]:
+        asked_of = Ask("q01", Kind.REPLACEMENT, f"{appliance} {part}", 2, appliance, {"part": part})
+        plain, told = build_question(asked_of, TRADE), build_question(asked_of, marked)
+        assert [o.id for o in told.fields[0].options] == [o.id for o in plain.fields[0].options]
+        assert told.fields[0].answer == plain.fields[0].answer
+        assert told.explanation != plain.explanation
 
 
 @pytest.mark.parametrize("level", [1, 2, 3, 4])

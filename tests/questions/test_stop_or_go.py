@@ -9,11 +9,14 @@ from pathlib import Path
 import pytest
 from bank_checks import asked, sample
 
+from english import WORDS
 from probebook.cases.library import library
 from probebook.errors import ScenarioError
 from probebook.questions.marking import mark
 from probebook.questions.model import Kind
-from probebook.questions.procedures import Situation, load_situations
+from probebook.questions.procedure_files import load_situations
+from probebook.questions.procedures import Situation
+from probebook.workbook.build.plan import load_plans
 
 TRADE = library()
 SITUATIONS = load_situations(TRADE.folder)
@@ -89,7 +92,7 @@ def test_going_on_where_one_must_stop_earns_nothing() -> None:
     seen = 0
     for _, question in sample(TRADE, Kind.STOP_OR_GO, "apprentice", seeds=3):
         wrong = "stop" if question.field("decision").answer == "go" else "go"
-        marked = mark(question, {**question.key(), "decision": wrong})
+        marked = mark(question, {**question.key(), "decision": wrong}, WORDS)
         critical = any(s.critical and s.field == "decision" for s in question.slips)
         assert marked.critical is critical
         assert marked.marks == (0 if critical else question.field("next").marks)
@@ -110,17 +113,51 @@ def test_stopping_where_one_may_go_on_is_no_danger() -> None:
         ('slip = "prove-once"\n\n[[situation.choice]]', "\n[[situation.choice]]", "2 choices without a slip"),
         ('decision = "stop"', 'decision = "perhaps"', "decision"),
         ('id = "breaker-not-locked"', 'id = "no-second-proof"', "is used twice"),
+        ('without = "storage-heater"', 'without = "storage-heather"', "there is no appliance 'storage-heather'"),
     ],
 )
 def test_a_bad_situation_is_refused(tmp_path: Path, find: str, write: str, told: str) -> None:
     """Two right choices, an unknown decision or an id used twice are told in one sentence with the place."""
-    folder = tmp_path / "procedures"
-    folder.mkdir()
+    folder = tmp_path / "text" / "en" / "procedures"
+    folder.mkdir(parents=True)
+    for name in ("regions", "appliances"):
+        shutil.copytree(TRADE.folder / name, tmp_path / name)
     path = folder / "situations.toml"
-    shutil.copy(TRADE.folder / "procedures" / "situations.toml", path)
+    shutil.copy(TRADE.folder / "text" / "en" / "procedures" / "situations.toml", path)
     text = path.read_text("utf-8")
     assert find in text
     path.write_text(text.replace(find, write, 1), "utf-8")
     with pytest.raises(ScenarioError, match=r"situations\.toml") as caught:
         load_situations(tmp_path)
     assert told in str(caught.value)
+
+
+def test_neither_decision_is_the_better_guess() -> None:
+    """In the workbooks going on is right about as often as stopping: who always stops does not pass for careful.
+
+    Ranges over the situations that the plans name, in Great Britain: within 45 and 55 in a hundred over all, and over
+    each workbook that asks ten or more; one that asks four to nine is at most one question off even.
+    """
+    go = {s.id: s.go for s in SITUATIONS}
+    counts = {}
+    for plan in load_plans(TRADE.folder):
+        asked_here = [
+            str(b.options["situation"]) for b in plan.blocks_in("gb") if b.options and "situation" in b.options
+        ]
+        counts[plan.id] = [go[name] for name in asked_here]
+    every = [each for found in counts.values() for each in found]
+    assert len(every) > 50
+    assert 0.45 <= sum(every) / len(every) <= 0.55, sum(every) / len(every)
+    for plan_id, found in counts.items():
+        if len(found) >= 10:
+            assert 0.45 <= sum(found) / len(found) <= 0.55, plan_id
+        elif len(found) >= 4:
+            assert abs(sum(found) - len(found) / 2) <= 1, plan_id
+
+
+def test_a_core_that_stays_hot_is_not_called_cold() -> None:
+    """The situation in which all has cooled is not told of a storage heater, whose bricks stay hot for a day."""
+    told = asked(TRADE, Kind.STOP_OR_GO, "", "solid-plate", 1, "s", situation="cooled-down")
+    assert told is not None
+    assert "nothing in it stores heat" in told.prompt
+    assert asked(TRADE, Kind.STOP_OR_GO, "", "storage-heater", 1, "s", situation="cooled-down") is None

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import networkx as nx
 import pytest
-from bank_checks import asked, position_of, sample
+from bank_checks import asked, figures, position_of, sample
 
 import spice
 from probebook.appliances import Appliance, BranchKind, State, branch_ends, branch_ohms
+from probebook.appliances.naming import branch_name
 from probebook.cases.library import library
+from probebook.errors import ScenarioError
 from probebook.questions import scene as sc
+from probebook.questions import situation_words as sw
 from probebook.questions.model import Kind, Question
+from probebook.questions.trace.facts.heats import find_heats
 
 TRADE = library()
 
@@ -85,7 +90,7 @@ def test_contacts_by_walking_the_wires() -> None:
         named = re.findall(r"These work: \*\*(.+?)\*\*", question.prompt)[0]
         position = next(p.name for p in item.positions if f"‘{p.title}’" in question.explanation)
         works = _walk(item, position)
-        assert all(sc.name(item, item.branches[item.branch(n)]) in named for n in works)
+        assert all(sw.name(TRADE.words, item, item.branches[item.branch(n)]).text in named for n in works)
         for contact in question.fields[0].answer:
             assert _walk(item, position, without=frozenset({contact})) < works
         checked += 1
@@ -93,7 +98,10 @@ def test_contacts_by_walking_the_wires() -> None:
 
 
 def test_wires_that_carry_current_by_the_simulator() -> None:
-    """Ticked wires carry at least a tenth of a milliampere in ngspice, and the others carry less."""
+    """Ticked wires carry at least a tenth of a milliampere in ngspice with sound insulation, and the others less.
+
+    The leakage of a hot element to its sheath comes home by the protective conductor; no healthy one is ticked for it.
+    """
     for appliance in ("conventional-oven", "solid-plate", "tumble-dryer", "multifunction-oven"):
         question = asked(TRADE, Kind.TRACE, "wires", appliance, 3, "wires")
         if question is None:
@@ -101,6 +109,7 @@ def test_wires_that_carry_current_by_the_simulator() -> None:
         item = TRADE.appliance(appliance)
         volts = item.plate.volts
         ohms = branch_ohms(item, [State(position_of(TRADE, appliance, question))], hot=True, test_volts=volts)[0]
+        ohms[[b.kind is BranchKind.INSULATION for b in item.branches]] = 1e12
         line, neutral, n = item.terminal(item.line), item.terminal(item.neutral), len(item.terminals)
         ends = [(int(a), int(b)) for a, b in branch_ends(item)] + [(t, neutral) for t in range(n) if t != neutral]
         marks = [option.id for option in question.fields[0].options]
@@ -128,6 +137,33 @@ def test_the_whole_supply_stands_across_a_break() -> None:
     assert seen == {230.0, 0.0}
 
 
+@pytest.mark.parametrize("form", ["heats", "wires", "break", "contacts"])
+def test_explanation_and_working_name_what_the_key_ticks(form: str) -> None:
+    """The marks of the working are those of the key, in the order of the wiring; the explanation says the same."""
+    for appliance, question in sample(TRADE, Kind.TRACE, form, seeds=1):
+        item = TRADE.appliance(appliance)
+        key = [n for n in question.fields[0].answer if n != "none"]
+        marks = question.working.partition(": ")[2].split(", ")
+        assert sorted(marks) == sorted(key or ["nothing"])
+        for name in key:
+            branch = item.branches[item.branch(name)]
+            told = name if form in ("wires", "contacts") else str(branch_name(TRADE.words, item, branch))
+            assert told in question.explanation
+
+
+def test_the_volts_said_are_those_of_the_plate() -> None:
+    """Every voltage in prompt, explanation, working and advice is the plate's, the region's other one, or none."""
+    for appliance, question in sample(TRADE, Kind.TRACE, "volts", seeds=2):
+        supply = TRADE.appliance(appliance).plate.volts
+        for text in (question.prompt, question.explanation, question.working, *(s.advice for s in question.slips)):
+            assert set(figures(text, r"(\d+) V\b")) <= {supply, 0.0}
+        assert f"{supply:g} V" in question.explanation
+        for slip in question.slips:
+            assert slip.band is not None
+            middle = {"fault-left-out": supply, "volts-shared": supply / 2, "no-volts-across-open": 0.0}.get(slip.slip)
+            assert slip.band.holds(TRADE.region.supply.quoted if middle is None else middle)
+
+
 def test_full_grill_of_the_conventional_oven() -> None:
     """At full grill both circuits of the top element heat, the base element does not (common practice)."""
     question = asked(TRADE, Kind.TRACE, "heats", "conventional-oven", 1, "grill", position="grill")
@@ -149,3 +185,19 @@ def _count(question: Question) -> None:
         ticked = set(slip.response)
         share = max(0, len(ticked & right) - len(ticked - right)) / len(right)
         assert slip.marks == pytest.approx(field.marks * share, abs=0.006)
+
+
+def test_heat_three_of_the_seven_heat_plate_is_section_c_alone() -> None:
+    """Line on tag 3, neutral on tag 4: c lies between them; b leaks to the hot plate, which is no current to trace."""
+    plate = TRADE.appliance("solid-plate")
+    found = find_heats(plate, ["3"], with_controls=False)
+    assert found is not None
+    assert found.key == {"E1.c"}
+
+
+def test_a_position_that_works_other_than_its_file_says_makes_no_question() -> None:
+    """A file that says b works at heat 3 is found out when a question is made of it, and sent to the checker."""
+    plate = TRADE.appliance("solid-plate")
+    told = tuple(replace(p, heats=("E1.b", "E1.c")) if p.name == "3" else p for p in plate.positions)
+    with pytest.raises(ScenarioError, match=r"E1\.b, E1\.c, but works E1\.c"):
+        find_heats(replace(plate, positions=told), ["3"], with_controls=False)

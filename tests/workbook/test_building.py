@@ -13,8 +13,9 @@ import pytest
 
 from probebook.cases.library import Library
 from probebook.errors import ScenarioError
-from probebook.workbook.building import build_all, stale_files
-from probebook.workbook.plan import load_plan, load_plans
+from probebook.scenario_folder import PLACE
+from probebook.workbook.build.files import build_all, stale_files
+from probebook.workbook.build.plan import load_plan, load_plans
 from small_scenarios import small_scenarios
 
 
@@ -28,7 +29,8 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, str
 def _build_elsewhere(folder: Path, out: Path, **environment: str) -> dict[str, bytes]:
     line = [sys.executable, "-m", "probebook", "build", "--scenarios", str(folder), "--out", str(out)]
     subprocess.run(line, check=True, env={**os.environ, **environment}, capture_output=True)
-    return {str(p.relative_to(out)): p.read_bytes() for p in sorted(out.rglob("*")) if p.is_file()}
+    assert (out / "answer_keys" / PLACE).read_text(encoding="utf-8").strip() == str(folder.resolve())
+    return {str(p.relative_to(out)): p.read_bytes() for p in sorted(out.rglob("*")) if p.is_file() and p.name != PLACE}
 
 
 def test_same_bytes_in_another_time_zone_locale_and_hash_seed(

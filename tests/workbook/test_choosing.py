@@ -8,18 +8,20 @@ from pathlib import Path
 import pytest
 from workbook_demo import META, QUESTIONS
 
+from english import WORDS
 from probebook.cases.generate import case_meters
 from probebook.cases.library import Library
 from probebook.diagnosis import Complaint, posterior
-from probebook.diagnosis.hypotheses import settled
+from probebook.diagnosis.candidates import settled
 from probebook.errors import ProbebookError, UsageError
+from probebook.learning.choosing import Template, choose, choose_outcome
+from probebook.learning.mastery import Ability, Known, expected_success
+from probebook.learning.rules import Course, load_course
 from probebook.questions.codec import Sheet
-from probebook.questions.course import Course, load_course
-from probebook.questions.mastery import Ability, Known, expected_success
 from probebook.questions.model import Kind
-from probebook.workbook.choosing import Template, choose, choose_outcome, templates_of
-from probebook.workbook.fresh import Order, about, fingerprint, fresh_question, rebuilt
-from probebook.workbook.plan import Block, Plan
+from probebook.workbook.build.plan import Block, Plan
+from probebook.workbook.practice.fresh import Order, about, fingerprint, fresh_question, rebuilt
+from probebook.workbook.practice.templates import templates_of
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 
@@ -88,7 +90,7 @@ def test_when_all_is_mastered_there_is_still_something_to_do(course: Course) -> 
     """Mastered outcomes are kept fresh, and the sentence says that this is why."""
     known = {name: Known(0.97, 9) for name in ("power", "trace")}
     assert len(drawn(known, course, list(known))) == 2
-    choice = choose([WATTS], known, Ability(), course, {}, random.Random(1))
+    choice = choose([WATTS], known, Ability(), course, {}, random.Random(1), WORDS)
     assert "fresh" in choice.why
 
 
@@ -102,24 +104,33 @@ def test_the_template_nearest_to_three_in_four_is_tried_first(course: Course) ->
         for n in range(12)
     ]
     for seed in range(10):
-        choice = choose(bank, {}, Ability(0.3), course, {}, random.Random(seed))
+        choice = choose(bank, {}, Ability(0.3), course, {}, random.Random(seed), WORDS)
         away = [abs(expected_success(0.3, item.difficulty) - 0.75) for item in choice.templates]
         assert away[0] <= min(away) + 0.05
         assert sorted(away[3:]) == away[3:]
         assert len(choice.templates) == len(bank)
 
 
-def test_the_sentence_names_the_outcome_and_how_far_it_is_known(course: Course) -> None:
-    """A learner reads the outcome by its title and the figure that led to the choice."""
-    known = {"power": Known(0.62, 4)}
-    choice = choose([WATTS], known, Ability(), course, {"power": "ohms and watts"}, random.Random(1))
-    assert choice.why == "You have ‘ohms and watts’ at 0.62; 0.95 counts as mastered."
+@pytest.mark.parametrize(
+    ("known", "said"),
+    [
+        (Known(0.62, 4), "After 4 questions on ‘ohms and watts’ you are not sure of it yet."),
+        (Known(0.31, 1), "After 1 question on ‘ohms and watts’ you are not sure of it yet."),
+        (Known(0.2), "You have not practised ‘ohms and watts’ yet."),
+        (Known(0.97, 9), "You are sure of everything here. This one keeps ‘ohms and watts’ fresh."),
+    ],
+)
+def test_a_choice_is_explained_in_plain_words(known: Known, said: str, course: Course) -> None:
+    """A learner reads which outcome it is and why, and no figure of the model."""
+    titles = {"power": "ohms and watts"}
+    choice = choose([WATTS], {"power": known}, Ability(), course, titles, random.Random(1), WORDS)
+    assert choice.why == said
 
 
 def test_nothing_to_choose_from_is_said_in_a_sentence(course: Course) -> None:
     """Without templates there is an error with a remedy and no traceback."""
     with pytest.raises(UsageError, match="nothing to practise"):
-        choose([], {}, Ability(), course, {}, random.Random(1))
+        choose([], {}, Ability(), course, {}, random.Random(1), WORDS)
 
 
 def test_a_sheet_that_does_not_fit_its_plan_is_left_out() -> None:
@@ -147,7 +158,7 @@ def test_an_order_gives_the_same_question_in_another_process(
     assert all(isinstance(value, str) for value in record.values())
     code = (
         "from pathlib import Path\nfrom probebook.cases.library import Library\n"
-        "from probebook.workbook.fresh import Order, fingerprint, rebuilt\n"
+        "from probebook.workbook.practice.fresh import Order, fingerprint, rebuilt\n"
         f"order = Order.from_record('practice-1', {record!r})\n"
         f"print(fingerprint(*rebuilt(order, Library(Path({str(SCENARIOS)!r})))))"
     )

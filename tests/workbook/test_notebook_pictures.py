@@ -5,13 +5,14 @@ from __future__ import annotations
 import base64
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree
 
 from probebook.cases.library import library
-from probebook.workbook.compiling import compile_plan
-from probebook.workbook.notebook import notebook_text
-from probebook.workbook.plan import load_plan
+from probebook.workbook.build.compiling import compile_plan
+from probebook.workbook.build.notebook import notebook_text
+from probebook.workbook.build.plan import load_plan
 
 PLAN = """
 id = "drawn"
@@ -47,3 +48,16 @@ def test_every_picture_stands_in_the_text_as_data(tmp_path: Path) -> None:
         root = ElementTree.fromstring(base64.b64decode(data))
         assert root.tag == "{http://www.w3.org/2000/svg}svg"
         assert root.find("{http://www.w3.org/2000/svg}title") is not None
+
+
+def test_a_notebook_names_its_language(tmp_path: Path) -> None:
+    """What is said before a kernel runs is said in the notebook's language; English, as ever, needs no name."""
+    path = tmp_path / "drawn.toml"
+    path.write_text(PLAN, encoding="utf-8")
+    compiled = compile_plan(load_plan(path), library())
+    marks = [
+        json.loads(notebook_text(replace(compiled, language=language)))["metadata"]["probebook"]
+        for language in (compiled.language, "qps")
+    ]
+    assert [mark.pop("build") != "" for mark in marks] == [True, True]
+    assert marks == [{"workbook": "01-drawn"}, {"workbook": "01-drawn", "language": "qps"}]

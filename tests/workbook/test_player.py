@@ -1,8 +1,11 @@
 from __future__ import annotations
 
+import asyncio
 import json
+import os
 import subprocess
 import sys
+from collections.abc import Callable
 from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
@@ -13,10 +16,13 @@ import pytest
 from workbook_demo import META, QUESTIONS
 
 import probebook
+from english import WORDS
 from probebook.errors import UsageError
 from probebook.questions.codec import Sheet, marking_sheet
+from probebook.workbook import player
+from probebook.workbook.finding import find_sheet
 from probebook.workbook.journal import Entry, read_journal
-from probebook.workbook.player import Workbook, find_sheet, open_workbook
+from probebook.workbook.player import Workbook, open_workbook
 from probebook.workbook.progress import advice, progress_html, progress_rows
 
 
@@ -32,13 +38,14 @@ def here(tmp_path: Path) -> Path:
 @pytest.fixture(autouse=True)
 def _quiet(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("probebook.workbook.player._display", lambda _: None)
+    monkeypatch.setattr("probebook.workbook.player._open", {})
 
 
 def give(book: Workbook, question: str, response: dict[str, Any]) -> None:
     """Answer a question through its form."""
     form = book.form(question)
     form.set(response)
-    form.check.click()
+    form.check()
 
 
 def test_answers_come_back_when_the_workbook_is_opened_again(here: Path) -> None:
@@ -53,9 +60,50 @@ def test_answers_come_back_when_the_workbook_is_opened_again(here: Path) -> None
         assert again.form(name).response() == book.form(name).response()
         assert again.form(name).marked == book.form(name).marked
         assert again.form(name).attempts == book.form(name).attempts
-        assert again.form(name).score.value == book.form(name).score.value
+        assert again.form(name).model.state["score"] == book.form(name).model.state["score"]
     assert again.form("q02").marked is None
     assert "3 of them answered before" in again.notices()[0]
+
+
+@pytest.mark.parametrize(("notebook", "key", "fits"), [("a1", "a1", True), ("a1", "b2", False), ("", "b2", True)])
+def test_a_notebook_with_the_key_of_another_build_is_not_marked(
+    here: Path, notebook: str, key: str, fits: bool
+) -> None:
+    """Said in one sentence before any form is shown; nothing is written. A notebook without a build is taken."""
+    mark = {"workbook": "demo", **({"build": notebook} if notebook else {})}
+    (here / "demo.ipynb").write_text(json.dumps({"metadata": {"probebook": mark}}), encoding="utf-8")
+    sheet = here.parent / "answer_keys" / "demo.json"
+    sheet.write_text(marking_sheet(QUESTIONS, {**META, "build": key}), encoding="utf-8")
+    if fits:
+        assert open_workbook("demo", folder=here).form("q01").attempts == 0
+    else:
+        with pytest.raises(UsageError, match=r"^demo: this notebook and its answer key come from different builds"):
+            open_workbook("demo", folder=here)
+    assert not list(here.glob("*.jsonl"))
+
+
+@pytest.mark.parametrize("content", ["", "[]", "{", '{"metadata": []}', '{"metadata": {"probebook": 3}}', "[" * 9999])
+def test_a_notebook_that_cannot_be_read_does_not_keep_its_key_from_opening(here: Path, content: str) -> None:
+    """The kernel shows what the page holds; a file that is no notebook says nothing of a build."""
+    (here / "demo.ipynb").write_text(content, encoding="utf-8")
+    assert open_workbook("demo", folder=here).form("q01").attempts == 0
+
+
+def test_what_was_not_checked_comes_back_while_the_kernel_lives(here: Path) -> None:
+    """Opened again in the same kernel, as a page that is loaded again does, each form holds what stood in it."""
+    book = open_workbook("demo", folder=here)
+    give(book, "q01", {"ohms-key": "5 ohm"})
+    book.form("q01").model.write(["46"])
+    book.form("q03").model.write([[2], ""])
+    old = book.form("q01").model
+    again = open_workbook("demo", folder=here)
+    form = again.form("q01")
+    assert form.response() == {"ohms-key": "46"}
+    assert form.model.state["checked"] == ["5 ohm"]
+    assert form.attempts == 1
+    assert again.form("q03").response() == {"live-key": ["opt-lamp"], "amps-key": ""}
+    assert old.comm is None
+    assert [entry.response for entry in again.answers("q01")] == [{"ohms-key": "5 ohm"}]
 
 
 def test_rubbish_after_a_right_answer_leaves_its_marks(here: Path) -> None:
@@ -89,7 +137,7 @@ def test_same_answers_and_clock_make_the_same_journal(here: Path) -> None:
 
 
 def test_where_nothing_can_be_saved_work_goes_on(here: Path) -> None:
-    """A journal that cannot be written is told fully once, then in two words, and marking goes on."""
+    """A journal that cannot be written is told fully at opening, then shortly, and marking goes on."""
     sheet = Sheet(META, QUESTIONS)
     book = Workbook("demo", sheet, here / "none" / "demo.answers.jsonl")
     give(book, "q01", {"ohms-key": "46 ohm"})
@@ -97,10 +145,98 @@ def test_where_nothing_can_be_saved_work_goes_on(here: Path) -> None:
     first, second = book.form("q01"), book.form("q02")
     assert first.marked is not None
     assert first.marked.marks == 2.0
-    assert "You can go on working" in first.feedback.value
-    assert "Not saved." in second.feedback.value
-    assert "You can go on" not in second.feedback.value
+    assert any("cannot be written" in line for line in book.notices())
+    assert first.model.verdict["note"] == second.model.verdict["note"] != ""
+    assert first.model.verdict["note"].startswith("Not saved yet.")
     assert len(book.answers("q01")) == 1
+
+
+def test_an_answer_that_was_not_saved_is_saved_as_soon_as_it_can_be(here: Path) -> None:
+    """Given again it is saved and no attempt more is used; saved with the next answer it loses its note."""
+    book = open_workbook("demo", folder=here)
+    book.journal.mkdir()
+    give(book, "q01", {"ohms-key": "46 ohm"})
+    give(book, "q02", {"verdict-key": "opt-stop"})
+    give(book, "q01", {"ohms-key": "46 ohm"})
+    form = book.form("q01")
+    assert form.model.verdict["note"].startswith("Not saved yet.")
+    book.journal.rmdir()
+    give(book, "q01", {"ohms-key": "46 ohm"})
+    assert [form.attempts, form.model.verdict["note"], book.form("q02").model.verdict["note"]] == [1, "", ""]
+    saved = read_journal(book.journal, origin="demo").entries
+    assert [(entry.question, entry.n) for entry in saved] == [("q01", 1), ("q02", 2)]
+    assert [entry.n for name in ("q01", "q02") for entry in book.answers(name)] == [1, 2]
+    give(book, "q01", {"ohms-key": "46 ohm"})
+    assert form.model.verdict["note"].startswith("The same answer")
+
+
+def test_an_answer_that_was_not_saved_is_saved_at_the_next_opening(here: Path) -> None:
+    """Opened again in the same kernel when there is room again, the journal holds it."""
+    book = open_workbook("demo", folder=here)
+    book.journal.mkdir()
+    give(book, "q01", {"ohms-key": "46 ohm"})
+    book.journal.rmdir()
+    again = open_workbook("demo", folder=here)
+    assert [entry.question for entry in read_journal(book.journal, origin="demo").entries] == ["q01"]
+    assert (again.form("q01").attempts, len(again.notices())) == (1, 1)
+
+
+def test_what_waits_is_saved_in_the_background(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In a running kernel nobody has to do anything for it."""
+    monkeypatch.setattr("probebook.workbook.player.AGAIN", 0.05)
+
+    async def kernel() -> Workbook:
+        """Live through a folder in the journal's place."""
+        book = open_workbook("demo", folder=here)
+        book.journal.mkdir()
+        give(book, "q01", {"ohms-key": "46 ohm"})
+        await asyncio.sleep(0.15)
+        book.journal.rmdir()
+        for _ in range(200):
+            await asyncio.sleep(0.05)
+            if book.journal.is_file():
+                break
+        return book
+
+    book = asyncio.run(kernel())
+    assert [entry.n for entry in read_journal(book.journal, origin="demo").entries] == [1]
+    assert book.form("q01").model.verdict["note"] == ""
+
+
+@pytest.mark.parametrize("make", [os.mkfifo, Path.mkdir, lambda path: path.symlink_to("/dev/zero")])
+def test_a_journal_that_is_no_file_is_refused_at_opening(here: Path, make: Callable[[Path], None]) -> None:
+    """A pipe, a folder and a link to a device are named at once; forms are marked and nothing hangs."""
+    make(here / "demo.answers.jsonl")
+    book = open_workbook("demo", folder=here)
+    assert any("cannot be kept in a" in line for line in book.notices())
+    give(book, "q01", {"ohms-key": "46 ohm"})
+    assert book.form("q01").model.verdict["note"].startswith("Not saved yet.")
+
+
+def test_drafts_come_back_on_another_day(here: Path) -> None:
+    """Typed and ticked but not checked, they are there in a new kernel and use no attempt; checked, they are gone."""
+    book = open_workbook("demo", folder=here)
+    give(book, "q01", {"ohms-key": "5 ohm"})
+    book.form("q01").model.write(["46"])
+    book.form("q03").model.write([[2], ""])
+    for _ in range(2):
+        player._open.clear()
+        book = open_workbook("demo", folder=here)
+        form = book.form("q01")
+        assert form.draft() == {"ohms-key": "46"}
+        assert (form.attempts, form.model.state["checked"]) == (1, ["5 ohm"])
+        assert book.form("q03").draft() == {"live-key": ["opt-lamp"], "amps-key": ""}
+    give(book, "q03", {"live-key": ["opt-lamp"], "amps-key": "10 A"})
+    assert list(json.loads((here / "demo.drafts.json").read_text())["drafts"]) == ["q01"]
+
+
+@pytest.mark.parametrize(
+    "content", ["", "{", "[]", '{"build": 1}', '{"build": "", "drafts": {"q01": {"ohms-key": {"a": 1}}}}', "[" * 9999]
+)
+def test_drafts_that_cannot_be_read_are_left_out(here: Path, content: str) -> None:
+    """Whatever stands in the file, the workbook opens."""
+    (here / "demo.drafts.json").write_text(content, encoding="utf-8")
+    assert open_workbook("demo", folder=here).form("q01").draft() == {"ohms-key": ""}
 
 
 def test_tampering_is_told_on_opening_and_the_rest_comes_back(here: Path) -> None:
@@ -179,12 +315,12 @@ def test_progress_adds_up_by_outcome(here: Path) -> None:
     give(book, "q01", {"ohms-key": "100 ohm"})
     give(book, "q01", {"ohms-key": "46 ohm"})
     give(book, "q03", {"live-key": ["opt-grill"], "amps-key": "10 A"})
-    rows = {row.outcome: row for row in progress_rows(book.sheet.questions, book.answers)}
+    rows = {row.outcome: row for row in progress_rows(book.sheet.questions, book.answers, WORDS)}
     watts, circuit, stop = rows["ohms and watts"], rows["trace a circuit"], rows["know when to stop"]
     assert (watts.marks, watts.first_marks, watts.out_of, watts.weak) == (2.0, 0.0, 2.0, ("q01",))
     assert (circuit.marks, circuit.first_marks, circuit.answered_out_of) == (2.0, 2.0, 3.0)
     assert (stop.answered, stop.open) == (0, ("q02",))
-    assert advice(tuple(rows.values())).startswith("Practise next: ohms and watts (question 1): 0 of 2 marks")
+    assert advice(tuple(rows.values()), WORDS).startswith("Practise next: ohms and watts (question 1): 0 of 2 marks")
 
 
 def test_a_dangerous_answer_comes_first(here: Path) -> None:
@@ -192,20 +328,22 @@ def test_a_dangerous_answer_comes_first(here: Path) -> None:
     book = open_workbook("demo", folder=here)
     give(book, "q01", {"ohms-key": "100 ohm"})
     give(book, "q02", {"verdict-key": "opt-dry"})
-    assert advice(progress_rows(book.sheet.questions, book.answers)).startswith("First of all: know when to stop")
+    assert advice(progress_rows(book.sheet.questions, book.answers, WORDS), WORDS).startswith(
+        "First of all: know when to stop"
+    )
     give(book, "q02", {"verdict-key": "opt-stop"})
-    assert "First of all" not in advice(progress_rows(book.sheet.questions, book.answers))
+    assert "First of all" not in advice(progress_rows(book.sheet.questions, book.answers, WORDS), WORDS)
 
 
 def test_with_nothing_answered_one_goes_on_with_the_first(here: Path) -> None:
     """A fresh workbook advises its first outcome; one answered well throughout advises the next workbook."""
     book = open_workbook("demo", folder=here)
-    assert advice(progress_rows(book.sheet.questions, book.answers)).startswith(
+    assert advice(progress_rows(book.sheet.questions, book.answers, WORDS), WORDS).startswith(
         "Go on with: ohms and watts (question 1)"
     )
     for question in QUESTIONS:
         give(book, question.id, dict(question.key()))
-    assert "next workbook" in advice(progress_rows(book.sheet.questions, book.answers))
+    assert "next workbook" in advice(progress_rows(book.sheet.questions, book.answers, WORDS), WORDS)
 
 
 def test_the_table_of_progress_follows_every_answer(here: Path) -> None:
@@ -220,8 +358,8 @@ def test_the_table_escapes_its_texts() -> None:
     """An outcome with a tag in its name brings no tag along."""
     from dataclasses import replace
 
-    rows = progress_rows([replace(QUESTIONS[0], outcome="<b>x</b>")], lambda _: ())
-    assert "<b>" not in progress_html(rows)
+    rows = progress_rows([replace(QUESTIONS[0], outcome="<b>x</b>")], lambda _: (), WORDS)
+    assert "<b>" not in progress_html(rows, WORDS)
 
 
 def test_entries_of_other_kinds_are_not_counted() -> None:
@@ -229,7 +367,7 @@ def test_entries_of_other_kinds_are_not_counted() -> None:
     from probebook.questions.model import Standing
 
     entry = Entry(1, "t", "q01", {"ohms-key": "abc"}, Standing.UNREADABLE, 0.0)
-    row = progress_rows(QUESTIONS[:1], lambda _: (entry,))[0]
+    row = progress_rows(QUESTIONS[:1], lambda _: (entry,), WORDS)[0]
     assert (row.answered, row.answered_out_of) == (0, 0)
 
 
@@ -263,7 +401,7 @@ def test_a_notebook_is_answered_and_a_new_kernel_brings_it_back(here: Path, monk
         here,
         opening,
         'book.ask("q01")',
-        'form = book.form("q01"); form.inputs["ohms-key"].set("5 ohm"); form.check.click(); print(form.feedback.value)',
+        'form = book.form("q01"); form.model.hear({"press": "check", "answer": ["5 ohm"]}); print(form.model.verdict)',
         "book.progress()",
     )
     assert "known slip" in printed(first, 2)
@@ -271,6 +409,49 @@ def test_a_notebook_is_answered_and_a_new_kernel_brings_it_back(here: Path, monk
     assert kinds.count("display_data") == 3
     assert "opt-stop" not in nbformat.writes(first)
     assert "46 ohm" not in nbformat.writes(first)
-    second = run(here, opening, 'book.ask("q01"); print(book.form("q01").feedback.value)')
+    second = run(here, opening, 'book.ask("q01"); print(book.form("q01").model.verdict)')
     assert "known slip" in printed(second, 1)
     assert "From your saved answers" in printed(second, 1)
+
+
+@pytest.mark.parametrize("words", [{}, {"language": 3}, {"language": {"id": "en"}, "groups": []}])
+def test_words_of_a_sheet_that_are_none(words: dict[str, object]) -> None:
+    """What a marking sheet carries in place of words is refused in one sentence that says where."""
+    from probebook.errors import ScenarioError
+    from probebook.questions.codec import Sheet
+    from probebook.workbook.language import sheet_words
+
+    with pytest.raises(ScenarioError, match=r"meta\.words: the sentences in the marking sheet cannot be read"):
+        sheet_words(Sheet({"words": words}, QUESTIONS))
+
+
+def test_an_answer_in_a_form_of_before_counts_once(here: Path) -> None:
+    """Cells run again while an old form is still in the page: what is checked there is one attempt, also on disk."""
+    book = open_workbook("demo", folder=here)
+    old = book.form("q01")
+    again = open_workbook("demo", folder=here)
+    old.set({"ohms-key": "100 ohm"})
+    old.check()
+    form = again.form("q01")
+    assert form.attempts == 1
+    form.set({"ohms-key": "100 ohm"})
+    form.check()
+    assert form.attempts == 1
+    assert len(read_journal(book.journal, origin="demo").entries) == 1
+
+
+def test_the_last_answer_that_counted_is_known_after_a_restart(here: Path) -> None:
+    """An unreadable answer after a wrong one does not make the same wrong one count anew."""
+    book = open_workbook("demo", folder=here)
+    give(book, "q01", {"ohms-key": "100 ohm"})
+    give(book, "q01", {"ohms-key": "hello"})
+    restarted = Workbook("demo", book.sheet, book.journal)
+    give(restarted, "q01", {"ohms-key": "100 ohm"})
+    assert restarted.form("q01").attempts == 1
+
+
+def test_a_draft_outlives_cells_that_run_twice(here: Path) -> None:
+    """What was typed is there after the first cell ran twice before the form was asked for again."""
+    open_workbook("demo", folder=here).form("q01").set({"ohms-key": "123 ohm"})
+    open_workbook("demo", folder=here)
+    assert open_workbook("demo", folder=here).form("q01").response() == {"ohms-key": "123 ohm"}

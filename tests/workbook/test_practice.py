@@ -11,19 +11,22 @@ import pytest
 from workbook_demo import META, QUESTIONS
 
 from probebook.cases.library import Library
-from probebook.questions.codec import marking_sheet
-from probebook.questions.mastery import trace
+from probebook.learning.choosing import Template
+from probebook.learning.mastery import trace
+from probebook.questions.codec import marking_sheet, read_sheet
 from probebook.questions.model import Kind, Standing
-from probebook.workbook.building import build_all
-from probebook.workbook.choosing import Template
-from probebook.workbook.fresh import Order, fingerprint, fresh_question, rebuilt
+from probebook.scenario_folder import ENVIRONMENT
+from probebook.workbook import player
+from probebook.workbook.build.files import build_all
+from probebook.workbook.build.plan import load_plans
 from probebook.workbook.journal import append_answer, read_journal
-from probebook.workbook.learning import is_record
-from probebook.workbook.pages import Page
-from probebook.workbook.plan import load_plans
+from probebook.workbook.pages.prompts import Page
 from probebook.workbook.player import Workbook, open_workbook
-from probebook.workbook.practice import Practice
-from probebook.workbook.practice_page import page_html
+from probebook.workbook.practice.cell import Practice
+from probebook.workbook.practice.fresh import Order, fingerprint, fresh_question, rebuilt
+from probebook.workbook.practice.page import page_html
+from probebook.workbook.practice.shelf import is_record
+from probebook.workbook.practice.templates import templates_of
 from small_scenarios import small_scenarios
 
 NAME = "07-small"
@@ -46,6 +49,7 @@ def here(built: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     for name in ("workbooks", "answer_keys"):
         shutil.copytree(built / name, tmp_path / name)
     monkeypatch.setattr("probebook.workbook.player._display", lambda _: None)
+    monkeypatch.setenv(ENVIRONMENT, str(built / "scenarios"))
     library = Library(built / "scenarios")
     monkeypatch.setattr("probebook.cases.library.library", lambda *_: library)
     return tmp_path / "workbooks"
@@ -64,7 +68,13 @@ class Clock:
 
 
 def opened(here: Path, clock: Clock | None = None) -> tuple[Workbook, Practice]:
-    """The workbook, and its practice cell."""
+    """The workbook, and its practice cell, in a kernel that has just been started."""
+    player._open.clear()
+    return opened_again(here, clock)
+
+
+def opened_again(here: Path, clock: Clock | None = None) -> tuple[Workbook, Practice]:
+    """The same in the kernel that is running."""
     book = open_workbook(NAME, folder=here, clock=clock or Clock())
     book.practice()
     assert book._practice is not None
@@ -75,7 +85,7 @@ def answered(practice: Practice, response: dict[str, Any] | None = None) -> Stan
     """Answer the question that is asked, by its key unless told otherwise."""
     assert practice.form is not None
     practice.form.set(practice.form.question.key() if response is None else response)
-    practice.form.check.click()
+    practice.form.check()
     assert practice.form.marked is not None
     return practice.form.marked.standing
 
@@ -88,32 +98,31 @@ def known(practice: Practice) -> dict[str, Any]:
 def test_a_fresh_question_is_asked_marked_and_explained(here: Path) -> None:
     """The button gives a question, its key is right through the form, and the working then shows."""
     _, practice = opened(here)
-    practice.suits.click()
+    practice.press("suits")
     assert practice.form is not None
     assert practice.form.question.id == "practice-1"
-    assert practice.form.question.title in practice.page.value
+    assert practice.form.question.title in practice.model.state["page"]
     assert answered(practice) is Standing.RIGHT
-    assert "Why" in practice.form.working.value
-    assert not practice.suits.disabled
+    assert "Why" in practice.form.model.state["working"]
+    assert practice.model.state["busy"] is False
 
 
 def test_another_like_the_chosen_question(here: Path) -> None:
     """'Another like' keeps kind and outcome and draws the figures anew."""
     book, practice = opened(here)
-    practice.like.value = "q01"
-    practice.again.click()
+    practice.press("again", like="q01")
     assert practice.form is not None
     first, fresh = book.sheet.question("q01"), practice.form.question
     assert (fresh.kind, fresh.outcome, fresh.title) == (first.kind, first.outcome, first.title)
     assert fresh.prompt != first.prompt
-    assert "question 1" in practice.status.value
+    assert "question 1" in practice.model.state["status"]
 
 
 def test_practice_counts_after_a_restart(here: Path) -> None:
     """What was practised is known again when the notebook is opened anew, to the last digit."""
     _, practice = opened(here)
     for response in (None, {"watts": "1 W", "amps": "1 A", "ohms": "1 ohm"}, None):
-        practice.suits.click()
+        practice.press("suits")
         answered(practice, response)
     _, again = opened(here)
     assert known(again) == known(practice)
@@ -123,12 +132,12 @@ def test_practice_counts_after_a_restart(here: Path) -> None:
 def test_the_last_question_comes_back_with_its_answer(here: Path) -> None:
     """After a restart a button brings back the very question, the answer in it and its verdict."""
     _, practice = opened(here)
-    practice.suits.click()
+    practice.press("suits")
     wrong = {field.key: "1 W" if field.unit == "W" else "1 A" for field in practice.form.question.fields}  # type: ignore[union-attr]
     answered(practice, wrong)
     _, again = opened(here)
-    assert "practice 1" in again.back.description
-    again.back.click()
+    assert "practice 1" in again.model.state["back"]
+    again.press("back")
     assert again.form is not None
     assert practice.form is not None
     assert again.form.question == practice.form.question
@@ -142,7 +151,7 @@ def test_the_journal_says_how_each_question_was_made(here: Path) -> None:
     book, practice = opened(here)
     made = []
     for _ in range(3):
-        practice.suits.click()
+        practice.press("suits")
         made.append(practice.form.question)  # type: ignore[union-attr]
     records = [entry for entry in read_journal(book.journal, origin=NAME).entries if is_record(entry)]
     assert [entry.question for entry in records] == ["practice-1", "practice-2", "practice-3"]
@@ -158,7 +167,7 @@ def test_no_seed_and_no_question_is_drawn_twice(here: Path) -> None:
     for _ in range(2):
         _, practice = opened(here)
         for _ in range(6):
-            practice.suits.click()
+            practice.press("suits")
             answered(practice)
             seen.append(fingerprint(practice.form.question))  # type: ignore[union-attr]
     assert len(set(seen)) == len(seen)
@@ -169,7 +178,7 @@ def test_no_seed_and_no_question_is_drawn_twice(here: Path) -> None:
 def test_the_same_journal_leads_to_the_same_question(here: Path, tmp_path: Path) -> None:
     """Nothing but the journal decides: a copy of the folder draws alike, and another answer leads elsewhere."""
     _, practice = opened(here)
-    practice.suits.click()
+    practice.press("suits")
     answered(practice)
     copy, other = tmp_path / "copy", tmp_path / "other"
     for place in (copy, other):
@@ -177,11 +186,11 @@ def test_the_same_journal_leads_to_the_same_question(here: Path, tmp_path: Path)
         shutil.copytree(here.parent / "answer_keys", place / "answer_keys")
     book, _ = opened(other / "workbooks")
     book.form("q01").set({"watts": "3 W"})
-    book.form("q01").check.click()
+    book.form("q01").check()
     made = []
     for place in (here, copy / "workbooks", other / "workbooks"):
         _, again = opened(place)
-        again.suits.click()
+        again.press("suits")
         made.append((again.fresh.order.seed, again.form.question.prompt))  # type: ignore[union-attr]
     assert made[0] == made[1]
     assert made[2][0] != made[0][0]
@@ -197,7 +206,7 @@ def test_haste_changes_nothing(here: Path, tmp_path: Path) -> None:
         book, practice = opened(place / "workbooks", Clock(step))
         for name, response in (("q01", {"watts": "1 W"}), ("q02", book.sheet.question("q02").key())):
             book.form(name).set(response)
-            book.form(name).check.click()
+            book.form(name).check()
         found.append(known(practice))
     assert found[0] == found[1]
     assert found[0]["power"].answers == 2
@@ -208,10 +217,10 @@ def test_only_the_first_answer_counts(here: Path) -> None:
     book, practice = opened(here)
     form = book.form("q01")
     form.set({"watts": "1 W"})
-    form.check.click()
+    form.check()
     before = known(practice)
     form.set(book.sheet.question("q01").key())
-    form.check.click()
+    form.check()
     assert form.marked is not None
     assert form.marked.standing is Standing.RIGHT
     assert known(practice) == before
@@ -256,10 +265,10 @@ def test_a_workbook_without_a_plan_says_so(here: Path) -> None:
     book = open_workbook("demo", folder=here)
     book.practice()
     assert book._practice is not None
-    book._practice.suits.click()
-    assert "nothing to practise" in book._practice.status.value
-    book._practice.again.click()
-    assert "No fresh question can be made like this one" in book._practice.status.value
+    book._practice.press("suits")
+    assert "nothing to practise" in book._practice.model.state["status"]
+    book._practice.press("again", like="q01")
+    assert "No fresh question can be made like this one" in book._practice.model.state["status"]
     assert book._practice.form is None
 
 
@@ -291,7 +300,7 @@ def test_a_dangerous_answer_in_practice_counts_after_a_restart(here: Path) -> No
 def test_a_record_that_does_not_say_what_it_counts_for_is_left_out(here: Path, spoilt: dict[str, Any]) -> None:
     """Answers to a practice question whose record is spoilt are left out of the reckoning, without a traceback."""
     book, practice = opened(here)
-    practice.suits.click()
+    practice.press("suits")
     answered(practice)
     record = {**practice._records["practice-1"], **spoilt}
     common: dict[str, Any] = {"origin": NAME, "time": "2030-05-01T08:00:00Z", "question": "practice-2"}
@@ -304,14 +313,14 @@ def test_a_record_that_does_not_say_what_it_counts_for_is_left_out(here: Path, s
 def test_a_question_that_cannot_be_built_as_it_was_does_not_come_back(here: Path, spoilt: dict[str, str]) -> None:
     """A record of another version, or one that somebody changed, leads to a sentence in the cell."""
     book, practice = opened(here)
-    practice.suits.click()
+    practice.press("suits")
     record = {**practice._records["practice-1"], **spoilt}
     common: dict[str, Any] = {"origin": NAME, "time": "2030-05-01T08:00:00Z", "question": "practice-2"}
     append_answer(book.journal, response=record, standing=Standing.BLANK, marks=0.0, **common)
     _, again = opened(here)
-    again.back.click()
+    again.press("back")
     assert again.form is None
-    assert "cannot be brought back" in again.status.value or "does not say how" in again.status.value
+    assert "cannot be brought back" in again.model.state["status"] or "does not say how" in again.model.state["status"]
 
 
 def test_an_unwritable_journal_is_told_and_practice_goes_on(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -321,22 +330,24 @@ def test_an_unwritable_journal_is_told_and_practice_goes_on(here: Path, monkeypa
     def fail(*_: object, **__: object) -> None:
         raise JournalError("the saved answers cannot be written (disk full)")
 
-    monkeypatch.setattr("probebook.workbook.player.append_answer", fail)
+    monkeypatch.setattr("probebook.workbook.saving.append_answer", fail)
     _, practice = opened(here)
-    practice.suits.click()
-    assert "disk full" in practice.status.value
+    practice.press("suits")
+    assert "disk full" in practice.model.state["note"]
     first = practice.form.question.prompt  # type: ignore[union-attr]
     answered(practice)
-    practice.suits.click()
+    practice.press("suits")
     assert practice.form.question.prompt != first  # type: ignore[union-attr]
 
 
 def test_no_key_reaches_the_page_before_it_is_earned(here: Path) -> None:
     """Widgets hold what the learner may see: neither the seed nor the typed key is in them before an answer."""
     _, practice = opened(here)
-    practice.suits.click()
+    practice.press("suits")
     assert practice.form is not None
-    states = json.dumps([practice.page.value, practice.status.value, practice.known.value], default=str)
+    states = json.dumps(
+        [practice.model.state["page"], practice.model.state["status"], practice.known.value], default=str
+    )
     assert practice.fresh is not None
     assert practice.fresh.order.seed not in states
     for field in practice.form.question.fields:
@@ -354,3 +365,76 @@ def test_page_text_is_escaped_and_pictures_stand_in_place() -> None:
     assert 'alt="two &lt;words&gt;"' in html
     assert html.count("<img") == 1
     assert html.index("before") < html.index("<img") < html.index("after")
+
+
+def test_the_same_question_under_other_letters_is_no_other_question() -> None:
+    """A fingerprint follows what is read, not the letters that options happen to have."""
+    choice = next(question for question in QUESTIONS if question.id == "q02")
+    field = choice.fields[0]
+    letters = {option.id: f"letter-{number}" for number, option in enumerate(field.options)}
+    turned = replace(
+        choice,
+        id="practice-9",
+        fields=(
+            replace(
+                field,
+                answer=letters[str(field.answer)],
+                options=tuple(replace(o, id=letters[o.id]) for o in reversed(field.options)),
+                partial=(),
+            ),
+        ),
+        slips=(),
+    )
+    assert fingerprint(turned) == fingerprint(choice)
+    other = replace(turned, fields=(replace(turned.fields[0], answer="letter-0"),))
+    assert fingerprint(other) != fingerprint(choice)
+
+
+def test_fresh_stop_or_go_is_new() -> None:
+    """Fewer than 2 in 100 fresh stop-or-go questions stand word for word in the workbook they follow.
+
+    Ranges over every stop-or-go question of three workbooks (apprentice, licensed, owner), three fresh ones after each,
+    and over Great Britain.
+    """
+    library = Library(Path(__file__).resolve().parents[2] / "scenarios")
+    plans = [p for p in load_plans(library.folder) if p.number in (1, 12, 15)]
+    again = made = 0
+    for plan in plans:
+        sheet = read_sheet(library.folder.parent / "answer_keys" / f"{plan.stem}.json")
+        known = {fingerprint(question) for question in sheet.questions}
+        read = {question.prompt for question in sheet.questions}
+        for template in templates_of([plan], {plan.stem: sheet}):
+            if template.kind is not Kind.STOP_OR_GO:
+                continue
+            for number in range(3):
+                seed = f"fresh/{template.question}/{number}"
+                fresh = fresh_question(
+                    template,
+                    library,
+                    question_id="practice-1",
+                    seed=seed,
+                    appliances=library.appliance_ids,
+                    taken=known,
+                )
+                assert fresh.question.outcome == template.outcome
+                made += 1
+                again += fresh.question.prompt in read
+    assert made >= 90
+    assert again <= 0.02 * made
+
+
+def test_practice_goes_on_when_the_cells_run_again(here: Path) -> None:
+    """In a running kernel the question stays, with its draft, and the next one has a number of its own."""
+    _, practice = opened(here)
+    practice.press("again", like="q01")
+    assert practice.form is not None
+    asked = practice.form.question
+    practice.form.set({field.key: "123 W" for field in asked.fields})
+    _, again = opened_again(here)
+    assert again.form is not None
+    assert again.form.question == asked
+    assert again.form.response() == {field.key: "123 W" for field in asked.fields}
+    again.press("again", like="q01")
+    assert again.form.question.id == "practice-2"
+    records = [e for e in read_journal(again.journal, origin=NAME).entries if is_record(e)]
+    assert [record.question for record in records] == ["practice-1", "practice-2"]

@@ -15,8 +15,7 @@ import pytest
 
 from probebook.cases.library import Library
 from probebook.meters import Function
-from probebook.workbook.preview_readings import Healthy, healthy_readings
-from probebook.workbook.previewing import preview
+from probebook.workbook.preview import Healthy, healthy_readings, preview
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 LIBRARY = Library(SCENARIOS)
@@ -135,7 +134,7 @@ def test_text_stands_out_in_light_dark_and_print() -> None:
     """Ink, softer ink and the colour of links reach 4.5 : 1 on page and panel in all three looks (WCAG 2.2, 1.4.3)."""
     looks = [
         {key: value if len(value) == 7 else "#" + "".join(2 * c for c in value[1:]) for key, value in found}
-        for block in re.findall(r":root \{(.*?)\}", page_of("kettle"))
+        for block in re.findall(r":root \{(.*?)\}", page_of("kettle"), re.DOTALL)
         for found in [re.findall(r"--(\w+): (#[0-9a-f]{3,6})", block)]
     ]
     assert len(looks) == 3
@@ -150,7 +149,7 @@ def test_the_same_file_gives_the_same_bytes(fresh_python: Callable[..., str]) ->
     """Neither the hash seed nor locale or time zone changes a byte."""
     code = (
         "import hashlib\nfrom pathlib import Path\nfrom probebook.cases.library import Library\n"
-        "from probebook.workbook.previewing import preview\n"
+        "from probebook.workbook.preview import preview\n"
         f"library = Library(Path({str(SCENARIOS)!r}))\n"
         "text = preview(library.appliance('multifunction-oven'), library)\n"
         "print(hashlib.sha256(text.encode()).hexdigest())"
@@ -250,7 +249,8 @@ def test_what_checking_finds_stands_on_the_page(tmp_path: Path) -> None:
     text = (SCENARIOS / "appliances" / "kettle.toml").read_text("utf-8")
     assert 'power = "2.8 kW"' in text
     (folder / "kettle.toml").write_text(text.replace('power = "2.8 kW"', 'power = "1.0 kW"', 1), "utf-8")
-    (tmp_path / "alloys.toml").write_bytes((SCENARIOS / "alloys.toml").read_bytes())
+    for name in ("alloys.toml", "assumptions.toml"):
+        (tmp_path / name).write_bytes((SCENARIOS / name).read_bytes())
     out = tmp_path / "k.html"
     done = run(str(folder / "kettle.toml"), "--out", str(out))
     assert done.returncode == 0, done.stderr

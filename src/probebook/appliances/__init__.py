@@ -3,6 +3,8 @@
 >>> from probebook.appliances import State, branch_ohms, load_appliance
 """
 
+from probebook.appliances.earthing import earth_limit
+from probebook.appliances.energised_states import Working, at_work, supply_volts, working
 from probebook.appliances.loading import load_appliance, load_appliances
 from probebook.appliances.model import (
     Appliance,
@@ -28,7 +30,6 @@ from probebook.appliances.states import (
     effect_of,
     grid_ohms,
 )
-from probebook.appliances.working import Working, supply_volts, working
 
 __all__ = [
     "OHMMETER_VOLTS",
@@ -47,9 +48,11 @@ __all__ = [
     "Supply",
     "Wire",
     "Working",
+    "at_work",
     "branch_ends",
     "branch_ohms",
     "controlled_ohms",
+    "earth_limit",
     "effect_of",
     "grid_ohms",
     "load_appliance",

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from probebook.errors import ScenarioError
-from probebook.textfiles import load_text, scenarios_dir
+from probebook.textfiles import load_text
 
 __all__ = ["Alloy", "cold_ohms", "hot_ohms", "load_alloys", "rated_ohms", "temperature_factor"]
 
@@ -60,13 +60,13 @@ class Alloy:
             raise ScenarioError(f"alloy {self.id!r} has a factor that is not above zero", remedy="mend it")
 
 
-def load_alloys(path: Path | None = None) -> dict[str, Alloy]:
+def load_alloys(path: Path) -> dict[str, Alloy]:
     """Read the alloy tables, by id.
 
     Parameters
     ----------
     path
-        The file; without it, ``alloys.toml`` of the scenarios folder.
+        The file, ``alloys.toml`` of a scenarios folder.
 
     Raises
     ------
@@ -75,7 +75,6 @@ def load_alloys(path: Path | None = None) -> dict[str, Alloy]:
     """
     from probebook.appliances.alloy_file import AlloyFile
 
-    path = scenarios_dir() / "alloys.toml" if path is None else path
     entries = load_text(path, AlloyFile).alloy
     alloys: dict[str, Alloy] = {}
     for number, entry in enumerate(entries, start=1):

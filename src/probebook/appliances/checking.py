@@ -15,34 +15,24 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from probebook.appliances.loading import alloy_tables, build_appliance
+from probebook.appliances.assumed import Checking
+from probebook.appliances.distinguishing import HEALTHY, look_alike, untold
+from probebook.appliances.energised_states import at_work, working
+from probebook.appliances.loading import build_appliance, surroundings
 from probebook.appliances.model import Appliance, BranchKind, PartKind, Position, State
-from probebook.appliances.plates import leakage_limit, power_limits
 from probebook.appliances.protection import Trips, protection
+from probebook.appliances.regional import for_region
 from probebook.appliances.states import branch_ends, branch_ohms
-from probebook.appliances.telling import HEALTHY, look_alike, untold
-from probebook.appliances.working import Working, working
 from probebook.circuit import resistances
 from probebook.errors import ScenarioError
 from probebook.textfiles import load_all_errors, load_text
 
 if TYPE_CHECKING:
     from probebook.appliances.schema import ApplianceText
+    from probebook.regions import Region
 
-#: Conductor colours of IEC 60445, as files spell them.
-STANDARD_COLOURS = ("brown", "black", "grey", "blue", "green-yellow")
-
-#: Less than this between line and neutral is a short, ohms: 230 V would drive more than any appliance here draws.
-SHORT_OHMS = 1.0
-
-#: Earth continuity, ohms (IEC 60335-1 clause 27.5, read in a text that reports it).
-EARTH_OHMS = 0.1
-
-#: Faults an appliance needs to be worth a learner's time (a rule of this library).
-FEWEST_FAULTS = 6
-
-#: A load works when it draws at least this part of its rating; sections in series draw far less than all of it.
-WORKS_PART = 0.005
+#: How English files say that a fault leaves no mark; only a hint to their author hangs on it.
+UNSEEN = "nothing to see"
 
 
 class Severity(StrEnum):
@@ -67,8 +57,11 @@ class Finding:
         return str(ScenarioError(self.message, where=self.where, remedy=self.remedy or None))
 
 
-def check_appliance(path: Path) -> list[Finding]:
-    """Every finding about an appliance file, gravest first; a sound file has informations at most."""
+def check_appliance(path: Path, *, scenarios: Path | None = None, region: Region | None = None) -> list[Finding]:
+    """Every finding about an appliance file, gravest first; a sound file has informations at most.
+
+    ``scenarios`` and ``region`` are those of :func:`probebook.appliances.loading.load_appliance`.
+    """
     from probebook.appliances.schema import ApplianceText
 
     path = Path(path)
@@ -80,7 +73,9 @@ def check_appliance(path: Path) -> list[Finding]:
                 raise ScenarioError(
                     f"the id '{text.id}' differs from the file's name", where="id", remedy=f'write id = "{path.stem}"'
                 )
-            appliance = build_appliance(text, alloy_tables(path))
+            around = surroundings(path, scenarios, region)
+            text = for_region(text, around.region)
+            appliance = build_appliance(text, around)
         except ScenarioError as error:
             errors = [error.at(path.name)]
     if errors:
@@ -115,39 +110,40 @@ def _floating(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
 
 
 def _colours(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
-    """A colour that IEC 60445 does not have, and green-and-yellow or blue where they do not belong."""
+    """A colour that the standard does not have, and those of earth and neutral where they do not belong."""
+    colours = appliance.region.colours
     kinds = {part.mark: part.kind for part in appliance.parts}
     for i, item in enumerate(text.wire):
         where = f"wire[{i + 1}] ({item.mark})"
-        if item.colour not in STANDARD_COLOURS and not item.note:
+        if item.colour not in colours.appliance and not item.note:
             yield Finding(
                 Severity.ERROR,
                 f"{where}.colour",
-                f"'{item.colour}' is not a conductor colour of IEC 60445",
-                f"write one of: {', '.join(STANDARD_COLOURS)}; or add a note that says why",
+                f"'{item.colour}' is not a conductor colour of {colours.standard}",
+                f"write one of: {', '.join(colours.appliance)}; or add a note that says why",
             )
         ends = [end.split(".") for end in (item.start, item.end)]
         earthy = [kinds[mark] is PartKind.METALWORK or tag == "E" for mark, tag in ends]
-        if item.colour == "green-yellow" and not all(earthy):
+        if item.colour == colours.earth and not all(earthy):
             yield Finding(
                 Severity.ERROR,
                 f"{where}.colour",
-                "green-and-yellow is for the protective conductor alone, and an end of this wire is no earth point",
+                f"{colours.flex.earth} is for the protective conductor alone; an end of this wire is no earth point",
                 "choose another colour, or run it to an E tag or to metalwork",
             )
-        if all(earthy) and item.colour != "green-yellow":
+        if all(earthy) and item.colour != colours.earth:
             yield Finding(
                 Severity.ERROR,
                 f"{where}.colour",
-                f"a protective conductor is green-and-yellow, not {item.colour}",
-                'write colour = "green-yellow"',
+                f"a protective conductor is {colours.flex.earth}, not {item.colour}",
+                f'write colour = "{colours.earth}"',
             )
-        if appliance.line in (item.start, item.end) and item.colour == "blue":
+        if appliance.line in (item.start, item.end) and item.colour == colours.neutral:
             yield Finding(
                 Severity.WARNING,
                 f"{where}.colour",
-                "blue, the neutral's colour, is on the line terminal",
-                "write brown",
+                f"{colours.neutral}, the neutral's colour, is on the line terminal",
+                f"write {colours.appliance[0]}",
             )
 
 
@@ -156,28 +152,16 @@ def _shorts(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
     states = [State(position.name) for position in appliance.positions]
     ohms = resistances(len(appliance.terminals), branch_ends(appliance), branch_ohms(appliance, states))
     line = appliance.terminal(appliance.line)
+    short_ohms = appliance.assumptions.get(Checking).short_ohms
     for i, item in enumerate(text.position):
         for name, terminal in (("neutral", appliance.neutral), ("earth", appliance.earth)):
-            if terminal and ohms[i, line, appliance.terminal(terminal)] < SHORT_OHMS:
+            if terminal and ohms[i, line, appliance.terminal(terminal)] < short_ohms:
                 yield Finding(
                     Severity.ERROR,
                     f"position[{i + 1}] ({item.name})",
                     f"this position shorts line to {name}",
                     "mend the contacts it closes, or the wiring behind them",
                 )
-
-
-def working_loads(appliance: Appliance, flow: Working, row: int) -> set[str]:
-    """Names of the loads that work in one row of an energised solution."""
-    on = set()
-    for k, branch in enumerate(appliance.branches):
-        if branch.watts > 0.0 and flow.watts[row, k] >= WORKS_PART * branch.watts:
-            on.add(branch.name)
-        elif branch.strikes_at > 0.0:
-            a, b = branch.ends
-            if abs(flow.volts[row, a] - flow.volts[row, b]) >= branch.strikes_at:
-                on.add(branch.name)
-    return on
 
 
 def _is_warm(appliance: Appliance, position: Position) -> bool:
@@ -189,8 +173,9 @@ def _works(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
     """A position whose ``works`` is not what the energised circuit does."""
     states = [State(position.name) for position in appliance.positions]
     flows = {hot: working(appliance, states, hot=hot) for hot in (False, True)}
+    works_part = appliance.assumptions.get(Checking).works_part
     for i, position in enumerate(appliance.positions):
-        on = working_loads(appliance, flows[_is_warm(appliance, position)], i)
+        on = at_work(appliance, flows[_is_warm(appliance, position)], i, works_part)
         said = set(text.position[i].works)
         where = f"position[{i + 1}] ({position.name}).works"
         for name in sorted(said - on):
@@ -208,6 +193,7 @@ def _earthing(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
     if not appliance.earth:
         yield Finding(Severity.ERROR, "part", "a class I appliance has no earth terminal", 'add the tag "E"')
         return
+    limit = appliance.region.rule("earth.metalwork")
     first = State(appliance.positions[0].name)
     ohms = resistances(len(appliance.terminals), branch_ends(appliance), branch_ohms(appliance, [first]))[0]
     earth = appliance.terminal(appliance.earth)
@@ -215,12 +201,12 @@ def _earthing(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
         if item.kind is not PartKind.METALWORK:
             continue
         for terminal in appliance.part(item.mark).terminals:
-            if ohms[earth, appliance.terminal(terminal)] > EARTH_OHMS:
+            if ohms[earth, appliance.terminal(terminal)] > limit.high:
                 yield Finding(
                     Severity.ERROR,
                     f"part[{i + 1}] ({item.mark})",
-                    f"earth does not reach '{terminal}' within {EARTH_OHMS:g} Ω (IEC 60335-1 clause 27.5)",
-                    "bond it with a green-and-yellow wire",
+                    f"earth does not reach '{terminal}' within {limit.high:g} Ω ({limit.rule})",
+                    f"bond it with a {appliance.region.colours.flex.earth} wire",
                 )
 
 
@@ -230,22 +216,22 @@ def _plate(_text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
     states = [State(position.name) for position in appliance.positions]
     flow = working(appliance, states, volts=plate.volts)
     most = float(flow.total_watts.max())
-    low, high = power_limits(plate.watts)
-    if not low <= most <= high:
+    allowed = appliance.region.rule("power-input", watts=plate.watts)
+    if not allowed.low <= most <= allowed.high:
         yield Finding(
             Severity.ERROR,
             "plate.power",
             f"the plate says {plate.watts:g} W, but the biggest position draws {most:.0f} W, outside the"
-            f" {low:.0f} to {high:.0f} W that IEC 60335-1 clause 10.1 allows",
+            f" {allowed.low:.0f} to {allowed.high:.0f} W that {allowed.rule} allows",
             "mend the plate or the ratings of the parts",
         )
     leak = float(np.abs(flow.residual_amps).max())
-    if leak > leakage_limit(plate.watts):
+    limit = appliance.region.rule("leakage.stationary-heating", watts=plate.watts)
+    if leak > limit.high:
         yield Finding(
             Severity.WARNING,
             "part",
-            f"the healthy appliance leaks {1e3 * leak:.2f} mA, more than the {1e3 * leakage_limit(plate.watts):.2f} mA"
-            " of IEC 60335-1 clause 13.2",
+            f"the healthy appliance leaks {1e3 * leak:.2f} mA, more than the {1e3 * limit.high:.2f} mA of {limit.rule}",
             "give the elements better insulation",
         )
     for position, trips in zip(appliance.positions, protection(appliance, states), strict=True):
@@ -292,9 +278,15 @@ def _controls(text: ApplianceText, _appliance: Appliance) -> Iterator[Finding]:
 
 def _faults(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
     """Too few faults, and faults that nothing tells apart."""
-    if len(appliance.faults) < FEWEST_FAULTS:
-        yield Finding(Severity.WARNING, "fault", f"faults described: {len(appliance.faults)}", "describe six or more")
+    fewest = appliance.assumptions.get(Checking).fewest_faults
+    if len(appliance.faults) < fewest:
+        message = f"faults described: {len(appliance.faults)}"
+        yield Finding(Severity.WARNING, "fault", message, f"describe {fewest} or more")
     place: Mapping[str, str] = {f.id: f"fault[{i + 1}] ({f.id})" for i, f in enumerate(text.fault)}
+    for fault in text.fault:
+        if fault.looks.lower().startswith(UNSEEN) and not fault.hidden:
+            message = "this is taken for something to see"
+            yield Finding(Severity.WARNING, f"{place[fault.id]}.looks", message, "write hidden = true")
     for one, other in untold(appliance):
         name, rest = (other, one) if one == HEALTHY else (one, other)
         if look_alike(appliance, one, other):

@@ -13,9 +13,6 @@ from dataclasses import dataclass
 from probebook.appliances.model import Branch, BranchKind, Change, FaultKind
 from probebook.errors import ScenarioError
 
-#: A closed contact or sound joint, ohms (common practice, no published source).
-CONTACT_OHMS = 0.01
-
 
 @dataclass(frozen=True, slots=True)
 class FaultDraft:
@@ -142,7 +139,7 @@ def _stuck_open(draft: FaultDraft, branches: Branches) -> FaultEffect:
 
 def _stuck_closed(draft: FaultDraft, branches: Branches) -> FaultEffect:
     branch = _branch(draft, branches, BranchKind.CONTACT)
-    return FaultEffect((Change(branch.name, force=CONTACT_OHMS),))
+    return FaultEffect((Change(branch.name, force=branch.hot_ohms),))
 
 
 def _out_of_calibration(draft: FaultDraft, branches: Branches) -> FaultEffect:

@@ -10,12 +10,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from probebook.appliances.alloys import Alloy, load_alloys
+from probebook.appliances.assumed import Making
 from probebook.appliances.faults import FaultDraft, fault_effect, misplaced_name
 from probebook.appliances.model import (
     Appliance,
@@ -31,38 +33,66 @@ from probebook.appliances.model import (
     Wire,
 )
 from probebook.appliances.parts import BranchDraft, Rating, build_part
+from probebook.appliances.regional import for_region
 from probebook.appliances.states import SWITCHING
+from probebook.assumptions import Assumptions, load_assumptions
 from probebook.errors import ScenarioError
-from probebook.textfiles import scenarios_dir
+from probebook.regions import Region, load_region
 
 if TYPE_CHECKING:
-    from probebook.appliances.schema import ApplianceText, FaultText, WireText
+    from probebook.appliances.schema import ApplianceText, FaultText, SupplyText, WireText
+    from probebook.words import Words
 
-#: Resistivity behind IEC 60228 class 5 conductors at 20 °C, ohm metre: 13.3 ohm/km at 1.5 mm² is 1.995e-8.
-CONDUCTOR_OHM_METRES = 13.3e-3 * 1.5e-6
+#: Cross-section whose row of the conductor table the resistivity of copper is taken from, m².
+TYPICAL_AREA = 1.5e-6
 
 
-def load_appliance(path: Path) -> Appliance:
+def load_appliance(
+    path: Path, words: Words | None = None, *, scenarios: Path | None = None, region: Region | None = None
+) -> Appliance:
     """Read one appliance file; :class:`ScenarioError`, one sentence naming file, key and remedy.
 
-    The alloy tables are those of the scenarios folder that the file lies in, or else Probebook's own.
+    Parameters
+    ----------
+    path
+        The file.
+    words
+        The language of its prose; as the file has it without.
+    scenarios
+        The folder of alloy tables and regions; the one whose ``appliances`` the file lies in without.
+    region
+        Where the appliance stands; in the default region without.
     """
     from probebook.appliances.schema import ApplianceText
     from probebook.textfiles import load_text
 
-    text = load_text(path, ApplianceText)
+    text = load_text(path, ApplianceText, words)
     with _at(path.name):
         if text.id != path.stem:
             raise ScenarioError(
                 f"the id '{text.id}' differs from the file's name", where="id", remedy=f'write id = "{path.stem}"'
             )
-        return build_appliance(text, alloy_tables(path))
+        around = surroundings(path, scenarios, region)
+        return build_appliance(for_region(text, around.region), around)
 
 
-def alloy_tables(path: Path) -> dict[str, Alloy]:
-    """The alloy tables that go with an appliance file: beside its folder, or else Probebook's own."""
-    beside = path.resolve().parent.parent / "alloys.toml"
-    return _tables(beside if beside.is_file() else scenarios_dir() / "alloys.toml")
+@dataclass(frozen=True)
+class Surroundings:
+    """What an appliance file is read with: alloy tables, the region it stands in, assumptions of the trade."""
+
+    alloys: Mapping[str, Alloy]
+    region: Region
+    assumptions: Assumptions
+
+
+def surroundings(path: Path, scenarios: Path | None, region: Region | None) -> Surroundings:
+    """What the file ``path`` is read with; parameters as of :func:`load_appliance`."""
+    folder = Path(scenarios) if scenarios is not None else path.resolve().parent.parent
+    if not (folder / "alloys.toml").is_file():
+        raise ScenarioError(
+            "there is no alloys.toml beside this file's folder", remedy="name the scenarios folder it belongs to"
+        )
+    return Surroundings(_tables(folder / "alloys.toml"), region or load_region(folder), load_assumptions(folder))
 
 
 @lru_cache(maxsize=8)
@@ -70,17 +100,20 @@ def _tables(path: Path) -> dict[str, Alloy]:
     return load_alloys(path)
 
 
-def load_appliances(folder: Path) -> dict[str, Appliance]:
-    """Every appliance in ``folder/appliances``, by id, in order of file name."""
-    return {a.id: a for a in (load_appliance(p) for p in sorted((folder / "appliances").glob("*.toml")))}
+def load_appliances(
+    folder: Path, words: Words | None = None, *, scenarios: Path | None = None, region: Region | None = None
+) -> dict[str, Appliance]:
+    """Every appliance in ``folder/appliances``, by id, in order of file name; as :func:`load_appliance` reads them."""
+    paths = sorted((folder / "appliances").glob("*.toml"))
+    return {a.id: a for a in (load_appliance(p, words, scenarios=scenarios, region=region) for p in paths)}
 
 
-def build_appliance(text: ApplianceText, alloys: Mapping[str, Alloy]) -> Appliance:
+def build_appliance(text: ApplianceText, around: Surroundings) -> Appliance:
     """Turn a validated file into records; :class:`ScenarioError` with the key path when they do not fit together."""
     _unique("part", "mark", [p.mark for p in text.part] + [w.mark for w in text.wire])
     _unique("position", "name", [p.name for p in text.position])
     _unique("fault", "id", [f.id for f in text.fault])
-    parts, drafts = _parts(text, alloys)
+    parts, drafts = _parts(text, around)
     terminals = tuple(t for part in parts for t in part.terminals)
     index = {name: i for i, name in enumerate(terminals)}
     branches: list[Branch] = []
@@ -88,9 +121,11 @@ def build_appliance(text: ApplianceText, alloys: Mapping[str, Alloy]) -> Applian
         with _at(where):
             branches.append(draft.build(index))
     wires: list[Wire] = []
+    # To nine figures: the last bit of a limit depends on the unit it was written in, and no circuit shall.
+    ohm_metres = float(f"{around.region.rule('conductor.flexible', area=TYPICAL_AREA).high * TYPICAL_AREA:.9g}")
     for i, item in enumerate(text.wire):
         with _at(f"wire[{i + 1}] ({item.mark})"):
-            wire, draft = _wire(item)
+            wire, draft = _wire(item, ohm_metres)
             branches.append(draft.build(index))
             wires.append(wire)
     for i, fault in enumerate(text.fault):
@@ -102,13 +137,13 @@ def build_appliance(text: ApplianceText, alloys: Mapping[str, Alloy]) -> Applian
     _unique("part", "path name", [b.name for b in branches])
     by_name = {b.name: b for b in branches}
     line, neutral, earth = _incoming(parts)
-    plate, supply = text.plate, text.supply
+    plate = text.plate
     return Appliance(
         id=text.id,
         title=text.title,
         source=text.source,
         plate=Plate(plate.maker, plate.designation, plate.voltage, plate.power, plate.protection, plate.frequency),
-        supply=Supply(supply.kind, supply.voltage, supply.breaker, supply.residual, supply.fuse or 0.0),
+        supply=_supply(text.supply, around.region),
         terminals=terminals,
         parts=tuple(parts),
         wires=tuple(wires),
@@ -118,9 +153,19 @@ def build_appliance(text: ApplianceText, alloys: Mapping[str, Alloy]) -> Applian
         line=line,
         neutral=neutral,
         earth=earth,
-        heat=tuple(sorted(text.heat.items())),
+        heat=tuple(sorted(text.heat.model_dump(exclude_unset=True).items())),
         covers=tuple(sorted(text.access.items())),
+        region=around.region,
+        assumptions=around.assumptions,
     )
+
+
+def _supply(text: SupplyText, region: Region) -> Supply:
+    """How the appliance is fed there: as its file says, but for what the region does otherwise."""
+    devices = region.devices
+    circuit = devices.plug_circuit if text.kind == "plug" else None
+    breaker, residual = (circuit.breaker, circuit.residual) if circuit else (text.breaker, text.residual)
+    return Supply(text.kind, text.voltage, breaker, residual, (text.fuse or 0.0) if devices.fuse else 0.0)
 
 
 @contextmanager
@@ -142,10 +187,10 @@ def _unique(table: str, key: str, names: Sequence[str]) -> None:
         seen.add(name)
 
 
-def _parts(text: ApplianceText, alloys: Mapping[str, Alloy]) -> tuple[list[Part], list[tuple[str, BranchDraft]]]:
+def _parts(text: ApplianceText, around: Surroundings) -> tuple[list[Part], list[tuple[str, BranchDraft]]]:
     parts: list[Part] = []
     drafts: list[tuple[str, BranchDraft]] = []
-    rating = Rating(text.plate.voltage, alloys)
+    rating = Rating(text.plate.voltage, around.alloys, around.assumptions.get(Making))
     for i, item in enumerate(text.part):
         where = f"part[{i + 1}] ({item.mark})"
         with _at(where):
@@ -161,10 +206,10 @@ def _parts(text: ApplianceText, alloys: Mapping[str, Alloy]) -> tuple[list[Part]
     return parts, drafts
 
 
-def _wire(item: WireText) -> tuple[Wire, BranchDraft]:
+def _wire(item: WireText, ohm_metres: float) -> tuple[Wire, BranchDraft]:
     if item.area <= 0 or item.length <= 0:
         raise ScenarioError("area and length must be more than nothing", remedy='write for example area = "1.5 mm2"')
-    ohms = CONDUCTOR_OHM_METRES * item.length / item.area
+    ohms = ohm_metres * item.length / item.area
     wire = Wire(item.mark, item.start, item.end, item.colour, item.area, item.length, item.note)
     return wire, BranchDraft(item.mark, BranchKind.WIRE, (item.start, item.end), item.mark, ohms, ohms)
 
@@ -243,6 +288,7 @@ def _faults(text: ApplianceText, branches: Mapping[str, Branch]) -> tuple[Fault,
                 likelihood=item.likelihood,
                 basis=item.basis,
                 looks=item.looks,
+                hidden=item.hidden,
                 mend=item.mend,
                 changes=effect.changes,
                 offset=effect.offset,
@@ -250,6 +296,7 @@ def _faults(text: ApplianceText, branches: Mapping[str, Branch]) -> tuple[Fault,
                 stops=effect.stops,
                 recovers=effect.recovers,
                 setting=item.setting,
+                fit=item.fit,
             )
         )
     return tuple(found)
@@ -271,4 +318,4 @@ def _incoming(parts: Sequence[Part]) -> tuple[str, str, str]:
     )
 
 
-__all__ = ["CONDUCTOR_OHM_METRES", "build_appliance", "load_appliance", "load_appliances"]
+__all__ = ["Surroundings", "build_appliance", "load_appliance", "load_appliances", "surroundings"]

@@ -9,6 +9,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from probebook.assumptions import Assumptions
+    from probebook.regions import Region
 
 
 class PartKind(StrEnum):
@@ -91,7 +96,8 @@ class Branch:
 class Part:
     """A part on the parts list: its mark, kind, plain title and terminals (full names, ``E1.1``).
 
-    ``at`` and ``turn`` place its symbol on the schematic (grid column and row, quarter turns in degrees).
+    ``short`` is what the part is called in a sentence: its title without what tells it apart on the list. ``at`` and
+    ``turn`` place its symbol on the schematic (grid column and row, quarter turns in degrees).
     """
 
     mark: str
@@ -103,6 +109,7 @@ class Part:
     facts: tuple[tuple[str, float | str], ...] = ()
     at: tuple[float, float] | None = None
     turn: int = 0
+    short: str = ""
 
     def fact(self, key: str) -> float | str | None:
         """A figure of the part (``opens_at``, ``minimum``, ``maximum``, ``differential``, ``reset`` …), or None."""
@@ -201,7 +208,8 @@ class Fault:
 
     ``changes`` act on branches; ``offset`` (K) moves the thermostat's switching point, ``volts`` replaces the supply
     voltage, ``stops`` names a motor that no longer turns; ``recovers`` is true for damp that a drying run cures;
-    ``setting`` names the position in which a user has left the controls.
+    ``setting`` names the position in which a user has left the controls; ``fit`` is ``mend`` without the search for
+    what made it fail, where that is part of it; ``hidden`` says that a look finds nothing, and ``looks`` only why.
     """
 
     id: str
@@ -218,11 +226,21 @@ class Fault:
     stops: str = ""
     recovers: bool = False
     setting: str = ""
+    fit: str = ""
+    hidden: bool = False
+
+    @property
+    def mark_left(self) -> str:
+        """What a careful look at its place shows; empty where nothing is to be seen."""
+        return "" if self.hidden else self.looks
 
 
 @dataclass(frozen=True, slots=True)
 class Appliance:
-    """An appliance read from one text file; the unit everything above works on."""
+    """An appliance read from one text file, as it stands in a region; the unit everything above works on.
+
+    ``region`` and ``assumptions`` are what the country, and the trade, take for granted about it.
+    """
 
     id: str
     title: str
@@ -240,6 +258,8 @@ class Appliance:
     earth: str
     heat: tuple[tuple[str, float | str], ...] = ()
     covers: tuple[tuple[str, float], ...] = ()
+    region: Region = field(kw_only=True, repr=False)
+    assumptions: Assumptions = field(kw_only=True, repr=False)
     _terminal_index: dict[str, int] = field(default_factory=dict, repr=False, compare=False, hash=False)
     _branch_index: dict[str, int] = field(default_factory=dict, repr=False, compare=False, hash=False)
 

@@ -13,9 +13,9 @@ from difflib import get_close_matches
 from typing import TYPE_CHECKING, TypeVar
 
 from probebook.appliances.alloys import Alloy, temperature_factor
-from probebook.appliances.faults import CONTACT_OHMS
+from probebook.appliances.assumed import Making
 from probebook.appliances.model import Branch, BranchKind, Part, PartKind
-from probebook.errors import ScenarioError
+from probebook.errors import ScenarioError, near_name
 
 if TYPE_CHECKING:
     from probebook.appliances.schema import PartText
@@ -24,9 +24,6 @@ T = TypeVar("T")
 
 #: 0 °C in kelvins.
 KELVIN = 273.15
-
-#: Making tolerance of an element where the file states none (common practice, no published source).
-ELEMENT_TOLERANCE = 0.05
 
 Ends = tuple[str, str]
 
@@ -73,10 +70,11 @@ class BranchDraft:
 
 @dataclass(frozen=True, slots=True)
 class Rating:
-    """What parts are made for: the plate's volts, and the alloy tables that elements are wound from."""
+    """What parts are made for: the plate's volts, the alloy tables of elements, and what their files leave open."""
 
     volts: float
     alloys: Mapping[str, Alloy]
+    made: Making
 
 
 Built = tuple[Part, list[BranchDraft]]
@@ -84,8 +82,8 @@ Built = tuple[Part, list[BranchDraft]]
 
 def unknown_terminal(name: str, known: Mapping[str, int]) -> ScenarioError:
     """The error for a terminal that no part has."""
-    near = get_close_matches(name, known, n=1)
-    hint = f"did you mean '{near[0]}'" if near else "name a terminal as part.tag, for example E1.1"
+    near = near_name(name, known)
+    hint = f"did you mean '{near}'" if near else "name a terminal as part.tag, for example E1.1"
     return ScenarioError(f"there is no terminal '{name}'", remedy=hint)
 
 
@@ -115,6 +113,7 @@ def _part(item: PartText, branches: list[BranchDraft], **facts: float | str) -> 
         facts=tuple(sorted(facts.items())),
         at=item.at,
         turn=item.turn,
+        short=item.short or item.title,
     )
     return part, branches
 
@@ -161,7 +160,7 @@ def _element(item: PartText, rating: Rating) -> Built:
     sections = _need(item.sections, "sections", example)
     alloy = _need(item.alloy, "alloy", '"NiCr 80/20"')
     working = _need(item.working, "working", '"700 degC"')
-    tolerance = ELEMENT_TOLERANCE if item.tolerance is None else item.tolerance
+    tolerance = rating.made.element_tolerance if item.tolerance is None else item.tolerance
     factor = _factor(rating.alloys, alloy, working - KELVIN)
     branches: list[BranchDraft] = []
     for section in sections:
@@ -184,28 +183,31 @@ def _element(item: PartText, rating: Rating) -> Built:
     return _part(item, branches, alloy=alloy, working=working, tolerance=tolerance)
 
 
-def _contact(item: PartText, name: str, ends: Ends, *, cycles: bool = False, rests: str = "closed") -> BranchDraft:
-    cold = CONTACT_OHMS if rests == "closed" else math.inf
+def _contact(
+    item: PartText, name: str, ends: Ends, made: Making, *, cycles: bool = False, rests: str = "closed"
+) -> BranchDraft:
+    cold = made.contact_ohms if rests == "closed" else math.inf
     return BranchDraft(
         name,
         BranchKind.CONTACT,
         _full(item.mark, ends),
         item.mark,
         cold_ohms=cold,
-        hot_ohms=CONTACT_OHMS,
+        hot_ohms=made.contact_ohms,
         cycles=cycles,
     )
 
 
-def _contacts(item: PartText, *, cycles: bool = False) -> list[BranchDraft]:
+def _contacts(item: PartText, made: Making, *, cycles: bool = False) -> list[BranchDraft]:
     """The contacts listed, or the single one ``between`` two tags, which goes by the mark of the part."""
     if not item.contacts:
-        return [_contact(item, item.mark, _need(item.between, "between", '["1", "2"]'), cycles=cycles)]
+        return [_contact(item, item.mark, _need(item.between, "between", '["1", "2"]'), made, cycles=cycles)]
     return [
         _contact(
             item,
             f"{item.mark}.{contact.name}",
             contact.between,
+            made,
             cycles=cycles if contact.cycles is None else contact.cycles,
             rests=contact.rests,
         )
@@ -214,32 +216,28 @@ def _contacts(item: PartText, *, cycles: bool = False) -> list[BranchDraft]:
 
 
 def _thermostat(item: PartText, rating: Rating) -> Built:
-    del rating
     low, high = _need(item.range, "range", '["50 degC", "250 degC"]')
     differential = _need(item.differential, "differential", '"9 K"')
-    return _part(item, _contacts(item, cycles=True), minimum=low, maximum=high, differential=differential)
+    return _part(item, _contacts(item, rating.made, cycles=True), minimum=low, maximum=high, differential=differential)
 
 
 def _cut_out(item: PartText, rating: Rating) -> Built:
-    del rating
     opens_at = _need(item.opens_at, "opens_at", '"150 degC"')
     facts: dict[str, float | str] = {"opens_at": opens_at, "reset": _need(item.reset, "reset", '"self"')}
     if item.closes_at is not None:
         if item.closes_at >= opens_at:
             raise ScenarioError("a cut-out closes again below the temperature it opens at", where="closes_at")
         facts["closes_at"] = item.closes_at
-    return _part(item, _contacts(item), **facts)
+    return _part(item, _contacts(item, rating.made), **facts)
 
 
 def _regulator(item: PartText, rating: Rating) -> Built:
-    del rating
-    return _part(item, _contacts(item, cycles=True))
+    return _part(item, _contacts(item, rating.made, cycles=True))
 
 
 def _selector(item: PartText, rating: Rating) -> Built:
-    del rating
     _need(item.contacts, "contacts", '[{ name = "a", between = ["P", "1"] }]')
-    return _part(item, _contacts(item))
+    return _part(item, _contacts(item, rating.made))
 
 
 def _load(item: PartText, kind: BranchKind, cold: float, hot: float, watts: float, strikes_at: float = 0.0) -> Built:
@@ -267,8 +265,7 @@ def _neon(item: PartText, rating: Rating) -> Built:
 
 
 def _fuse(item: PartText, rating: Rating) -> Built:
-    del rating
-    ohms = CONTACT_OHMS if item.resistance is None else item.resistance
+    ohms = rating.made.contact_ohms if item.resistance is None else item.resistance
     amps = _need(item.rating, "rating", '"13 A"')
     ends = _full(item.mark, _need(item.between, "between", '["1", "2"]'))
     return _part(item, [BranchDraft(item.mark, BranchKind.FUSE, ends, item.mark, ohms, ohms)], rating=amps)

@@ -7,14 +7,13 @@ through :func:`probe_ohms`.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from difflib import get_close_matches
 
 import numpy as np
 from numpy.typing import NDArray
 
 from probebook.appliances import OHMMETER_VOLTS, Appliance, State, branch_ends, branch_ohms
 from probebook.circuit import resistances_for
-from probebook.errors import UsageError
+from probebook.errors import UsageError, choose_one
 
 __all__ = ["check_names", "probe_ohms"]
 
@@ -48,6 +47,5 @@ def check_names(appliance: Appliance, state: State, probes: Iterable[str]) -> No
 def _known(what: str, names: Iterable[str], known: Sequence[str], appliance: Appliance) -> None:
     for name in sorted(names):
         if name not in known:
-            near = get_close_matches(name, known, n=1)
-            hint = f"did you mean '{near[0]}'" if near else f"choose one of {', '.join(known)}"
+            hint = choose_one(name, known)
             raise UsageError(f"the {appliance.title} has no {what} '{name}'", where=appliance.id, remedy=hint)

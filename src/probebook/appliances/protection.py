@@ -1,14 +1,7 @@
 """Which protective device trips, and when.
 
 Three devices are judged by the current in them: the fuse in the plug, the circuit breaker and the residual-current
-device. The figures are those of the product standards, as read in texts that report them:
-
-* IEC 60898-1, circuit breaker type B: 1.13 times its rating never trips it, 1.45 times trips it within the hour, 5
-  times trips it at once (between 3 and 5 times it may take a moment longer).
-* BS 1362, plug fuse: 1.6 times its rating for half an hour does not blow it, 1.9 times blows it within half an hour; a
-  13 A fuse goes within 0.2 s at 100 A (the 100 A from memory), which is 7.7 times its rating.
-* IEC 61008-1, residual-current device: half its rated residual current must not trip it, all of it must within 0.3 s;
-  between the two it may.
+device. From what multiple of its rating each acts is a fact of the region (:class:`probebook.regions.limits.Band`).
 """
 
 from __future__ import annotations
@@ -16,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
+from probebook.appliances.energised_states import working
 from probebook.appliances.model import Appliance, State
-from probebook.appliances.working import working
 
-BREAKER_HOLDS, BREAKER_TRIPS, BREAKER_AT_ONCE = 1.13, 1.45, 5.0
-FUSE_HOLDS, FUSE_BLOWS, FUSE_AT_ONCE = 1.6, 1.9, 100 / 13
-RESIDUAL_HOLDS, RESIDUAL_TRIPS = 0.5, 1.0
+if TYPE_CHECKING:
+    from probebook.regions.region import Devices
 
 
 class Device(StrEnum):
@@ -56,25 +49,17 @@ class Trip:
     warm_amps: float
 
 
-def trips_at(device: Device, amps: float, rating: float) -> Trips:
+def trips_at(device: Device, amps: float, rating: float, devices: Devices) -> Trips:
     """When a device of a rating (A) trips that carries a steady current (A); a rating of 0 is no device."""
-    if rating <= 0.0:
+    band = {Device.FUSE: devices.fuse, Device.BREAKER: devices.breaker, Device.RESIDUAL: devices.residual}[device]
+    if rating <= 0.0 or band is None:
         return Trips.NEVER
     times = abs(amps) / rating
-    if device is Device.RESIDUAL:
-        if times >= RESIDUAL_TRIPS:
-            return Trips.AT_ONCE
-        return Trips.PERHAPS if times > RESIDUAL_HOLDS else Trips.NEVER
-    holds, sure, at_once = (
-        (FUSE_HOLDS, FUSE_BLOWS, FUSE_AT_ONCE)
-        if device is Device.FUSE
-        else (BREAKER_HOLDS, BREAKER_TRIPS, BREAKER_AT_ONCE)
-    )
-    if times >= at_once:
+    if times >= band.at_once:
         return Trips.AT_ONCE
-    if times >= sure:
+    if times >= band.trips:
         return Trips.MINUTES
-    return Trips.PERHAPS if times > holds else Trips.NEVER
+    return Trips.PERHAPS if times > band.holds else Trips.NEVER
 
 
 def protection(appliance: Appliance, states: Sequence[State], *, volts: float | None = None) -> list[tuple[Trip, ...]]:
@@ -88,7 +73,7 @@ def protection(appliance: Appliance, states: Sequence[State], *, volts: float | 
     supply = appliance.supply
     return [
         tuple(
-            _trip(device, rating, float(at_first[i]), float(later[i]))
+            _trip(device, rating, (float(at_first[i]), float(later[i])), appliance.region.devices)
             for device, rating, at_first, later in (
                 (Device.FUSE, supply.fuse_amps, cold.line_amps, warm.line_amps),
                 (Device.BREAKER, supply.breaker_amps, cold.line_amps, warm.line_amps),
@@ -100,10 +85,10 @@ def protection(appliance: Appliance, states: Sequence[State], *, volts: float | 
     ]
 
 
-def _trip(device: Device, rating: float, cold: float, warm: float) -> Trip:
+def _trip(device: Device, rating: float, amps: tuple[float, float], devices: Devices) -> Trip:
+    """How a device fares with these currents (A) at switching on and when warm."""
     order = list(Trips)
-    first = trips_at(device, cold, rating)
-    later = trips_at(device, warm, rating)
+    first, later = (trips_at(device, a, rating, devices) for a in amps)
     if later is Trips.AT_ONCE and first is not Trips.AT_ONCE:
         later = Trips.MINUTES
-    return Trip(device, min(first, later, key=order.index), rating, cold, warm)
+    return Trip(device, min(first, later, key=order.index), rating, *amps)

@@ -12,6 +12,7 @@ from pydantic import Field
 
 from probebook.appliances.model import FaultKind, PartKind
 from probebook.textfiles import (
+    SPOKEN,
     Amperes,
     Celsius,
     Hertz,
@@ -31,15 +32,17 @@ Name = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9-]*$", max_length=40
 Mark = Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]*$", max_length=6)]
 Tag = Annotated[str, Field(pattern=r"^[A-Za-z0-9]+$", max_length=6)]
 TerminalName = Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]*\.[A-Za-z0-9]+$", max_length=14)]
-Prose = Annotated[str, Field(min_length=1, max_length=400)]
+Text = Annotated[str, Field(min_length=1, max_length=400)]
+Prose = Annotated[Text, SPOKEN]
 Ends = tuple[str, str]
+HeatModel = Literal["conventional-oven", "fan-oven", "multifunction-oven", "vessel", "duct", "core"]
 
 
 class PlateText(StrictModel):
     """``[plate]``: what the rating plate says."""
 
-    maker: Prose
-    designation: Prose
+    maker: Text
+    designation: Text
     voltage: Volts
     power: Watts
     protection: Literal["class I", "class II"]
@@ -79,11 +82,15 @@ class ContactText(StrictModel):
 
 
 class PartText(StrictModel):
-    """``[[part]]``: the keys a part may have; which it must have depends on its kind."""
+    """``[[part]]``: the keys a part may have; which it must have depends on its kind.
+
+    ``short`` is what the part is called in a sentence, where the title of the parts list says more.
+    """
 
     mark: Mark
     kind: PartKind
     title: Prose
+    short: Annotated[str, Field(max_length=400), SPOKEN] = ""
     tags: tuple[Tag, ...] = ()
     between: Ends | None = None
     cover: str = ""
@@ -125,7 +132,7 @@ class WireText(StrictModel):
     colour: str
     area: SquareMillimetres
     length: Metres
-    note: str = ""
+    note: Annotated[str, SPOKEN] = ""
 
 
 class PositionText(StrictModel):
@@ -148,7 +155,9 @@ class FaultText(StrictModel):
     likelihood: Annotated[float, Field(gt=0, le=1000)]
     basis: Prose
     looks: Prose
+    hidden: bool = False
     mend: Prose
+    fit: Prose = ""
     ohms: Ohms | None = None
     ohms_hot: Ohms | None = None
     setting: str = ""
@@ -160,6 +169,36 @@ class FaultText(StrictModel):
     to: str = ""
 
 
+class HeatText(StrictModel):
+    """``[heat]``: what the appliance heats; numbers are bare, in the units named here.
+
+    ``model`` is an oven of the library, or a ``vessel`` of water (with ``litres``; ``to_room``, its loss, W/K;
+    ``shell`` and ``element``, heat capacities, J/K; ``element_to_water``, W/K; ``heater``, the place of its loads), a
+    ``duct`` (with ``flow`` and ``still_flow``, m³/s, fan on and off) or a ``core`` of storage bricks. ``thermostat``
+    and ``fan`` name parts, ``set_point`` is in °C; a ``steam_switch`` opens at ``steam_switch_opens``, °C. An appliance
+    of two ovens names the model and thermostat of each (``top_``, ``main_``) in place of one.
+    """
+
+    model: HeatModel | None = None
+    thermostat: Mark | None = None
+    set_point: Annotated[float, Field(gt=0, le=1000)] | None = None
+    fan: Mark | None = None
+    top_model: HeatModel | None = None
+    top_thermostat: Mark | None = None
+    main_model: HeatModel | None = None
+    main_thermostat: Mark | None = None
+    litres: Annotated[float, Field(ge=0)] | None = None
+    to_room: Annotated[float, Field(gt=0)] | None = None
+    shell: Annotated[float, Field(gt=0)] | None = None
+    element: Annotated[float, Field(gt=0)] | None = None
+    element_to_water: Annotated[float, Field(gt=0)] | None = None
+    heater: str | None = None
+    flow: Annotated[float, Field(gt=0)] | None = None
+    still_flow: Annotated[float, Field(gt=0)] | None = None
+    steam_switch: Mark | None = None
+    steam_switch_opens: Annotated[float, Field(gt=0, le=1000)] | None = None
+
+
 class ApplianceText(StrictModel):
     """A whole appliance file."""
 
@@ -169,7 +208,7 @@ class ApplianceText(StrictModel):
     plate: PlateText
     supply: SupplyText
     access: dict[str, Minutes] = Field(default_factory=dict)
-    heat: dict[str, float | str] = Field(default_factory=dict)
+    heat: HeatText = HeatText()
     part: tuple[PartText, ...]
     wire: tuple[WireText, ...]
     position: tuple[PositionText, ...]

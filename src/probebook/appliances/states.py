@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from probebook.appliances.model import Appliance, BranchKind, Fault, PartKind, State
+from probebook.memo import memo_by_identity
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
@@ -41,9 +41,8 @@ class _Layout:
     by_part: dict[str, tuple[int, ...]]
 
 
-@lru_cache(maxsize=64)
-def _layout_of(key: _ById) -> _Layout:
-    appliance = key.appliance
+@memo_by_identity(64)
+def _layout_of(appliance: Appliance) -> _Layout:
     by_part: dict[str, list[int]] = {}
     for i, branch in enumerate(appliance.branches):
         by_part.setdefault(branch.part, []).append(i)
@@ -61,24 +60,9 @@ def _layout_of(key: _ById) -> _Layout:
     )
 
 
-class _ById:
-    """Cache key that compares appliances by identity: they are large, frozen and shared."""
-
-    __slots__ = ("appliance",)
-
-    def __init__(self, appliance: Appliance) -> None:
-        self.appliance = appliance
-
-    def __hash__(self) -> int:
-        return id(self.appliance)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _ById) and other.appliance is self.appliance
-
-
 def branch_ends(appliance: Appliance) -> IntArray:
     """Terminal indices of each branch, shape ``(m, 2)``, in the order of ``appliance.branches``."""
-    return _layout_of(_ById(appliance)).ends
+    return _layout_of(appliance).ends
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -137,7 +121,7 @@ def controlled_ohms(
     ``hot`` takes working-temperature ohms; ``test_volts`` decides whether a neon conducts. KeyError for an unknown
     position, cut-out or thermostat.
     """
-    layout = _layout_of(_ById(appliance))
+    layout = _layout_of(appliance)
     ohms = (layout.hot if hot else layout.cold).copy()
     closes = appliance.position(position).closes
     closed = np.array([b.name in closes for b in appliance.branches])
@@ -207,7 +191,7 @@ def branch_ohms(
 
 def _wire_rows(appliance: Appliance, mark: str) -> list[int]:
     appliance.wire(mark)
-    return list(_layout_of(_ById(appliance)).by_part[mark])
+    return list(_layout_of(appliance).by_part[mark])
 
 
 def grid_ohms(

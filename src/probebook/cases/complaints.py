@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from probebook.appliances import Appliance, FaultKind
-from probebook.cases.kitchen import Kitchen
-from probebook.diagnosis.symptoms import COLD, NORMAL, OFF, SHORT_OF, TEMPERATURE, Symptom, Symptoms, noticed, symptoms
+from probebook.cases.assumed import Complaining
+from probebook.cases.facts import AmissFacts, BothFacts, LeadsFacts, SinceFacts, VagueFacts, WellFacts
+from probebook.cases.kitchen import FILE, Kitchen
+from probebook.diagnosis.model import noticed, symptoms
+from probebook.diagnosis.symptom_table import COLD, NORMAL, OFF, SHORT_OF, TEMPERATURE, Symptom, Symptoms
+from probebook.regions.facts import region_facts
+from probebook.words import Phrase, Words
 
 __all__ = ["complaint_words", "draw_complaint", "setting_complaint"]
 
@@ -28,41 +33,57 @@ def setting_complaint(appliance: Appliance, setting: str, usual: str) -> Symptom
     return tuple(found)
 
 
-def draw_complaint(
-    appliance: Appliance, faults: Iterable[str], setting: Kitchen, rng: random.Random, *, most: int = 3
-) -> Symptoms:
+def draw_complaint(appliance: Appliance, faults: Iterable[str], setting: Kitchen, rng: random.Random) -> Symptoms:
     """Some of what these faults let a customer notice, in one or two positions; none where there is nothing to notice.
 
     Now and then a thing that works is mentioned as well.
     """
-    manner = setting.manner(appliance)
+    manner, assumed = setting.manner(appliance), appliance.assumptions.get(Complaining)
     left = [f for f in faults if appliance.fault(f).kind is FaultKind.USER_SETTING]
-    told = list(noticed(appliance, faults))
-    if left and not told:
-        told = list(setting_complaint(appliance, appliance.fault(left[0]).setting, manner.usual))
-    told = [s for s in told if s.position in manner.leads and setting.says(appliance, s.subject, s.how)]
+    told = _to_tell(appliance, faults, left, setting)
     if not told:
         return ()
     positions = list(dict.fromkeys(s.position for s in told))
-    weights = [3.0 if p == manner.usual else 1.0 for p in positions]
+    weights = [assumed.usual_position if p == manner.usual else 1.0 for p in positions]
     first = rng.choices(positions, weights)[0]
     here = [s for s in told if s.position == first]
     chosen = set(_apart(appliance, rng.sample(here, min(len(here), rng.randint(1, 2)))))
     there = [s for s in told if s.position != first]
-    if there and len(chosen) < most and rng.random() < 0.4:
+    if there and len(chosen) < assumed.most and rng.random() < assumed.elsewhere:
         chosen.add(rng.choice(there))
-    if not left and rng.random() < 0.3:
-        sound = [
-            s
-            for s in symptoms(appliance, faults)
-            if s.how == NORMAL
-            and s.position in manner.leads
-            and s.subject not in {c.subject for c in chosen}
-            and setting.says(appliance, s.subject, s.how)
-        ]
+    if not left and rng.random() < assumed.works:
+        sound = _works(appliance, faults, chosen, setting)
         if sound:
             chosen.add(rng.choice(sound))
-    return tuple(s for s in symptoms_in_order(appliance, chosen))
+    return symptoms_in_order(appliance, chosen)
+
+
+def _to_tell(appliance: Appliance, faults: Iterable[str], left: list[str], setting: Kitchen) -> list[Symptom]:
+    """What can be told of faults, some of them settings ``left`` by a user: where people have words for it.
+
+    Of a position in which nothing heats people say that it stays cold; nobody names one heater of several then.
+    """
+    manner = setting.manner(appliance)
+    told = noticed(appliance, faults)
+    if left and not told:
+        told = setting_complaint(appliance, appliance.fault(left[0]).setting, manner.usual)
+    said = [s for s in told if s.position in manner.leads and setting.says(appliance, s.subject, s.how)]
+    cold = {s.position for s in said if (s.subject, s.how) == (TEMPERATURE, COLD)}
+    heaters = {b.place for b in appliance.branches if b.place}
+    return [s for s in said if s.position not in cold or s.how != OFF or s.subject not in heaters]
+
+
+def _works(appliance: Appliance, faults: Iterable[str], chosen: set[Symptom], setting: Kitchen) -> list[Symptom]:
+    """What works all the same and can be mentioned beside what was chosen."""
+    manner, taken = setting.manner(appliance), {c.subject for c in chosen}
+    return [
+        s
+        for s in symptoms(appliance, faults)
+        if s.how == NORMAL
+        and s.position in manner.leads
+        and s.subject not in taken
+        and setting.says(appliance, s.subject, s.how)
+    ]
 
 
 def _apart(appliance: Appliance, chosen: list[Symptom]) -> list[Symptom]:
@@ -84,23 +105,40 @@ def symptoms_in_order(appliance: Appliance, chosen: Iterable[Symptom]) -> Sympto
     return tuple(sorted(chosen, key=lambda s: (place[s.position], s.how == NORMAL, s.subject)))
 
 
-def complaint_words(appliance: Appliance, reported: Symptoms, setting: Kitchen, rng: random.Random) -> str:
+def complaint_words(
+    appliance: Appliance, reported: Symptoms, setting: Kitchen, rng: random.Random, words: Words
+) -> str:
     """The complaint as the customer puts it."""
-    manner = setting.manner(appliance)
+    manner, assumed = setting.manner(appliance), appliance.assumptions.get(Complaining)
     if not reported:
-        return rng.choice(setting.vague).format(thing=manner.thing)
+        return words.say_text(VagueFacts(words.noun(manner.thing)), rng.choice(setting.vague), FILE)
     sentences: list[str] = []
     alike: dict[tuple[tuple[str, str], ...], list[str]] = {}
     for position in dict.fromkeys(s.position for s in reported):
         alike.setdefault(tuple((s.subject, s.how) for s in reported if s.position == position), []).append(position)
     for here, positions in alike.items():
-        amiss = [rng.choice(setting.says(appliance, subject, how)) for subject, how in here if how != NORMAL]
-        well = [rng.choice(setting.says(appliance, subject, how)) for subject, how in here if how == NORMAL]
-        clause = ", but ".join(" and ".join(part) for part in (amiss, well) if part)
-        lead = " and ".join(manner.leads[p] for p in positions)
-        sentences.append(f"{lead[0].upper()}{lead[1:]}, {clause}.")
-    if rng.random() < 0.6:
-        sentences.append(f"It has been like this {rng.choice(setting.since)}.")
-    if rng.random() < 0.5:
+        amiss = tuple(rng.choice(setting.says(appliance, subject, how)) for subject, how in here if how != NORMAL)
+        well = tuple(rng.choice(setting.says(appliance, subject, how)) for subject, how in here if how == NORMAL)
+        lead = words.say(LeadsFacts(tuple(manner.leads[p] for p in positions)), "leads")
+        local = _in_region(words, appliance)
+        sentences.append(_told(words, lead, tuple(map(local, amiss)), tuple(map(local, well))))
+    if rng.random() < assumed.since:
+        sentences.append(words.say(SinceFacts(rng.choice(setting.since)), "since"))
+    if rng.random() < assumed.remark:
         sentences.append(rng.choice(setting.remarks))
     return " ".join(sentences)
+
+
+def _in_region(words: Words, appliance: Appliance) -> Callable[[str], str]:
+    """What a customer says with the words of the region in its holes."""
+
+    def said(phrase: str) -> str:
+        return words.say_text(region_facts(appliance.region, words), phrase, FILE) if "{" in phrase else phrase
+
+    return said
+
+
+def _told(words: Words, lead: Phrase, amiss: tuple[str, ...], well: tuple[str, ...]) -> Phrase:
+    if amiss and well:
+        return words.say(BothFacts(lead, amiss, well), "both")
+    return words.say(AmissFacts(lead, amiss), "amiss") if amiss else words.say(WellFacts(lead, well), "well")

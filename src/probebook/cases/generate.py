@@ -8,52 +8,56 @@ from __future__ import annotations
 
 import random
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from probebook.appliances import Appliance, FaultKind
 from probebook.appliances.pairs import compatible_pairs
+from probebook.cases.assumed import Drawing
 from probebook.cases.complaints import complaint_words, draw_complaint
-from probebook.cases.course import TRIAL_LIMIT, look_into, par, recorded
+from probebook.cases.condemning import own_places
 from probebook.cases.gates import (
-    ALONE,
     PutBack,
     check_count,
+    check_fits,
     check_guard_bands,
     check_insulation,
     check_level,
     check_proved,
     check_ranges,
     check_steady,
+    gives_away,
 )
-from probebook.cases.inquiry import Inquiry
+from probebook.cases.instance import Instance, draw_instance
+from probebook.cases.investigating import condemn, look_into, par, recorded
+from probebook.cases.investigation import Investigation
 from probebook.cases.kitchen import Kitchen, kitchen
 from probebook.cases.library import Library
-from probebook.cases.made import Made, draw_made
 from probebook.cases.model import Case, JobCard
-from probebook.cases.outlook import Outlook, outlook
 from probebook.cases.people import draw_visit
 from probebook.cases.seeds import stream
-from probebook.diagnosis import Complaint, posterior, prove
-from probebook.diagnosis.hypotheses import settled
-from probebook.diagnosis.posterior import Posterior
-from probebook.diagnosis.symptoms import Symptoms, symptoms
+from probebook.cases.trial_table import TrialTable, trial_table
+from probebook.diagnosis import Complaint, Evidence, Proof, posterior, prove
+from probebook.diagnosis.candidates import settled
+from probebook.diagnosis.evidence import Measured, trial_of
+from probebook.diagnosis.inference import Posterior
+from probebook.diagnosis.symptom_table import Symptoms
 from probebook.errors import ScenarioError, UsageError
 from probebook.meters import Meter
+from probebook.numerics.rounding import rounded
+from probebook.words import Words
 
-__all__ = ["TRIAL_LIMIT", "case_made", "case_meters", "make_case"]
+__all__ = ["LEVELS", "OHMMETERS", "TESTER", "case_instance", "case_meters", "make_case"]
+
+LEVELS = (1, 2, 3, 4)
 
 #: Draws tried before a request is given up.
 DRAWS = 120
 #: Draws for which one truth is held to, so that what is hard to make fair does not drop out.
 STAY = 4
-#: Ids of the instruments: one for ohms, and the one for insulation and earth.
-OHMMETERS, TESTER = (
-    ("bench-multimeter", "bench-multimeter", "bench-multimeter", "pocket-multimeter"),
-    "insulation-tester",
-)
-#: How many rivals a case keeps.
-RIVALS = 14
+#: Roles of the instruments: one for ohms, drawn from these, and the one for insulation and earth.
+OHMMETERS, TESTER = ("bench", "bench", "bench", "pocket"), "insulation"
 
 
 def case_meters(case: Case, library: Library) -> tuple[Meter, ...]:
@@ -62,16 +66,16 @@ def case_meters(case: Case, library: Library) -> tuple[Meter, ...]:
 
 
 def _meters(library: Library, meter: str) -> tuple[Meter, ...]:
-    return (library.meter(TESTER), library.meter(meter))
+    return (library.meter_for(TESTER), library.meter(meter))
 
 
-def case_made(case: Case, library: Library) -> Made:
+def case_instance(case: Case, library: Library) -> Instance:
     """The very appliance of a case: as made, with its faults, and its instruments."""
     return _made(library.appliance(case.appliance), case.truth, _meters(library, case.meter), case.id)
 
 
-def _made(appliance: Appliance, truth: Sequence[str], meters: Sequence[Meter], name: str) -> Made:
-    return draw_made(appliance, truth, meters, name, stream("made", name))
+def _made(appliance: Appliance, truth: Sequence[str], meters: Sequence[Meter], name: str) -> Instance:
+    return draw_instance(appliance, truth, meters, name, stream("made", name))
 
 
 def make_case(
@@ -99,15 +103,14 @@ def make_case(
         No draw passed the gates.
     """
     appliance = library.appliance(appliance_id)
-    if level not in TRIAL_LIMIT:
+    if level not in LEVELS:
         raise UsageError(f"there is no level {level}", remedy="choose 1, 2, 3 or 4")
     wanted = None if truth is None else _checked(appliance, truth)
-    setting = kitchen(library.folder)
+    wish = _Wish(appliance, seed, level, wanted)
     reason = ""
     for draw in range(DRAWS):
-        name = f"{appliance_id}/{seed}/{level}/{'+'.join(wanted) if wanted is not None else ''}/{draw}"
         try:
-            return _draw(library, appliance, setting, name, seed, level, draw, wanted)
+            return _draw(library, wish, draw)
         except PutBack as back:
             reason = str(back)
     raise ScenarioError(
@@ -116,6 +119,29 @@ def make_case(
         + (f", {' + '.join(wanted) or 'nothing wrong'}" if wanted is not None else ""),
         remedy="ask for another level or another fault",
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Wish:
+    """What case is asked for; ``wanted`` are the faults it must have, any where None."""
+
+    appliance: Appliance
+    seed: str
+    level: int
+    wanted: tuple[str, ...] | None
+
+    def name(self, draw: int) -> str:
+        """Identity of a draw, which fixes it."""
+        wanted = "+".join(self.wanted) if self.wanted is not None else ""
+        return f"{self.appliance.id}/{self.seed}/{self.level}/{wanted}/{draw}"
+
+    def truth_of(self, draw: int) -> tuple[str, ...]:
+        """The faults of a draw; one truth is held to for several, so that what is hard to make fair stays in."""
+        if self.wanted is not None:
+            return self.wanted
+        return _truth(
+            self.appliance, self.level, stream("truth", self.appliance.id, self.seed, self.level, draw // STAY)
+        )
 
 
 def _checked(appliance: Appliance, truth: Sequence[str]) -> tuple[str, ...]:
@@ -130,62 +156,122 @@ def _checked(appliance: Appliance, truth: Sequence[str]) -> tuple[str, ...]:
     return tuple(sorted(truth))
 
 
-def _draw(
-    library: Library,
-    appliance: Appliance,
-    setting: Kitchen,
-    name: str,
-    seed: str,
-    level: int,
-    draw: int,
-    wanted: tuple[str, ...] | None,
-) -> Case:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Draft:
+    """One draw: what is wrong, what the customer reports, what is thought after hearing it, and the very appliance."""
+
+    name: str
+    level: int
+    truth: tuple[str, ...]
+    row: int
+    view: TrialTable
+    made: Instance
+    reported: Symptoms
+    heard: np.ndarray
+
+    def investigation(self) -> Investigation:
+        """An investigation of it, not begun."""
+        return Investigation(self.view, self.made.take, self.view.model.symptoms(self.truth), self.heard)
+
+
+def _draw(library: Library, wish: _Wish, draw: int) -> Case:
+    name = wish.name(draw)
     rng = stream("case", name)
-    truth = (
-        _truth(appliance, level, stream("truth", appliance.id, seed, level, draw // STAY)) if wanted is None else wanted
+    truth = wish.truth_of(draw)
+    meter = library.meter_for(rng.choice(OHMMETERS))
+    setting = kitchen(library.folder, library.words)
+    draft = _draft(wish, name, truth, _meters(library, meter.id), setting, rng)
+    evidence, found = _investigated(draft, rng)
+    way = prove(found, truth)
+    check_level(draft.level, truth, way, evidence, draft.view, draft.row, draft.heard)
+    evidence, found, own = _condemned(draft, evidence, found)
+    proof = _proof(draft.level, found, truth, way, own)
+    trials = [t for i in sorted(own) if (t := trial_of(evidence[i])) is not None]
+    par_trials, par_minutes = par(draft.investigation(), draft.row, draft.level, trials)
+    return Case(
+        id=name,
+        seed=wish.seed,
+        appliance=wish.appliance.id,
+        meter=meter.id,
+        level=draft.level,
+        truth=truth,
+        card=_card(draft, setting, library.words, rng),
+        evidence=evidence,
+        proof=proof,
+        rivals=_rivals(found, draft.row),
+        par_trials=par_trials,
+        par_minutes=par_minutes,
     )
-    meter = rng.choice(OHMMETERS)
-    view = outlook(appliance, _meters(library, meter))
-    row = view.rows.get(settled(appliance, truth))
+
+
+def _proof(level: int, found: Posterior, truth: tuple[str, ...], way: Proof, own: set[int]) -> Proof:
+    """The proof by what leads to the key and the readings of its own parts; at level 1 one of these is enough."""
+    heard = {i for i in way.observations if level > 1 or isinstance(found.evidence[i], Complaint)}
+    if heard | own == set(way.observations):  # nothing was added
+        return way
+    proof = prove(found, truth, sorted(heard | own))
+    if not proof.established:
+        raise PutBack("the proof falls short")
+    return proof
+
+
+def _draft(
+    wish: _Wish, name: str, truth: tuple[str, ...], meters: tuple[Meter, ...], setting: Kitchen, rng: random.Random
+) -> _Draft:
+    view = trial_table(wish.appliance, meters)
+    row = view.rows.get(settled(wish.appliance, truth))
     if row is None:
         raise PutBack("these faults cannot be present together")
-    reported, weights = _complaint(appliance, truth, row, view, setting, level, rng)
-    made = _made(appliance, truth, view.meters, name)
-    inquiry = Inquiry(view, made.take, symptoms(appliance, truth), weights)
-    look_into(inquiry, row, level, rng)
-    evidence = (Complaint(reported), *recorded(inquiry, row, level, rng))
-    found = posterior(appliance, evidence, view.meters)
+    reported, heard = _complaint(view, truth, row, setting, wish.level, rng)
+    made = _made(wish.appliance, truth, view.meters, name)
+    return _Draft(name, wish.level, truth, row, view, made, reported, heard)
+
+
+def _investigated(draft: _Draft, rng: random.Random) -> tuple[Evidence, Posterior]:
+    """What stands in the record, and what follows from it; PutBack when a gate is not passed."""
+    job, model, row = draft.investigation(), draft.view.model, draft.row
+    look_into(job, row, draft.level, rng)
+    evidence = _dried_last((Complaint(draft.reported), *recorded(job, row, draft.level, rng)))
+    found = posterior(model, evidence, draft.view.meters)
     check_proved(found, row)
-    check_guard_bands(appliance, evidence, view.meters)
-    check_ranges(evidence, view.meters)
+    check_guard_bands(model, evidence, draft.view.meters)
+    check_ranges(model.appliance, evidence, draft.view.meters)
     check_insulation(found, row)
-    check_count(level, found, row)
-    check_steady(found, row, made, stream("steady", name))
-    proof = prove(found, truth)
-    check_level(level, truth, proof, evidence, view, row, weights)
-    par_trials, par_minutes = par(Inquiry(view, made.take, symptoms(appliance, truth), weights), row, level)
-    visit = draw_visit(setting, rng)
-    card = JobCard(
+    check_count(draft.level, found, row)
+    return evidence, found
+
+
+def _condemned(draft: _Draft, evidence: Evidence, found: Posterior) -> tuple[Evidence, Posterior, set[int]]:
+    """The record with what condemns added, what follows from it, and places of the readings of the parts themselves."""
+    view, model, row = draft.view, draft.view.model, draft.row
+    further = condemn(view, draft.made, draft.level, evidence)
+    if further:
+        evidence = _dried_last((*evidence, *further))
+        found = posterior(model, evidence, view.meters)
+        check_proved(found, row)
+        check_guard_bands(model, further, view.meters)
+        check_ranges(model.appliance, further, view.meters)
+    check_fits(found)
+    check_steady(found, row, draft.made, stream("steady", draft.name))
+    own = {i for i in own_places(view.appliance, draft.truth, evidence).values() if i >= 0}
+    return evidence, found, own | {i for i, o in enumerate(evidence) if any(o is each for each in further)}
+
+
+def _dried_last(evidence: Evidence) -> Evidence:
+    """The record with what was read after drying out behind all else: nothing is as damp again as it was."""
+    return tuple(sorted(evidence, key=lambda o: isinstance(o, Measured) and o.trial.dried))
+
+
+def _card(draft: _Draft, setting: Kitchen, words: Words, rng: random.Random) -> JobCard:
+    appliance = draft.view.appliance
+    visit = draw_visit(setting, rng, words)
+    return JobCard(
         number=visit.number,
         customer=visit.customer,
         premises=visit.premises,
-        reported=complaint_words(appliance, reported, setting, rng),
+        reported=complaint_words(appliance, draft.reported, setting, rng, words),
         time=visit.time,
-        found=_as_found(appliance, truth, reported, rng),
-    )
-    return Case(
-        id=name,
-        seed=seed,
-        appliance=appliance.id,
-        meter=meter,
-        level=level,
-        truth=truth,
-        card=card,
-        evidence=evidence,
-        proof=proof,
-        rivals=_rivals(found, row),
-        par_trials=par_trials,
-        par_minutes=par_minutes,
+        found=_as_found(appliance, draft.truth, draft.reported, rng),
     )
 
 
@@ -193,35 +279,29 @@ def _truth(appliance: Appliance, level: int, rng: random.Random) -> tuple[str, .
     """Draw what is wrong: rarer faults more often than life has them, so that all of them are met."""
     singles = [f for f in appliance.faults if f.kind is not FaultKind.USER_SETTING]
     settings = [f for f in appliance.faults if f.kind is FaultKind.USER_SETTING]
-    if level == 4 and rng.random() < 0.5:
+    assumed = appliance.assumptions.get(Drawing)
+    power = assumed.rarer_power
+    if level == 4 and rng.random() < assumed.pairs:
         pairs = [p for p in compatible_pairs(appliance) if not {f.id for f in settings} & set(p)]
         weight = {f.id: f.likelihood for f in appliance.faults}
-        chosen = rng.choices(pairs, [(weight[a] * weight[b]) ** 0.5 for a, b in pairs])[0]
+        chosen = rng.choices(pairs, [(weight[a] * weight[b]) ** power for a, b in pairs])[0]
         return tuple(sorted(chosen))
-    if level >= 2 and settings and rng.random() < 0.08:
+    if level >= 2 and settings and rng.random() < assumed.settings:
         return (rng.choice(settings).id,)
-    return (rng.choices(singles, [f.likelihood**0.5 for f in singles])[0].id,)
+    return (rng.choices(singles, [f.likelihood**power for f in singles])[0].id,)
 
 
 def _complaint(
-    appliance: Appliance,
-    truth: tuple[str, ...],
-    row: int,
-    view: Outlook,
-    setting: Kitchen,
-    level: int,
-    rng: random.Random,
+    view: TrialTable, truth: tuple[str, ...], row: int, setting: Kitchen, level: int, rng: random.Random
 ) -> tuple[Symptoms, np.ndarray]:
     """A complaint that does not give the fault away, and what is thought after hearing it."""
+    appliance = view.appliance
     for attempt in range(6):
         reported = () if attempt == 5 else draw_complaint(appliance, truth, setting, rng)
         score = view.prior * np.exp(view.symptoms.complaint(reported))
         weights = score / score.sum()
-        if weights.max() > ALONE:
-            continue
-        if level == 4 and len(truth) < 2 and weights[row] >= 0.5 * weights.max():
-            continue
-        return reported, weights
+        if not gives_away(appliance, level, truth, row, weights):
+            return reported, weights
     raise PutBack("the complaint alone gives the fault away")
 
 
@@ -240,11 +320,11 @@ def _rivals(found: Posterior, row: int) -> tuple[tuple[str, ...], ...]:
     score = prior[:, None] + np.cumsum(found.by_observation, axis=1)
     share = np.exp(score - score.max(axis=0))
     share /= share.sum(axis=0)
-    best = share.max(axis=1)
-    order = sorted(range(len(best)), key=lambda i: (-round(float(best[i]), 9), found.hypotheses[i].name))
+    best = rounded(share.max(axis=1)).tolist()
+    order = sorted(range(len(best)), key=lambda i: (-best[i], found.hypotheses[i].name))
     named = [tuple(sorted(found.hypotheses[i].faults)) for i in order if i != row]
     truth = found.hypotheses[row].faults
     parts = [(f,) for f in sorted(truth)] if len(truth) > 1 else []
     first = [*parts, *([()] if truth else [])]
-    listed = list(dict.fromkeys([*named[:RIVALS], *first]))
+    listed = list(dict.fromkeys([*named[: found.appliance.assumptions.get(Drawing).rivals], *first]))
     return tuple(listed)

@@ -1,19 +1,24 @@
-"""The invented setting of all cases, read from ``kitchen.toml``: names, premises, and what people say of an appliance.
+"""The invented setting of all cases, from ``text/en/kitchen.toml``: names, premises, what people say of an appliance.
 
 Phrases are listed by symptom and never by fault, so that two faults with the same symptoms get words from one pool.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 from probebook.appliances import Appliance
+from probebook.cases.facts import VagueFacts
 from probebook.errors import ScenarioError
+from probebook.regions.facts import RegionFacts
+from probebook.words import Words
 
-__all__ = ["Kitchen", "Manner", "kitchen"]
+__all__ = ["FILE", "Kitchen", "Manner", "kitchen", "kitchen_path"]
+
+FILE = "kitchen.toml"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +62,7 @@ class Kitchen:
         if appliance.id not in self.manners:
             raise ScenarioError(
                 f"it is not said how people speak of the {appliance.title}",
-                where="kitchen.toml: appliance",
+                where=f"{FILE}: appliance",
                 remedy=f'add an [[appliance]] with id = "{appliance.id}"',
             )
         return self.manners[appliance.id]
@@ -74,48 +79,24 @@ class Kitchen:
         return ()
 
 
+def kitchen_path(folder: Path) -> Path:
+    """The file of the setting in a ``scenarios`` folder."""
+    return folder / "text" / "en" / FILE
+
+
 @cache
-def kitchen(folder: Path) -> Kitchen:
-    """The setting described in a ``scenarios`` folder; ScenarioError when the file is bad."""
-    from pydantic import Field
+def kitchen(folder: Path, words: Words | None = None) -> Kitchen:
+    """The setting of a ``scenarios`` folder in the language of ``words``; ScenarioError when the file is bad."""
+    from probebook.cases.formats import KitchenText
+    from probebook.textfiles import load_text
+    from probebook.words.tutor_texts import check_template
 
-    from probebook.textfiles import StrictModel, load_text
-
-    class Speech(StrictModel):
-        id: str
-        family: str
-        thing: str
-        usual: str
-        leads: dict[str, str] = Field(min_length=1)
-
-    class Phrase(StrictModel):
-        subject: str
-        family: str = ""
-        how: str
-        says: tuple[str, ...] = Field(min_length=1)
-
-    class File(StrictModel):
-        given: tuple[str, ...] = Field(min_length=1)
-        family: tuple[str, ...] = Field(min_length=1)
-        premises: tuple[str, ...] = Field(min_length=1)
-        days: tuple[str, ...] = Field(min_length=1)
-        since: tuple[str, ...] = Field(min_length=1)
-        remarks: tuple[str, ...] = Field(min_length=1)
-        vague: tuple[str, ...] = Field(min_length=1)
-        appliance: tuple[Speech, ...]
-        phrase: tuple[Phrase, ...]
-
-    text = load_text(folder / "kitchen.toml", File)
-    phrases: dict[tuple[str, str, str], tuple[str, ...]] = {}
-    for number, row in enumerate(text.phrase, 1):
-        key = (row.family, row.subject, row.how)
-        if key in phrases:
-            raise ScenarioError(
-                f"'{row.subject}' that is '{row.how}' is worded twice",
-                where=f"kitchen.toml: phrase[{number}]",
-                remedy="put all ways to say it into one [[phrase]]",
-            )
-        phrases[key] = row.says
+    text = load_text(kitchen_path(folder), KitchenText, words)
+    for number, template in enumerate(text.vague, 1):
+        check_template(VagueFacts, template, f"{FILE}: vague[{number}]")
+    for number, phrase in enumerate(text.phrase, 1):
+        for template in phrase.says:
+            check_template(RegionFacts, template, f"{FILE}: phrase[{number}].says")
     return Kitchen(
         given=text.given,
         family=text.family,
@@ -125,5 +106,19 @@ def kitchen(folder: Path) -> Kitchen:
         remarks=text.remarks,
         vague=text.vague,
         manners={a.id: Manner(a.family, a.thing, a.usual, a.leads) for a in text.appliance},
-        phrases=phrases,
+        phrases=_phrases([(row.family, row.subject, row.how, row.says) for row in text.phrase]),
     )
+
+
+def _phrases(rows: Sequence[tuple[str, str, str, tuple[str, ...]]]) -> dict[tuple[str, str, str], tuple[str, ...]]:
+    """The phrases by (family, subject, how); ScenarioError when one is worded twice."""
+    found: dict[tuple[str, str, str], tuple[str, ...]] = {}
+    for number, (family, subject, how, says) in enumerate(rows, 1):
+        if (family, subject, how) in found:
+            raise ScenarioError(
+                f"'{subject}' that is '{how}' is worded twice",
+                where=f"{FILE}: phrase[{number}]",
+                remedy="put all ways to say it into one [[phrase]]",
+            )
+        found[family, subject, how] = says
+    return found

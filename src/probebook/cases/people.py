@@ -5,7 +5,9 @@ from __future__ import annotations
 import random
 from dataclasses import dataclass
 
+from probebook.cases.facts import CustomerFacts, TimeFacts
 from probebook.cases.kitchen import Kitchen
+from probebook.words import Words
 
 __all__ = ["Visit", "draw_visit"]
 
@@ -20,11 +22,13 @@ class Visit:
     time: str
 
 
-def draw_visit(setting: Kitchen, rng: random.Random) -> Visit:
+def draw_visit(setting: Kitchen, rng: random.Random, words: Words) -> Visit:
     """Draw the heading of a job card."""
     return Visit(
         number=f"TR-{rng.randrange(1000, 10000)}",
-        customer=f"{rng.choice(setting.given)} {rng.choice(setting.family)}",
+        customer=words.say(CustomerFacts(rng.choice(setting.given), rng.choice(setting.family)), "customer"),
         premises=rng.choice(setting.premises),
-        time=f"{rng.choice(setting.days)} {rng.randrange(8, 17)}.{rng.choice(('00', '15', '30', '45'))}",
+        time=words.say(
+            TimeFacts(rng.choice(setting.days), rng.randrange(8, 17), rng.choice(("00", "15", "30", "45"))), "time"
+        ),
     )

@@ -11,7 +11,7 @@ from importlib import import_module
 
 import click
 
-from probebook.errors import ProbebookError, StaleError, VerificationError
+from probebook.errors import ProbebookError, StaleError, VerificationError, near_name
 
 __all__ = ["cli", "main"]
 
@@ -19,11 +19,15 @@ __all__ = ["cli", "main"]
 COMMANDS = {
     "build": "Turn scenarios into workbooks and answer keys.",
     "verify": "Run every workbook, answer every question, confirm the keys.",
-    "open": "Open the workbooks in JupyterLab.",
+    "open": "Open the workbooks in the browser.",
+    "set": "Set a class: one paper a learner, and a sealed key.",
+    "mark": "Mark what a class handed in.",
     "check": "Check scenario files and say in one sentence what is wrong.",
     "preview": "Write one page that shows an appliance: diagrams, plate, faults, healthy readings.",
     "reading": "Say what a meter would show between two terminals.",
     "explain": "Say which faults the readings leave, and what to test next.",
+    "print": "Print a workbook's questions on paper, with answer sheet and mark scheme.",
+    "report": "Say what the marks of a class show: safety, items, difficulty, who needs help.",
     "coverage": "Print the competences against the question bank.",
 }
 
@@ -36,9 +40,10 @@ class _Commands(click.Group):
         return list(COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        del ctx
         if cmd_name not in COMMANDS:
-            return None
+            near = near_name(cmd_name, COMMANDS)
+            hint = f"Did you mean '{near}'?" if near else f"Commands: {', '.join(COMMANDS)}."
+            raise click.UsageError(f"There is no command '{cmd_name}'. {hint}", ctx)
         command: click.Command = import_module(f"probebook.cli.{cmd_name}").command
         return command
 
@@ -70,4 +75,9 @@ def main(arguments: list[str] | None = None) -> None:
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(0)
+    except OSError as error:
+        where = f"{error.filename}: " if error.filename else ""
+        reason = (error.strerror or type(error).__name__).lower()
+        click.echo(f"probebook: {where}{reason}; check the name, its permissions and the room on the disk.", err=True)
+        sys.exit(2)
     sys.exit(code if isinstance(code, int) else 0)

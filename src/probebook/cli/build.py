@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from probebook.cli.common import open_library, progress, scenarios_option
+from probebook.cli.common import library_options, progress
+
+if TYPE_CHECKING:
+    from probebook.api import Library
 
 
 @click.command("build")
@@ -18,21 +22,18 @@ from probebook.cli.common import open_library, progress, scenarios_option
     metavar="DIR",
     help="Folder in which workbooks/ and answer_keys/ are written (default: here).",
 )
-@scenarios_option
-def command(check: bool, out: Path, scenarios: Path | None) -> None:
+@library_options
+def command(check: bool, out: Path, library: Library) -> None:
     """Build every workbook and its answer keys.
 
     The same scenarios give the same bytes. Files that have no plan any more are removed.
     """
+    from probebook.api import build_files, load_plans, reports, stale_files, write_files
     from probebook.errors import StaleError
-    from probebook.files import write_atomic
-    from probebook.workbook.building import build_all, stale_files, surplus_files
-    from probebook.workbook.plan import load_plans
 
-    library = open_library(scenarios)
-    plans = load_plans(library.folder)
+    plans = load_plans(library)
     with progress("building", len(plans)) as step:
-        files = build_all(plans, library, done=step)
+        files = build_files(plans, library, done=step)
     if check:
         stale = stale_files(files, out)
         if stale:
@@ -41,12 +42,7 @@ def command(check: bool, out: Path, scenarios: Path | None) -> None:
                 f"{', …' if len(stale) > 4 else ''})",
                 remedy="run 'probebook build' and commit what it writes",
             )
-        click.echo(f"{len(files)} files are up to date")
+        click.echo(reports.current_line(len(files), library.words))
         return
-    for name, text in files.items():
-        path = out / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        write_atomic(path, text)
-    for path in surplus_files(files, out):
-        path.unlink()
-    click.echo(f"built {len(plans)} workbooks and their keys in {out / 'workbooks'} and {out / 'answer_keys'}")
+    write_files(files, out, library.folder)
+    click.echo(reports.built_line(len(plans), out, library.words))

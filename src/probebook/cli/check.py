@@ -4,51 +4,37 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from probebook.cli.common import echo_json, json_option, open_library, progress, scenarios_option
+from probebook.cli.common import echo_json, json_option, library_options, progress
+
+if TYPE_CHECKING:
+    from probebook.api import Library
 
 
 @click.command("check")
 @click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="[FILE]...")
 @click.option("--quiet", "-q", is_flag=True, help="Print errors and warnings only.")
-@scenarios_option
+@library_options
 @json_option
-def command(files: tuple[Path, ...], quiet: bool, scenarios: Path | None, as_json: bool) -> None:
-    """Check FILES (all scenario files when none is named).
+def command(files: tuple[Path, ...], quiet: bool, library: Library, as_json: bool) -> None:
+    """Check FILES (all scenario files when none is named): appliances, regions, sentences, plans, assumptions ...
 
     Exit code 1 when an error was found. Warnings and information do not count.
     """
-    from probebook.appliances.checking import Severity
-    from probebook.workbook.filecheck import check_file, scenario_files
+    from probebook.api import check_file, reports, scenario_files
 
-    paths = list(files) or scenario_files(open_library(scenarios).folder)
+    paths = list(files) or scenario_files(library)
     found = []
     with progress("checking", len(paths)) as step:
         for path in paths:
-            found += [(path, finding) for finding in check_file(path)]
+            found += [(path, finding) for finding in check_file(path, library)]
             step(path.name)
-    errors = sum(finding.severity is Severity.ERROR for _, finding in found)
     if as_json:
-        echo_json(
-            {
-                "files": [str(path) for path in paths],
-                "findings": [
-                    {
-                        "file": str(path),
-                        "severity": str(f.severity),
-                        "where": f.where,
-                        "message": f.message,
-                        "remedy": f.remedy,
-                    }
-                    for path, f in found
-                ],
-            }
-        )
+        echo_json({"files": [str(path) for path in paths], "findings": [reports.finding_json(*row) for row in found]})
     else:
-        for _, finding in found:
-            if not quiet or finding.severity is not Severity.INFORMATION:
-                click.echo(f"{finding.severity}: {finding}")
-        click.echo(f"{len(paths)} files, {errors} errors")
-    sys.exit(1 if errors else 0)
+        lines = reports.checked_lines(len(paths), [f for _, f in found], library.words, quiet=quiet)
+        click.echo("\n".join(lines))
+    sys.exit(1 if any(f.severity == "error" for _, f in found) else 0)

@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any, TypeVar, cast
 
 import click
 
-if TYPE_CHECKING:
-    from probebook.cases.library import Library
-
 F = TypeVar("F", bound=Callable[..., Any])
 
-__all__ = ["echo_json", "json_option", "open_library", "progress", "scenarios_option"]
+__all__ = ["echo_json", "jobs_option", "json_option", "library_options", "progress", "scenarios_option"]
 
 
 def scenarios_option(function: F) -> F:
@@ -26,9 +25,47 @@ def scenarios_option(function: F) -> F:
         type=click.Path(path_type=Path),
         default=None,
         metavar="DIR",
-        help="Folder of scenario files (default: ./scenarios, else those that came with the package).",
+        help="Folder of scenario files (default: that of PROBEBOOK_SCENARIOS, ./scenarios, or the package's).",
     )
     return decorate(function)
+
+
+def library_options(function: F) -> F:
+    """Add ``--scenarios``, ``--language`` and ``--region``; the command is given the ``library`` that they name."""
+
+    @wraps(function)
+    def with_library(*args: Any, scenarios: Path | None, language: str, region: str, **rest: Any) -> Any:
+        from probebook.api import load_library
+
+        return function(*args, library=load_library(scenarios, language=language, region=region), **rest)
+
+    in_language: Callable[[Any], Any] = click.option(
+        "--language",
+        default="en",
+        show_default=True,
+        metavar="ID",
+        help="Language of every sentence: a folder in text/, or qps to mark every word.",
+    )
+    in_region: Callable[[Any], Any] = click.option(
+        "--region",
+        default="gb",
+        show_default=True,
+        metavar="ID",
+        help="Country whose supply, rules, devices and words hold: a file in regions/.",
+    )
+    return cast("F", in_language(in_region(scenarios_option(with_library))))
+
+
+def jobs_option(what: str) -> Callable[[F], F]:
+    """Add ``--jobs``; ``what`` says what is done so many at a time."""
+    return click.option(
+        "--jobs",
+        "-j",
+        type=click.IntRange(1, 64),
+        default=min(4, os.cpu_count() or 1),
+        show_default=True,
+        help=what,
+    )
 
 
 def json_option(function: F) -> F:
@@ -37,13 +74,6 @@ def json_option(function: F) -> F:
         "--json", "as_json", is_flag=True, help="Print JSON for a script to read."
     )
     return decorate(function)
-
-
-def open_library(scenarios: Path | None) -> Library:
-    """The library of the scenarios folder in force."""
-    from probebook.cases.library import library
-
-    return library(scenarios)
 
 
 def echo_json(data: Any) -> None:

@@ -1,4 +1,4 @@
-"""``probebook open``: the workbooks in JupyterLab, running and ready to be answered."""
+"""``probebook open``: the workbooks in a page of our own, or in JupyterLab, running and ready to be answered."""
 
 from __future__ import annotations
 
@@ -18,6 +18,8 @@ __all__ = ["command", "find_workbook", "server_options"]
 #: What JupyterLab is given by us: the extension that runs workbooks, and settings that stand below the user's own.
 LAB = Path(__file__).resolve().parents[1] / "lab"
 
+#: How long (seconds) the kernel of a workbook whose page was closed is kept.
+REST = 3600
 #: Kernels are spoken to over sockets in a folder of the file system, whose whole path (with ``/kernel-<36>-ipc-<2>``)
 #: must stay under the 104 bytes that the strictest systems allow.
 LONGEST_SOCKET_FOLDER = 50
@@ -33,18 +35,28 @@ LONGEST_SOCKET_FOLDER = 50
     metavar="DIR",
     help="Folder of the workbooks (default: ./workbooks).",
 )
+@click.option("--lab", is_flag=True, help="Open in JupyterLab instead of a page of our own.")
 @click.option("--no-browser", is_flag=True, help="Start the server and print its address only.")
 @click.option("--port", type=click.IntRange(1, 65535), default=8888, help="First port to try (default: 8888).")
+@click.option("--language", default="en", show_default=True, metavar="ID", help="Language of what is printed here.")
 @click.option("--allow-root", is_flag=True, help="Start as root too (in a container).")
-def command(workbook: str | None, folder: Path, no_browser: bool, port: int, allow_root: bool) -> None:
-    """Open WORKBOOK (any part of its name will do), or the folder of workbooks, in JupyterLab.
+def command(
+    workbook: str | None, folder: Path, lab: bool, no_browser: bool, port: int, language: str, allow_root: bool
+) -> None:
+    """Open WORKBOOK (any part of its name will do), or the page where all workbooks and your progress stand.
 
-    The workbook runs by itself. Answers are kept beside it. Ctrl-C stops everything.
+    The workbook runs by itself, in the language it was built in. Answers are kept beside it. Ctrl-C stops everything.
     """
     target = find_workbook(workbook, folder)
-    options = server_options(target, folder, port)
+    if not allow_root and getattr(os, "geteuid", lambda: 1)() == 0:
+        from probebook.errors import UsageError
+
+        raise UsageError(
+            "as root the pages are not served", where="open", remedy="open as another user, or add --allow-root"
+        )
+    options = server_options(target, folder, port, lab=lab)
     options += ["--no-browser"] * no_browser + ["--allow-root"] * allow_root
-    _serve(options, target.name if target else "")
+    _serve(options, target.name if target else "", language)
 
 
 def find_workbook(workbook: str | None, folder: Path) -> Path | None:
@@ -73,19 +85,30 @@ def find_workbook(workbook: str | None, folder: Path) -> Path | None:
     raise UsageError(f"'{workbook}' names {count}", where=str(folder), remedy=f"choose one of {names}")
 
 
-def server_options(target: Path | None, folder: Path, port: int) -> list[str]:
-    """The command line of a JupyterLab that serves ``folder`` to this machine alone and shows ``target``.
+def server_options(target: Path | None, folder: Path, port: int, *, lab: bool = False) -> list[str]:
+    """The command line of a server that gives ``folder`` to this machine alone and shows ``target``.
 
-    It asks nobody for news, updates or extensions. The port is the first one to try.
+    Without ``lab`` it is shown in a page of our own. It asks nobody for news, updates or extensions. The port is the
+    first one to try.
     """
     from urllib.parse import quote
 
+    if lab:
+        shown = f"/doc/tree/{quote(target.name)}" if target else "/lab"
+    else:
+        shown = f"/probebook/workbook/{quote(target.stem)}" if target else "/probebook/"
+    # A kernel that serves no page any more is stopped after a while: answers are on disk, drafts in the browser.
+    resting = [] if lab else [f"--MappingKernelManager.cull_idle_timeout={REST}"]
     return [
+        *resting,
         "--ServerApp.ip=localhost",
         f"--ServerApp.port={port}",
         f"--ServerApp.root_dir={folder.resolve()}",
-        f"--LabApp.default_url={f'/doc/tree/{quote(target.name)}' if target else '/lab'}",
+        f"--LabApp.default_url={shown}",
+        "--ServerApp.jpserver_extensions={'probebook.page': True}",
         f"--LabApp.extra_labextensions_path={LAB / 'labextensions'}",
+        # All forms of a workbook, benches with their drawings, come in one message.
+        "--ZMQChannelsWebsocketConnection.iopub_data_rate_limit=100_000_000.0",
         "--LabApp.news_url=None",
         "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
         "--LabApp.extension_manager=readonly",
@@ -93,16 +116,21 @@ def server_options(target: Path | None, folder: Path, port: int) -> list[str]:
     ]
 
 
-def _serve(options: Sequence[str], name: str) -> None:
+def _serve(options: Sequence[str], name: str, language: str) -> None:
     """Run the server until Ctrl-C; windows and tabs of earlier days are left alone and left out."""
     import secrets
     import signal
     from tempfile import TemporaryDirectory
 
+    from probebook.api import load_library, reports
+
+    words = load_library(language=language).words
     # Our settings stand below those the user has chosen, and this Python's kernel before any other.
     paths = [str(LAB / "config"), os.environ.get("JUPYTER_CONFIG_PATH", "")]
     os.environ["JUPYTER_CONFIG_PATH"] = os.pathsep.join(filter(None, paths))
     os.environ.setdefault("JUPYTER_PREFER_ENV_PATH", "1")
+    # A kernel starts in the notebook's folder: no module that lies there is to run in its first imports.
+    os.environ["PYTHONSAFEPATH"] = "1"
 
     token = secrets.token_hex(24)
     with TemporaryDirectory(prefix="probebook-", ignore_cleanup_errors=True) as place:
@@ -122,7 +150,7 @@ def _serve(options: Sequence[str], name: str) -> None:
         signal.signal(signal.SIGINT, stop)
         signal.signal(signal.SIGTERM, stop)
         address = f"http://localhost:{server.port}{server.default_url}?token={token}"
-        click.echo(f"{name or 'The workbooks'}: {address}\nStop with Ctrl-C; every answer checked is already saved.")
+        click.echo("\n".join(reports.open_lines(name, address, words)))
         sys.stdout.flush()
         server.start()
-    click.echo("Stopped.")
+    click.echo(reports.stopped_line(words))

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from probebook.cli.common import open_library, scenarios_option
+from probebook.cli.common import library_options
+
+if TYPE_CHECKING:
+    from probebook.api import Library
 
 
 @click.command("preview")
@@ -18,26 +22,18 @@ from probebook.cli.common import open_library, scenarios_option
     metavar="FILE",
     help="File to write (default: APPLIANCE.html here).",
 )
-@scenarios_option
-def command(appliance: str, out: Path | None, scenarios: Path | None) -> None:
+@library_options
+def command(appliance: str, out: Path | None, library: Library) -> None:
     """Write one page that shows APPLIANCE: an id, or an appliance file that is being written.
 
     The page is a single file for screen and print: rating plate, schematic in each position, harness, parts, what the
     meters show on a healthy one, faults, and what checking the file found.
     """
-    from probebook.appliances import load_appliance
-    from probebook.appliances.checking import check_appliance
-    from probebook.files import write_atomic
-    from probebook.workbook.previewing import preview
+    from probebook.api import load_appliance, preview_page, reports, write_atomic
 
-    library = open_library(scenarios)
     path = Path(appliance)
-    if path.suffix == ".toml":
-        item = load_appliance(path)
-    else:
-        item = library.appliance(appliance)
-        path = library.folder / "appliances" / f"{appliance}.toml"
-    text = preview(item, library, check_appliance(path))
+    item = load_appliance(appliance, library)
+    text = preview_page(item, library, path if path.suffix == ".toml" else None)
     target = out or Path(f"{item.id}.html")
     write_atomic(target, text)
-    click.echo(f"wrote {target}")
+    click.echo(reports.wrote_line(target, library.words))

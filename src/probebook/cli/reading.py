@@ -2,11 +2,25 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from typing import TYPE_CHECKING, TypedDict, Unpack
 
 import click
 
-from probebook.cli.common import echo_json, json_option, open_library, scenarios_option
+from probebook.cli.common import echo_json, json_option, library_options
+
+if TYPE_CHECKING:
+    from probebook.api import Library
+
+
+class Asked(TypedDict):
+    """How the appliance stands, and what it is measured with."""
+
+    position: str | None
+    faults: tuple[str, ...]
+    lifts: tuple[str, ...]
+    satisfied: bool
+    meter_id: str | None
+    nulled: bool
 
 
 @click.command("reading")
@@ -25,57 +39,24 @@ from probebook.cli.common import echo_json, json_option, open_library, scenarios
 )
 @click.option("--meter", "meter_id", default=None, metavar="M", help="Instrument (default: one that has the function).")
 @click.option("--nulled", is_flag=True, help="The leads are nulled.")
-@scenarios_option
+@library_options
 @json_option
 def command(
-    appliance: str,
-    position: str | None,
-    faults: tuple[str, ...],
-    lifts: tuple[str, ...],
-    satisfied: bool,
-    probe: tuple[str, str],
-    function: str,
-    meter_id: str | None,
-    nulled: bool,
-    scenarios: Path | None,
-    as_json: bool,
+    appliance: str, probe: tuple[str, str], function: str, library: Library, as_json: bool, **asked: Unpack[Asked]
 ) -> None:
     """Say what a meter shows on APPLIANCE, isolated and proved dead, with the probes on A and B."""
-    from probebook.appliances import State
-    from probebook.appliances.probing import check_names, probe_ohms
-    from probebook.meters import Function, read
+    from probebook.api import State, load_appliance, reports, take_reading, usual_meter
 
-    library = open_library(scenarios)
-    item = library.appliance(appliance)
+    item = load_appliance(appliance, library)
     state = State(
-        position=position if position is not None else item.positions[0].name,
-        calling=not satisfied,
-        lifted=frozenset(lifts),
-        faults=frozenset(faults),
+        position=item.positions[0].name if asked["position"] is None else asked["position"],
+        calling=not asked["satisfied"],
+        lifted=frozenset(asked["lifts"]),
+        faults=frozenset(asked["faults"]),
     )
-    check_names(item, state, probe)
-    chosen = Function(function)
-    meter = library.meter(meter_id or ("insulation-tester" if chosen is Function.INSULATION else "bench-multimeter"))
-    volts = 500.0 if chosen is Function.INSULATION else 1.0
-    ohms = probe_ohms(item, [state], [probe], test_volts=volts)[0, 0]
-    shown = read(meter, chosen, float(ohms), nulled=nulled)
+    meter = library.meter(asked["meter_id"]) if asked["meter_id"] else usual_meter(library, function)
+    taken = take_reading(item, probe, meter, function, state=state, nulled=asked["nulled"])
     if as_json:
-        echo_json(
-            {
-                "appliance": item.id,
-                "position": state.position,
-                "calling": state.calling,
-                "faults": sorted(state.faults),
-                "lifted": sorted(state.lifted),
-                "probes": list(probe),
-                "function": function,
-                "meter": meter.id,
-                "ohms": float(ohms),
-                "display": shown.display,
-                "beeps": shown.beeps,
-            }
-        )
+        echo_json(taken.to_json())
         return
-    click.echo(f"{probe[0]} – {probe[1]}  {shown.display}")
-    if shown.beeps is not None:
-        click.echo(f"beeper {'sounds' if shown.beeps else 'silent'} (threshold {meter.beeper_ohms:g} Ω)")
+    click.echo("\n".join(reports.reading_lines(taken, library.words)))

@@ -2,10 +2,11 @@
 
 >>> from probebook.diagnosis import hypotheses, posterior, prove, trials
 
-The functions share their names with the modules they come from; import a module's other names from it directly.
+Import what is not listed here from its own module.
 """
 
-from probebook.diagnosis.effort import ARRIVED, Person, Setup, after, minutes, objection, safe
+from probebook.diagnosis.candidates import Hypothesis
+from probebook.diagnosis.effort import ARRIVED, Objection, Person, Setup, after, minutes, objection, safe
 from probebook.diagnosis.evidence import (
     Complaint,
     Evidence,
@@ -16,22 +17,24 @@ from probebook.diagnosis.evidence import (
     Tripped,
     measured,
 )
-from probebook.diagnosis.evidence_file import read_evidence
-from probebook.diagnosis.explain import Explanation, explain
-from probebook.diagnosis.hypotheses import Hypothesis, hypotheses, title_of
-from probebook.diagnosis.policy import Run, solve
-from probebook.diagnosis.posterior import Posterior, determined, posterior
+from probebook.diagnosis.files.reading import read_evidence
+from probebook.diagnosis.inference import Posterior, determined, posterior
+from probebook.diagnosis.model import ApplianceModel, hypotheses, model_of, noticed, response, symptoms, trials
+from probebook.diagnosis.physics.responses import Response
 from probebook.diagnosis.prediction import Expected, expected
 from probebook.diagnosis.proof import Exclusion, Proof, prove
 from probebook.diagnosis.proving import Proved, proved, proving_trials
-from probebook.diagnosis.response import Response, response
-from probebook.diagnosis.specimen import Specimen, observe, specimen
-from probebook.diagnosis.symptoms import Symptom, Symptoms, noticed, symptoms
-from probebook.diagnosis.trials import Trial, TrialKind, describe, look, reading, record, run, trials
+from probebook.diagnosis.saying.explaining import Explanation, explain
+from probebook.diagnosis.saying.sentences import band_words, describe, title_of
+from probebook.diagnosis.solving.policy import Run, solve
+from probebook.diagnosis.solving.specimens import Specimen, observe, specimen
+from probebook.diagnosis.symptom_table import Symptom, Symptoms
+from probebook.diagnosis.trial import Trial, TrialKind, look, reading, record, run
 from probebook.diagnosis.value import Worth, values
 
 __all__ = [
     "ARRIVED",
+    "ApplianceModel",
     "Complaint",
     "Evidence",
     "Exclusion",
@@ -39,6 +42,7 @@ __all__ = [
     "Explanation",
     "Hypothesis",
     "Measured",
+    "Objection",
     "Observation",
     "Person",
     "Posterior",
@@ -57,6 +61,7 @@ __all__ = [
     "Tripped",
     "Worth",
     "after",
+    "band_words",
     "describe",
     "determined",
     "expected",
@@ -65,6 +70,7 @@ __all__ = [
     "look",
     "measured",
     "minutes",
+    "model_of",
     "noticed",
     "objection",
     "observe",

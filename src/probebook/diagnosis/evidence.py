@@ -9,25 +9,19 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, Fault
-from probebook.diagnosis.hypotheses import Same, hypotheses
-from probebook.diagnosis.symptoms import PROTECTION, TEMPERATURE, WAYS, Symptom, Symptoms, symptoms_in
-from probebook.diagnosis.trials import Trial, TrialKind, place_of
+from probebook.diagnosis.model import About, ApplianceModel, model_of
+from probebook.diagnosis.places import place_of
+from probebook.diagnosis.symptom_table import PROTECTION, TEMPERATURE, WAYS, Symptom, Symptoms
+from probebook.diagnosis.trial import Trial, TrialKind
+from probebook.memo import memo_by_identity
 from probebook.meters import Reading
 
 FloatArray = NDArray[np.float64]
-
-#: Chance that each thing a customer says is so (assumed).
-COMPLAINT_HOLDS = 0.90
-#: Chance that each thing found in a functional run, or told of a device that tripped, is so (assumed).
-RUN_HOLDS = 0.98
-#: Chance that a careful look finds the mark a fault leaves, and that it takes something harmless for one (assumed).
-LOOK_FINDS, LOOK_INVENTS = 0.80, 0.04
 
 #: What is seen where there is nothing to see.
 NOTHING_SEEN = ""
@@ -68,7 +62,7 @@ class Complaint:
 
 @dataclass(frozen=True, slots=True)
 class Tripped:
-    """What a protective device did in a position, as :mod:`~probebook.diagnosis.symptoms` words it."""
+    """What a protective device did in a position, as :mod:`~probebook.diagnosis.symptom_table` words it."""
 
     position: str
     how: str
@@ -85,7 +79,7 @@ def measured(trial: Trial, reading: Reading) -> Measured:
 
 def visible(fault: Fault) -> str:
     """What a careful look at the place of a fault shows; empty where the file says nothing is to be seen there."""
-    return NOTHING_SEEN if fault.looks.lower().startswith("nothing to see") else fault.looks
+    return fault.mark_left
 
 
 def sights(appliance: Appliance, at: str) -> tuple[str, ...]:
@@ -94,70 +88,70 @@ def sights(appliance: Appliance, at: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys((NOTHING_SEEN, *there)))
 
 
-def sight_table(appliance: Appliance, at: str) -> tuple[tuple[str, ...], FloatArray]:
+def sight_table(about: About, at: str) -> tuple[tuple[str, ...], FloatArray]:
     """What can be seen at a part or wire, and the probability of each under each hypothesis, shape ``(h, sights)``."""
-    return _sight_table(Same(appliance), at)
+    return _sight_table(model_of(about), at)
 
 
-@lru_cache(maxsize=2048)
-def _sight_table(key: Same, at: str) -> tuple[tuple[str, ...], FloatArray]:
-    appliance = key.appliance
+@memo_by_identity(2048)
+def _sight_table(model: ApplianceModel, at: str) -> tuple[tuple[str, ...], FloatArray]:
+    appliance, chances = model.appliance, model.assumed.chances
+    finds, invents = chances.look_finds, chances.look_invents
     seen = sights(appliance, at)
     column = {what: i for i, what in enumerate(seen)}
-    listed = hypotheses(appliance)
-    table = np.zeros((len(listed), len(seen)))
+    table = np.zeros((len(model.hypotheses), len(seen)))
     marks = {f.id: visible(f) for f in appliance.faults if place_of(appliance, f) == at and visible(f)}
     others = len(seen) - 1
-    for row, hypothesis in enumerate(listed):
+    for row, hypothesis in enumerate(model.hypotheses):
         shown = [marks[f] for f in sorted(hypothesis.faults) if f in marks]
         if not others:
             table[row, 0] = 1.0
         elif not shown:
-            table[row] = LOOK_INVENTS / others
-            table[row, 0] = 1.0 - LOOK_INVENTS
+            table[row] = invents / others
+            table[row, 0] = 1.0 - invents
         else:
-            table[row] = LOOK_INVENTS / len(seen)
-            table[row, 0] += (1.0 - LOOK_INVENTS) * (1.0 - LOOK_FINDS)
+            table[row] = invents / len(seen)
+            table[row, 0] += (1.0 - invents) * (1.0 - finds)
             for what in shown:
-                table[row, column[what]] += (1.0 - LOOK_INVENTS) * LOOK_FINDS / len(shown)
+                table[row, column[what]] += (1.0 - invents) * finds / len(shown)
     table.flags.writeable = False  # shared by all who ask again
     return seen, table
 
 
-def symptom_log_likelihood(appliance: Appliance, reported: Symptoms, holds: float) -> FloatArray:
+def symptom_log_likelihood(about: About, reported: Symptoms, holds: float) -> FloatArray:
     """Natural log of p(reported | hypothesis), shape ``(h,)``: each report is so with the chance ``holds``."""
-    return _symptom_log_likelihood(Same(appliance), reported, holds)
+    return _symptom_log_likelihood(model_of(about), reported, holds)
 
 
-@lru_cache(maxsize=1024)
-def _symptom_log_likelihood(key: Same, reported: Symptoms, holds: float) -> FloatArray:
+@memo_by_identity(1024)
+def _symptom_log_likelihood(model: ApplianceModel, reported: Symptoms, holds: float) -> FloatArray:
     warm = {s.position for s in reported if s.subject == TEMPERATURE}
-    parts = [
-        symptoms_in(key.appliance, position, warmth=position in warm)
-        for position in sorted({s.position for s in reported})
-    ]
+    positions = sorted({s.position for s in reported})
+    parts = [model.symptoms_in(position, warmth=position in warm) for position in positions]
     wrong = math.log((1.0 - holds) / (WAYS - 1))
     right = math.log(holds)
-    found = np.empty(len(hypotheses(key.appliance)))
+    found = np.empty(len(model.hypotheses))
     for row in range(len(found)):
         have = {s for part in parts for s in part[row]}
-        found[row] = sum(right if s in have else wrong for s in reported)
+        found[row] = math.fsum(right if s in have else wrong for s in reported)
     found.flags.writeable = False  # shared by all who ask again
     return found
 
 
-def plain_log_likelihood(appliance: Appliance, observation: Seen | Ran | Complaint | Tripped) -> FloatArray:
+def plain_log_likelihood(about: About, observation: Seen | Ran | Complaint | Tripped) -> FloatArray:
     """Natural log of p(observation | hypothesis) of whatever is not a reading, shape ``(h,)``; always finite."""
+    model = model_of(about)
+    chances = model.assumed.chances
     if isinstance(observation, Seen):
-        seen, table = sight_table(appliance, observation.at)
+        seen, table = sight_table(model, observation.at)
         if observation.what in seen:
             return np.asarray(np.log(table[:, seen.index(observation.what)]))
         return np.zeros(len(table))
     if isinstance(observation, Tripped):
         told = (Symptom(observation.position, PROTECTION, observation.how),)
-        return symptom_log_likelihood(appliance, told, RUN_HOLDS)
-    holds = RUN_HOLDS if isinstance(observation, Ran) else COMPLAINT_HOLDS
-    return symptom_log_likelihood(appliance, observation.symptoms, holds)
+        return symptom_log_likelihood(model, told, chances.run_holds)
+    holds = chances.run_holds if isinstance(observation, Ran) else chances.complaint_holds
+    return symptom_log_likelihood(model, observation.symptoms, holds)
 
 
 def trial_of(observation: Observation) -> Trial | None:
@@ -179,14 +173,14 @@ def shown_by(trial: Trial, everything: Symptoms) -> Symptoms:
     return here if trial.kind is TrialKind.RUN else tuple(s for s in here if s.subject == TEMPERATURE)
 
 
-def shown_classes(appliance: Appliance, trial: Trial) -> NDArray[np.intp]:
+def shown_classes(about: About, trial: Trial) -> NDArray[np.intp]:
     """Which hypotheses a functional run or heat-up record cannot tell apart: a class number each, shape ``(h,)``."""
-    return _shown_classes(Same(appliance), trial)
+    return _shown_classes(model_of(about), trial)
 
 
-@lru_cache(maxsize=1024)
-def _shown_classes(key: Same, trial: Trial) -> NDArray[np.intp]:
-    shows = [shown_by(trial, here) for here in symptoms_in(key.appliance, trial.position)]
+@memo_by_identity(1024)
+def _shown_classes(model: ApplianceModel, trial: Trial) -> NDArray[np.intp]:
+    shows = [shown_by(trial, here) for here in model.symptoms_in(trial.position)]
     number = {what: i for i, what in enumerate(dict.fromkeys(shows))}
     return np.array([number[what] for what in shows], dtype=np.intp)
 

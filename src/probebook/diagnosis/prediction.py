@@ -7,44 +7,46 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from probebook.appliances import Appliance
-from probebook.diagnosis.hypotheses import hypotheses, settled
-from probebook.diagnosis.integration import instrument, meter_for, shown_slope
-from probebook.diagnosis.response import response
-from probebook.diagnosis.trials import Trial
+from probebook.diagnosis.candidates import settled
+from probebook.diagnosis.model import About, model_of
+from probebook.diagnosis.probability.integration import instrument, meter_for, shown_slope
+from probebook.diagnosis.trial import Trial
 from probebook.meters import Function, Meter, read
 
-#: Half-width of an expected band, in standard deviations.
-COVERAGE = 2.0
 #: The unit a thousand times as large, for a band whose ends a meter shows on two ranges.
 _THOUSAND = {"Ω": "kΩ", "kΩ": "MΩ"}
 
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """The band a reading is expected in: ohms at the probe tips (nominal, low, high), and the displays of its ends."""
+    """The band a reading is expected in: ohms at the probe tips (nominal, low, high), and the displays of its ends.
+
+    ``ends`` are the two displays, and whether they share the unit of the second (:func:`between`).
+    """
 
     nominal: float
     low: float
     high: float
-    text: str
+    ends: tuple[str, str, bool]
 
 
 def expected(
-    appliance: Appliance, trial: Trial, faults: Iterable[str], meters: tuple[Meter, ...], *, nulled: bool = False
+    about: About, trial: Trial, faults: Iterable[str], meters: tuple[Meter, ...], *, nulled: bool = False
 ) -> Expected:
     """The band in which the reading of a trial lies, nearly always, when exactly these faults are present.
 
     Making tolerance, alloy, a fault's severity and the instrument are in it. KeyError for unknown names, UsageError
     when no instrument has the function.
     """
-    wanted = settled(appliance, faults)
-    row = next(i for i, h in enumerate(hypotheses(appliance)) if h.faults == wanted)
-    found = response(appliance, [trial])
+    model = model_of(about)
+    row = model.rows[settled(model.appliance, faults)]
+    found = model.response([trial])
+    coverage = model.assumed.settling.band
     meter = meter_for(meters, trial.function)
     nominal = float(np.exp(found.ln_ohms[row, 0]))
     if nominal == np.inf:
-        return Expected(nominal, nominal, nominal, display(meter, trial.function, nominal, nulled=nulled))
+        shows = display(meter, trial.function, nominal, nulled=nulled)
+        return Expected(nominal, nominal, nominal, (shows, shows, False))
     leads = meter.leads_in(trial.function, nulled=nulled)
     top = meter.ranges_of(trial.function)[-1].full_scale
     shown = np.array([min(nominal + leads, top)])
@@ -53,8 +55,8 @@ def expected(
     relative = float(np.sqrt((slope**2).sum()))
     noise = float(device.noise[0])
     at_terminals = nominal + leads
-    low = max(0.0, at_terminals * np.exp(-COVERAGE * relative) - COVERAGE * noise)
-    high = at_terminals * np.exp(COVERAGE * relative) + COVERAGE * noise
+    low = max(0.0, at_terminals * np.exp(-coverage * relative) - coverage * noise)
+    high = at_terminals * np.exp(coverage * relative) + coverage * noise
     ends = [display(meter, trial.function, max(0.0, end - leads), nulled=nulled) for end in (low, high)]
     return Expected(nominal, max(0.0, low - leads), high - leads, between(*ends))
 
@@ -64,17 +66,17 @@ def display(meter: Meter, function: Function, ohms: float, *, nulled: bool = Fal
     return read(meter, function, ohms, nulled=nulled).display
 
 
-def between(low: str, high: str) -> str:
-    """Two displays as one band: ``50.1–55.3 Ω``."""
-    if low == high:
-        return low
+def between(low: str, high: str) -> tuple[str, str, bool]:
+    """Two displays as the ends of one band, and whether they share a unit: ``("50.1", "55.3 Ω", True)``."""
     number, _, unit = low.partition(" ")
-    if unit and high.endswith(f" {unit}") and not high.startswith(">"):
-        return f"{number}–{high}"
+    if low == high or high.startswith(">"):
+        return low, high, False
+    if unit and high.endswith(f" {unit}"):
+        return number, high, True
     upper, _, above = high.partition(" ")
-    if _THOUSAND.get(unit, " ") == above and not high.startswith(">"):
-        return f"{number}–{_times_thousand(upper)} {unit}"
-    return f"{low} to {high}"
+    if _THOUSAND.get(unit, " ") == above:
+        return number, f"{_times_thousand(upper)} {unit}", True
+    return low, high, False
 
 
 def _times_thousand(number: str) -> str:

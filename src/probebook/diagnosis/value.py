@@ -14,29 +14,26 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from probebook.diagnosis.effort import ARRIVED, Person, Setup, after, minutes, objection
-from probebook.diagnosis.evidence import shown_classes, sight_table, trial_of
-from probebook.diagnosis.integration import meter_for
-from probebook.diagnosis.posterior import Posterior
+from probebook.diagnosis.effort import ARRIVED, Objection, Person, Setup, after, minutes, objection
+from probebook.diagnosis.evidence import Measured, shown_classes, sight_table, trial_of
+from probebook.diagnosis.inference import Posterior
+from probebook.diagnosis.observing import between_cuts, display_noise, scale_for
+from probebook.diagnosis.probability.integration import meter_for
 from probebook.diagnosis.proving import Proved, proved
-from probebook.diagnosis.response import response
-from probebook.diagnosis.trials import Trial, TrialKind
-from probebook.diagnosis.trials import trials as all_trials
+from probebook.diagnosis.trial import Trial, TrialKind
 from probebook.meters import Function, Meter
-from probebook.meters.likelihood import normal_cdf
+from probebook.numerics.choosing import in_order
+from probebook.numerics.matrices import product
+from probebook.numerics.rounding import rounded, rounded_number
 
 FloatArray = NDArray[np.float64]
 
 #: Hypotheses are left out of the reckoning once the rest hold this much together, and beyond this many.
 ENOUGH, MOST = 0.99995, 64
-#: Number of cuts between classes of readings.
-CUTS = 12
-#: Share of outcomes that say nothing, whatever is true.
-OUTLIERS = 1e-3
-#: Chance that a functional run is judged wrongly as a whole (assumed).
-MISJUDGED = 0.05
 #: A place, in ln, far above any range for what reads over range.
 BEYOND = 40.0
+#: Information is a small difference of large numbers: no finer than this.
+LEAST_BITS = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,19 +51,19 @@ class Worth:
     first
         Readings that must come first and be good: earth and insulation before a functional run.
     objection
-        Why it may not be done now; empty when it may.
+        Why it may not be done now; None when it may.
     """
 
     trial: Trial
     bits: float
     minutes: float
     first: tuple[Trial, ...] = ()
-    objection: str = ""
+    objection: Objection | None = None
 
     @property
     def rate(self) -> float:
-        """Bits a minute."""
-        return self.bits / self.minutes
+        """Bits a minute, rounded as scores are."""
+        return rounded_number(self.bits / self.minutes)
 
 
 def values(
@@ -95,19 +92,19 @@ def values(
         Also list what may not be done now, with the objection, after the rest.
     """
     done = {trial_of(o) for o in found.evidence}
-    candidates = [t for t in (all_trials(found.appliance) if trials is None else trials) if t not in done]
+    candidates = [t for t in (found.model.trials if trials is None else trials) if t not in done]
     candidates = [t for t in candidates if _can_read(found.meters, t)]
-    state, missing = proved(found.appliance, found.evidence)
+    state, missing = proved(found.model, found.evidence, found.meters)
     bits = expected_bits(found, candidates)
     rows: list[Worth] = []
     for trial, gain in zip(candidates, bits.tolist(), strict=True):
         ready = state is Proved.GOOD or (planning and state is Proved.NOT_YET)
-        against = objection(found.appliance, trial, setup, person=person, proved=ready)
+        against = objection(found.model, trial, setup, person=person, proved=ready)
         if against and not blocked:
             continue
         first = missing if trial.kind in (TrialKind.RUN, TrialKind.RECORD) else ()
         rows.append(Worth(trial, gain, _minutes(found, (*first, trial), setup), first, against))
-    return tuple(sorted(rows, key=lambda w: (bool(w.objection), -round(w.rate, 9), w.trial.key)))
+    return tuple(sorted(rows, key=lambda w: (bool(w.objection), -w.rate, w.trial.key)))
 
 
 def _can_read(meters: tuple[Meter, ...], trial: Trial) -> bool:
@@ -117,8 +114,8 @@ def _can_read(meters: tuple[Meter, ...], trial: Trial) -> bool:
 def _minutes(found: Posterior, steps: Sequence[Trial], setup: Setup) -> float:
     took = 0.0
     for step in steps:
-        took += minutes(found.appliance, step, setup)
-        setup = after(found.appliance, step, setup)
+        took += minutes(found.model, step, setup)
+        setup = after(found.model, step, setup)
     return took
 
 
@@ -138,15 +135,15 @@ def expected_bits(found: Posterior, trials: Sequence[Trial]) -> FloatArray:
 
 def contenders(found: Posterior) -> tuple[NDArray[np.intp], FloatArray]:
     """The hypotheses worth reckoning with, most probable first, and their probabilities among themselves."""
-    order = np.argsort(-found.probabilities, kind="stable")
-    mass = np.cumsum(found.probabilities[order])
+    order = in_order(-found.probabilities)
+    mass = rounded(np.cumsum(found.probabilities[order]))
     count = min(int(np.searchsorted(mass, ENOUGH)) + 1, MOST, len(order))
     rows = order[:count]
     return rows, found.probabilities[rows] / found.probabilities[rows].sum()
 
 
 def information(weights: FloatArray, table: FloatArray) -> FloatArray:
-    """Mutual information in bits of hypothesis and outcome, shape ``(t,)``.
+    """Mutual information in bits of hypothesis and outcome, shape ``(t,)``, rounded as scores are.
 
     Parameters
     ----------
@@ -155,9 +152,9 @@ def information(weights: FloatArray, table: FloatArray) -> FloatArray:
     table
         Probability of each outcome under each hypothesis, shape ``(k, t, outcomes)``, summing to 1 over outcomes.
     """
-    mixed = np.einsum("k,kto->to", weights, table)
-    after_it = np.einsum("k,kt->t", weights, entropy(table))
-    return np.asarray(np.maximum(entropy(mixed) - after_it, 0.0))
+    mixed = product(weights, table.reshape(len(weights), -1)).reshape(table.shape[1:])
+    after_it = product(weights, entropy(table))
+    return np.asarray(np.maximum(rounded(entropy(mixed) - after_it, least=LEAST_BITS), 0.0))
 
 
 def entropy(probabilities: FloatArray) -> FloatArray:
@@ -169,82 +166,65 @@ def entropy(probabilities: FloatArray) -> FloatArray:
 def outcome_table(found: Posterior, trial: Trial, rows: NDArray[np.intp]) -> FloatArray:
     """Probability of each outcome of a look, run or record under each hypothesis in ``rows``, ``(k, outcomes)``."""
     if trial.kind is TrialKind.LOOK:
-        return np.asarray(sight_table(found.appliance, trial.at)[1][rows])
-    kinds, place = np.unique(shown_classes(found.appliance, trial)[rows], return_inverse=True)
-    table = np.full((len(rows), len(kinds)), MISJUDGED / len(kinds))
-    table[np.arange(len(rows)), place] += 1.0 - MISJUDGED
+        return np.asarray(sight_table(found.model, trial.at)[1][rows])
+    kinds, place = np.unique(shown_classes(found.model, trial)[rows], return_inverse=True)
+    misjudged = found.model.assumed.chances.run_misjudged
+    table = np.full((len(rows), len(kinds)), misjudged / len(kinds))
+    table[np.arange(len(rows)), place] += 1.0 - misjudged
     return table
 
 
 def reading_table(found: Posterior, trials: Sequence[Trial], rows: NDArray[np.intp]) -> FloatArray:
     """Probability of each class of display under each hypothesis in ``rows``, shape ``(k, t, classes)``."""
-    middle, deviation, top = predictions(found, trials, rows)
-    order = np.argsort(middle, axis=0, kind="stable")
-    sorted_middle, sorted_deviation = (np.take_along_axis(x, order, axis=0) for x in (middle, deviation))
-    step = np.diff(sorted_middle, axis=0)
-    gap = step / (sorted_deviation[1:] + sorted_deviation[:-1])
-    # Cut where the neighbours are equally many deviations away.
-    at = sorted_middle[:-1] + step * sorted_deviation[:-1] / (sorted_deviation[1:] + sorted_deviation[:-1])
-    if len(gap) > CUTS:
-        widest = np.argpartition(-gap, CUTS - 1, axis=0)[:CUTS]
-        at = np.take_along_axis(at, widest, axis=0)
-    cuts = np.sort(np.concatenate([np.minimum(at, top), top[None, :]], axis=0), axis=0)
-    below = normal_cdf((cuts.T[None, :, :] - middle[:, :, None]) / deviation[:, :, None])
-    ends = np.ones((*below.shape[:2], 1))
-    table = np.diff(np.concatenate([np.zeros_like(ends), below, ends], axis=-1), axis=-1)
-    return np.asarray((1.0 - OUTLIERS) * table + OUTLIERS / table.shape[-1])
+    return between_cuts(*predictions(found, trials, rows), found.model.assumed.reckonings.fine)
 
 
 def predictions(
     found: Posterior, trials: Sequence[Trial], rows: NDArray[np.intp]
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Middle and deviation of ln of the display under each hypothesis ``(k, t)``, and ln of the top of the range."""
-    known = response(found.appliance, trials)
-    mean, factor = found.belief.mean[rows], found.belief.factor[rows]
+    known = found.model.response(trials)
+    reckoning = found.model.assumed.reckonings.fine
+    belief = found.belief
+    mean, factor = belief.mean[rows], belief.factor[rows]
     slope, ln_ohms = known.slope[rows], known.ln_ohms[rows]
-    ohms = np.exp(ln_ohms + (slope @ mean[:, :-2, None])[..., 0])
+    ohms = np.exp(ln_ohms + product(slope, mean[:, :-2, None])[..., 0])
     middle, deviation, top = np.empty(ohms.shape), np.empty(ohms.shape), np.empty(len(trials))
     for function in dict.fromkeys(t.function for t in trials):
         at = [i for i, t in enumerate(trials) if t.function is function]
         gain_at = -2 if function.through_leads else -1
-        scale = _Scale.of(meter_for(found.meters, function), function)
+        scale = scale_for(meter_for(found.meters, function), function, reckoning)
         shown = ohms[:, at] + scale.leads
-        noise, gain = scale.at(shown)
+        gain, noise, least = display_noise(scale, function, shown, reckoning)
         with np.errstate(invalid="ignore"):
             share = np.where(np.isfinite(shown), ohms[:, at] / shown, 0.0)
         full = np.concatenate([slope[:, at] * share[..., None], np.zeros((*shown.shape, 2))], axis=-1)
         full[..., gain_at] = gain
-        spread = ((full @ factor) ** 2).sum(axis=-1)
+        spread = (product(full, factor) ** 2).sum(axis=-1)
         top[at] = np.log(scale.top)
-        ln = np.log(np.maximum(shown, noise)) + gain * mean[:, gain_at, None]
+        ln = np.log(np.maximum(shown, least)) + gain * mean[:, gain_at, None]
         middle[:, at] = np.minimum(ln, np.log(scale.top) + BEYOND)
-        deviation[:, at] = np.sqrt(spread + (noise / np.clip(shown, noise, scale.top)) ** 2)
+        deviation[:, at] = np.sqrt(spread + noise)
+    _repeat(found, trials, rows, middle, deviation)
     return middle, deviation, top
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Scale:
-    """The ranges of one function of one instrument as arrays."""
+def _repeat(
+    found: Posterior, trials: Sequence[Trial], rows: NDArray[np.intp], middle: FloatArray, deviation: FloatArray
+) -> None:
+    """Put in what insulation tests will show that find, under a hypothesis, the same paths as one already done.
 
-    leads: float
-    top: float
-    full_scales: FloatArray
-    noise: FloatArray
-    gain: FloatArray
-
-    @classmethod
-    def of(cls, meter: Meter, function: Function) -> _Scale:
-        """Read them off the instrument."""
-        ranges = meter.ranges_of(function)
-        return cls(
-            leads=meter.leads_in(function, nulled=False),
-            top=ranges[-1].full_scale,
-            full_scales=np.array([r.full_scale for r in ranges]),
-            noise=np.array([r.resolution * np.sqrt(r.digits**2 / 3 + 1 / 12) for r in ranges]),
-            gain=np.array([r.fraction_of_reading / np.sqrt(3) for r in ranges]),
-        )
-
-    def at(self, shown: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Deviation of what is shown (SI) and of the gain (relative), in the range that shows it."""
-        index = np.minimum(np.searchsorted(self.full_scales, shown), len(self.full_scales) - 1)
-        return self.noise[index], self.gain[index]
+    What is linear in the logarithm misses that where the paths lie far from what was to be expected.
+    """
+    done = [o for o in found.evidence if isinstance(o, Measured) and o.trial.function is Function.INSULATION]
+    asked = [i for i, t in enumerate(trials) if t.function is Function.INSULATION] if done else []
+    responses, reckoning = found.model.responses, found.model.assumed.reckonings.fine
+    for item in done:
+        scale = scale_for(meter_for(found.meters, Function.INSULATION), Function.INSULATION, reckoning)
+        shown = np.array([item.value])
+        _, noise, least = display_noise(scale, Function.INSULATION, shown, reckoning)
+        at = np.log(np.maximum(shown, least))[0] if np.isfinite(item.value) else np.log(scale.top) + BEYOND
+        before = responses.leaks(item.trial)
+        for i in asked:
+            same = before.same(responses.leaks(trials[i]))[rows]
+            middle[same, i], deviation[same, i] = at, np.sqrt(2.0 * noise[0])

@@ -7,6 +7,7 @@ change places, and what hangs together shifts, while the drawing gains by it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -49,29 +50,47 @@ def arrange(items: Sequence[Item], count: int) -> None:
             item.y, item.pinned = round(at[1] * HINT_ROW / GRID) * GRID, True
     for column in columns:
         _stack(column)
+    columns = _ordered(items, columns)
+    _aligned(items, columns)
+    _settle(columns)
+
+
+def _ordered(items: Sequence[Item], columns: list[list[Item]]) -> list[list[Item]]:
+    """Sort the columns to and fro by what their items are joined to; keep the best order found and its heights."""
     best, best_cost = [i.y for i in items], _cost(columns)
     orders = [list(c) for c in columns]
     for sweep in range(24):
         forward = sweep % 2 == 0
         for column in columns if forward else columns[::-1]:
             if sweep < 16:
-                column.sort(key=lambda i: i.y if i.pinned else _mean(i, sweep % 4 < 2, forward))
+                _sort(column, sweep % 4 < 2, forward)
             _align(column, forward if sweep % 3 else None)
         cost = _cost(columns)
         if cost < best_cost:
             best, best_cost, orders = [i.y for i in items], cost, [list(c) for c in columns]
-    for item, y in zip(items, best, strict=True):
-        item.y = y
-    columns = orders
+    _set_heights(items, best)
+    return orders
+
+
+def _sort(column: list[Item], weighted: bool, forward: bool) -> None:
+    column.sort(key=lambda i: i.y if i.pinned else _mean(i, weighted, forward))
+
+
+def _aligned(items: Sequence[Item], columns: list[list[Item]]) -> None:
+    """Align the columns to and fro in the order they have; keep the best heights found."""
+    best, best_cost = [i.y for i in items], _cost(columns)
     for sweep in range(8):
         for column in columns if sweep % 2 == 0 else columns[::-1]:
             _align(column, None if sweep > 3 else sweep % 2 == 0)
         cost = _cost(columns)
         if cost < best_cost:
             best, best_cost = [i.y for i in items], cost
-    for item, y in zip(items, best, strict=True):
+    _set_heights(items, best)
+
+
+def _set_heights(items: Sequence[Item], heights: Sequence[int]) -> None:
+    for item, y in zip(items, heights, strict=True):
         item.y = y
-    _settle(columns)
 
 
 def _settle(columns: list[list[Item]]) -> None:
@@ -175,7 +194,7 @@ def _mean(item: Item, both: bool, forward: bool) -> float:
         for own, other, other_y in item.links
         if both or other.column == item.column or (other.column < item.column) == forward
     ]
-    return sum(wanted) / len(wanted) if wanted else item.y
+    return math.fsum(wanted) / len(wanted) if wanted else item.y
 
 
 def _align(column: list[Item], forward: bool | None) -> None:

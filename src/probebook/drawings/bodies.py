@@ -10,8 +10,10 @@ from probebook.drawings import symbols
 from probebook.drawings.colours import INK, SOFT
 from probebook.drawings.grounds import Placed, ground_sign
 from probebook.drawings.layout import Layout
+from probebook.drawings.saying import part_title
 from probebook.drawings.svg import Point, identifier, num, polyline
 from probebook.drawings.units import INSET, RETURN, Row, Unit
+from probebook.words import Words
 
 _LOAD_SYMBOLS = {
     BranchKind.ELEMENT: symbols.heating_element,
@@ -22,12 +24,16 @@ _LOAD_SYMBOLS = {
 }
 
 
-def draw_part(part: Part, plan: Layout, closed: frozenset[str], heavy: frozenset[str], prefix: str) -> str:
-    """A part in all its pieces, one group with one id."""
+def draw_part(
+    words: Words, part: Part, plan: Layout, closed: frozenset[str] | None, heavy: frozenset[str], prefix: str
+) -> str:
+    """A part in all its pieces, one group with one id; with no ``closed``, contacts are drawn both ways."""
     shapes: list[str] = []
     for item in plan.units:
         if item.unit.part is not part:
             continue
+        if closed is None:
+            shapes.append(_touch(item))
         if not item.unit.rows:
             shapes.append(_tag(item, plan))
         elif item.unit.framed:
@@ -37,16 +43,37 @@ def draw_part(part: Part, plan: Layout, closed: frozenset[str], heavy: frozenset
             turn = item.unit.turn
             origin = item.unit.ports[row.right if turn == 180 else row.left]
             at = (item.x + origin[0], item.y + origin[1])
-            shapes.append(_single(item.unit, row, at, turn, closed, heavy, item.unit.body[1]))
+            shapes.append(_row(item.unit, row, at, turn, closed, heavy, item.unit.body[1]))
     return (
         f'<g id="{identifier(prefix, "p", part.mark)}" class="part" data-part="{part.mark}">'
-        f"<title>{escape(f'{part.mark} {part.title}')}</title>{''.join(shapes)}</g>"
+        f"<title>{escape(part_title(words, part))}</title>{''.join(shapes)}</g>"
     )
 
 
 def _tag(item: Placed, plan: Layout) -> str:
     sign = ground_sign(item.unit, plan.earth)
     return sign((item.x, item.y + symbols.TERMINAL_RADIUS)).svg if sign else ""
+
+
+def _touch(item: Placed) -> str:
+    """What a finger takes for the piece: its box."""
+    box = item.unit.box.moved(item.x, item.y)
+    return (
+        f'<rect class="touch" x="{num(box.left)}" y="{num(box.top)}" width="{num(box.right - box.left)}"'
+        f' height="{num(box.bottom - box.top)}" fill="{INK}" fill-opacity="0"/>'
+    )
+
+
+def _row(
+    unit: Unit, row: Row, at: Point, turn: int, closed: frozenset[str] | None, heavy: frozenset[str], span: float
+) -> str:
+    """One branch as it stands; a contact both ways where that is left open, in groups ``shut`` and ``ajar``."""
+    if closed is not None or row.branch.kind is not BranchKind.CONTACT:
+        return _single(unit, row, at, turn, closed or frozenset(), heavy, span)
+    name = row.branch.name
+    shut = _single(unit, row, at, turn, frozenset((name,)), heavy, span)
+    ajar = _single(unit, row, at, turn, frozenset(), heavy, span)
+    return f'<g class="moving" data-contact="{name}"><g class="shut">{shut}</g><g class="ajar">{ajar}</g></g>'
 
 
 def _single(
@@ -89,7 +116,7 @@ def _branch_group(name: str, svg: str, heavy: bool, closed: str = "") -> str:
     return f'<g class="branch" data-branch="{name}" data-live="{"true" if heavy else "false"}"{state}>{svg}</g>'
 
 
-def _framed(item: Placed, closed: frozenset[str], heavy: frozenset[str]) -> str:
+def _framed(item: Placed, closed: frozenset[str] | None, heavy: frozenset[str]) -> str:
     unit, x, y = item.unit, item.x, item.y
     start, stop = unit.body
     bottom = unit.box.bottom - 2
@@ -100,14 +127,14 @@ def _framed(item: Placed, closed: frozenset[str], heavy: frozenset[str]) -> str:
     heaters = unit.part.kind is PartKind.ELEMENT
     if not heaters:
         middle = x + (start + stop) / 2
-        low = y + unit.rows[-1].y - (2 if unit.rows[-1].branch.name in closed else 8)
+        low = y + unit.rows[-1].y - (2 if unit.rows[-1].branch.name in (closed or ()) else 8)
         shapes.append(polyline([(middle, y - 38), (middle, low)], SOFT, 1.5, ' stroke-dasharray="3 3"'))
         sign = symbols.heat_setting if unit.part.kind is PartKind.REGULATOR else symbols.turned_by_hand
         shapes.append(sign((middle, y - 38)).svg)
     shapes += _leads(unit, x, y, heavy)
     for row in unit.rows:
         at = (x + start - 10, y + row.y)
-        shapes.append(_single(unit, row, at, 0, closed, heavy, span=stop - start + 20))
+        shapes.append(_row(unit, row, at, 0, closed, heavy, stop - start + 20))
     return "".join(shapes)
 
 

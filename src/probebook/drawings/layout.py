@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
 
 from probebook.appliances.model import Appliance
 from probebook.drawings.arranging import Item
@@ -18,6 +17,8 @@ from probebook.drawings.placing import Placing, joins, place
 from probebook.drawings.routing import End, Node, Route, route_all
 from probebook.drawings.svg import SMALL, Box, Label, Point, text_width
 from probebook.drawings.units import GRID, Unit
+from probebook.memo import memo_by_identity
+from probebook.words import Words
 
 #: Between what hangs one under another in a rail, in units.
 HEAD_GAP = 60
@@ -49,32 +50,13 @@ class Layout:
     troubles: tuple[str, ...]
 
 
-class _Same:
-    """Cache key that compares appliances by identity: they are large, frozen and shared."""
-
-    __slots__ = ("appliance",)
-
-    def __init__(self, appliance: Appliance) -> None:
-        self.appliance = appliance
-
-    def __hash__(self) -> int:
-        return id(self.appliance)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and other.appliance is self.appliance
-
-
-def layout(appliance: Appliance) -> Layout:
+@memo_by_identity(32, also=1)
+def layout(words: Words, appliance: Appliance) -> Layout:
     """The layout of the appliance, worked out once; the first attempt without troubles, else that with fewest."""
-    return _layout(_Same(appliance))
-
-
-@lru_cache(maxsize=32)
-def _layout(key: _Same) -> Layout:
-    placing = place(key.appliance)
+    placing = place(words, appliance)
     best: Layout | None = None
     for spare in range(4):
-        found = _attempt(key.appliance, placing, spare)
+        found = _attempt(appliance, placing, spare)
         if best is None or len(found.troubles) < len(best.troubles):
             best = found
         if not found.troubles:
@@ -127,17 +109,7 @@ def _ease(one: End, other: End) -> tuple[int, int]:
 def _column_places(appliance: Appliance, placing: Placing, spare: int) -> dict[int, float]:
     """X of each column, with gaps as wide as the upright stretches and marks in them need."""
     owner = {t: i for i in placing.items if i.unit for t in i.unit.ports}
-    spans: dict[float, list[tuple[float, float]]] = {}
-    for start, end in joins(appliance):
-        places: list[tuple[float, float]] = []
-        for name in (start, end):
-            item = owner.get(name)
-            if item is not None and item.unit is not None:
-                places.append((item.column + (0.5 * item.unit.side[name] or 0.5), item.y + item.unit.ports[name][1]))
-        if len(places) == 2 and places[0][1] != places[1][1]:
-            ys = sorted((places[0][1], places[1][1]))
-            for gap in {places[0][0], places[1][0]}:
-                spans.setdefault(gap, []).append((ys[0], ys[1]))
+    spans = _upright_spans(appliance, owner)
     width = max([text_width(wire_mark(w), SMALL) for w in appliance.wires if not w.is_earth], default=0.0)
     room = -int(-(width + 32) // GRID) * GRID
     bussed = [n for n, d in degrees_of(appliance).items() if d >= BUS_FROM]
@@ -154,6 +126,22 @@ def _column_places(appliance: Appliance, placing: Placing, spare: int) -> dict[i
         if any(not u.rows for u in units):
             x += GRID
     return xs
+
+
+def _upright_spans(appliance: Appliance, owner: Mapping[str, Item]) -> dict[float, list[tuple[float, float]]]:
+    """Heights between which wires run upright in each gap."""
+    spans: dict[float, list[tuple[float, float]]] = {}
+    for pair in joins(appliance):
+        places: list[tuple[float, float]] = []
+        for name in pair:
+            item = owner.get(name)
+            if item is not None and item.unit is not None:
+                places.append((item.column + (0.5 * item.unit.side[name] or 0.5), item.y + item.unit.ports[name][1]))
+        if len(places) == 2 and places[0][1] != places[1][1]:
+            ys = sorted((places[0][1], places[1][1]))
+            for gap in {places[0][0], places[1][0]}:
+                spans.setdefault(gap, []).append((ys[0], ys[1]))
+    return spans
 
 
 def _gap_of(owner: Mapping[str, Item], name: str) -> float:
@@ -208,7 +196,7 @@ def _finish(
     for wire in appliance.wires:
         route = routes[wire.mark]
         if route is None:
-            troubles.append(f"{wire.mark} finds no way")
+            troubles.append(f"{wire.mark}: no way")
             wires[wire.mark] = (terminals[wire.start], terminals[wire.end])
             continue
         wires[wire.mark] = _cornered(route.nodes)
@@ -226,7 +214,7 @@ def _finish(
     solid = [b for item in placed for b in drawn_boxes(item)]
     solid += [b for bus in buses for b in line_boxes(bus.stub) + line_boxes(bus.bar)]
     labels, missing = mark_wires(appliance.wires, wires, solid)
-    troubles += [f"{mark} has no room for its mark" for mark in missing]
+    troubles += [f"{mark}: no room" for mark in missing]
     return Layout(
         tuple(placed),
         terminals,

@@ -101,7 +101,7 @@ def _solve(count: int, edges: Iterable[tuple[int, int, float]], fixed: Mapping[i
     live = [dict(links) for links in near]
     for node in order:
         links = live[node]
-        total = sum(links.values())
+        total = math.fsum(links.values())
         shares = {other: value / total for other, value in links.items()}
         steps.append((node, shares))
         others = sorted(links)
@@ -115,5 +115,71 @@ def _solve(count: int, edges: Iterable[tuple[int, int, float]], fixed: Mapping[i
     for node, held in fixed.items():
         values[node] = held
     for node, shares in reversed(steps):
-        values[node] = sum(share * (values[other] or 0.0) for other, share in shares.items())
+        values[node] = math.fsum(share * (values[other] or 0.0) for other, share in shares.items())
     return values
+
+
+def _links(appliance: Appliance, live: frozenset[str]) -> dict[int, list[tuple[int, Branch]]]:
+    near: dict[int, list[tuple[int, Branch]]] = {i: [] for i in range(len(appliance.terminals))}
+    for branch in appliance.branches:
+        if branch.name in live:
+            one, other = branch.ends
+            near[one].append((other, branch))
+            near[other].append((one, branch))
+    return near
+
+
+def _walk(
+    near: dict[int, list[tuple[int, Branch]]], start: int, goal: int, barred: frozenset[int]
+) -> list[tuple[Branch, int]] | None:
+    """Shortest way from a terminal to another, loads counting for many joints; terminals barred are left out."""
+    cost: dict[int, int] = {start: 0}
+    came: dict[int, tuple[int, Branch]] = {}
+    waiting = [start]
+    while waiting:
+        here = min(waiting, key=lambda n: (cost[n], n))
+        waiting.remove(here)
+        if here == goal:
+            break
+        for there, branch in near[here]:
+            price = cost[here] + (1000 if branch.kind in LOADS else 1)
+            if there not in barred and price < cost.get(there, 10**9):
+                cost[there] = price
+                came[there] = (here, branch)
+                waiting.append(there)
+    if goal not in cost:
+        return None
+    steps: list[tuple[Branch, int]] = []
+    at = goal
+    while at != start:
+        before, branch = came[at]
+        steps.append((branch, at))
+        at = before
+    return steps[::-1]
+
+
+def way_through(appliance: Appliance, branch: Branch, live: frozenset[str]) -> list[tuple[Branch, int]]:
+    """The way from line through a load to neutral, as branches with the terminal each leads to; empty where none is."""
+    near = _links(appliance, live - {branch.name})
+    line, neutral = appliance.terminal(appliance.line), appliance.terminal(appliance.neutral)
+    best: list[tuple[Branch, int]] = []
+    for entry, exit_ in (branch.ends, branch.ends[::-1]):
+        there = _walk(near, line, entry, frozenset([exit_, neutral]))
+        if there is None:
+            continue
+        passed = frozenset([line, *(at for _, at in there)]) - {exit_}
+        back = _walk(near, exit_, neutral, passed)
+        if back is not None:
+            way = [*there, (branch, exit_), *back]
+            if not best or _weight(way) < _weight(best):
+                best = way
+    return best
+
+
+def _weight(way: list[tuple[Branch, int]]) -> int:
+    return sum(1000 if b.kind in LOADS else 1 for b, _ in way)
+
+
+def in_series_with(appliance: Appliance, branch: Branch, live: frozenset[str]) -> list[str]:
+    """Names of the loads that lie on the way through a load besides itself."""
+    return [b.name for b, _ in way_through(appliance, branch, live) if b.kind in LOADS and b.name != branch.name]

@@ -7,6 +7,7 @@ would be worked out.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -15,6 +16,7 @@ from probebook.appliances.model import Appliance, PartKind
 from probebook.drawings.arranging import Item, arrange
 from probebook.drawings.paths import closed_contacts, potentials
 from probebook.drawings.units import Unit, build_units, upright
+from probebook.words import Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +58,10 @@ def earth_terminals(appliance: Appliance) -> set[str]:
     return seen
 
 
-def place(appliance: Appliance) -> Placing:
+def place(words: Words, appliance: Appliance) -> Placing:
     """Work out columns and heights; ports come to lie on multiples of the grid."""
     levels = levels_of(appliance)
-    units = build_units(appliance, levels)
+    units = build_units(words, appliance, levels)
     earth = earth_terminals(appliance)
     owner = {t: u for u in units for t in u.ports}
     line, line_head = _head(appliance, appliance.line, owner)
@@ -98,7 +100,7 @@ def _head(appliance: Appliance, start: str, owner: Mapping[str, Unit]) -> tuple[
 def _columns(appliance: Appliance, units: Sequence[Unit], levels: Mapping[str, float]) -> tuple[dict[int, int], int]:
     """Column of each unit by its id(), and the column of neutral's rail."""
     owner = {t: u for u in units for t in u.ports}
-    height = {id(u): sum(levels[t] for t in u.ports) / len(u.ports) for u in units}
+    height = {id(u): math.fsum(levels[t] for t in u.ports) / len(u.ports) for u in units}
     rank = {id(u): i for i, u in enumerate(units)}
     after: dict[int, list[Unit]] = {id(u): [] for u in units}
     before: dict[int, list[Unit]] = {id(u): [] for u in units}

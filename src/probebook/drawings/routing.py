@@ -165,32 +165,48 @@ def _price(board: Board, node: Node, heading: int, there: Node, step: int, start
         return None
     if not (board.low[0] <= there[0] <= board.high[0] and board.low[1] <= there[1] <= board.high[1]):
         return None
-    axis = step % 2
-    price = 1.0
-    if heading < 0:
-        if node != start.port and start.along == axis:
-            return None
-        if node == start.port and start.outward not in ((0, 0), _STEPS[step]):
-            price += _SIDEWAYS
-    elif heading != step:
-        if (heading - step) % 4 == 2 or node in board.level or node in board.upright or node in board.buses:
-            return None
-        price += _BEND
+    turn = _setting_out(start, node, step) if heading < 0 else _turning(board, node, heading, step)
+    if turn is None:
+        return None
+    ends = there == goal.port or there in goal.bus
+    entry = _arriving(board, there, step, goal) if ends else _passing(board, there, step % 2, start)
+    return None if entry is None else 1.0 + turn + entry
+
+
+def _setting_out(start: End, node: Node, step: int) -> float | None:
+    """Extra cost of leaving the start this way; None where it would run along the bus that it starts from."""
+    if node != start.port:
+        return None if start.along == step % 2 else 0.0
+    return _SIDEWAYS if start.outward not in ((0, 0), _STEPS[step]) else 0.0
+
+
+def _turning(board: Board, node: Node, heading: int, step: int) -> float | None:
+    """Extra cost of going on in another direction; None where it would turn back, or turn on another's line."""
+    if heading == step:
+        return 0.0
+    if (heading - step) % 4 == 2 or node in board.level or node in board.upright or node in board.buses:
+        return None
+    return _BEND
+
+
+def _arriving(board: Board, there: Node, step: int, goal: End) -> float | None:
+    """Extra cost of ending at the goal's port or on its bus; None where it may not end there."""
     if there == goal.port:
         inward = (-_STEPS[step][0], -_STEPS[step][1])
-        return price + (_SIDEWAYS if goal.outward not in ((0, 0), inward) else 0.0)
-    if there in goal.bus:
-        passed = there in board.level or there in board.upright or there in board.corners
-        return None if passed or goal.along == axis else price + goal.away(there)
+        return _SIDEWAYS if goal.outward not in ((0, 0), inward) else 0.0
+    passed = there in board.level or there in board.upright or there in board.corners
+    return None if passed or goal.along == step % 2 else goal.away(there)
+
+
+def _passing(board: Board, there: Node, axis: int, start: End) -> float | None:
+    """Extra cost of passing a node; None where it is taken along this axis, a port or a corner."""
     if there in board.ports or there in board.corners or there == start.port or there in start.bus:
         return None
     if there in (board.upright if axis else board.level) or board.buses.get(there) == axis:
         return None
     if there in board.buses:
-        price += _BUS_CROSSING
-    elif there in (board.level if axis else board.upright):
-        price += _CROSSING
-    return price
+        return _BUS_CROSSING
+    return _CROSSING if there in (board.level if axis else board.upright) else 0.0
 
 
 def _trace(came: Mapping[tuple[Node, int], tuple[Node, int]], node: Node, heading: int, cost: float) -> Route:

@@ -288,20 +288,3 @@ def frame(at: Point = (0, 0)) -> Symbol:
     for x in (-14, 0, 14):
         pen.line((x, 14), (x - 7, 23))
     return pen.finish((0, 0))
-
-
-def plug_pin(at: Point = (0, 0), turn: int = 0) -> Symbol:
-    """Pin of a plug, 03-03-03*: a filled bar that ends the conductor."""
-    pen = _Pen(at, turn, False)
-    pen.line((0, 0), (16, 0))
-    pen.rect(16, -3, 28, 3, fill=INK)
-    return pen.finish((0, 0))
-
-
-def terminal_block(at: Point = (0, 0), count: int = 3, pitch: float = 40.0) -> Symbol:
-    """Terminal strip: terminals side by side in one frame, from left to right."""
-    pen = _Pen(at, 0, False)
-    pen.rect(-pitch / 2, -12, (count - 0.5) * pitch, 12)
-    for i in range(count):
-        pen.circle(i * pitch, 0, TERMINAL_RADIUS)
-    return pen.finish(*((i * pitch, 0.0) for i in range(count)))

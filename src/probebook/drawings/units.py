@@ -13,7 +13,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from probebook.appliances.model import Appliance, Branch, BranchKind, Part, PartKind
+from probebook.drawings.saying import caption_of
 from probebook.drawings.svg import NORMAL, SMALL, Box, text_width
+from probebook.words import Words
 
 #: Pitch of the routing grid; every port lies on it.
 GRID = 20
@@ -67,29 +69,7 @@ class Unit:
         return any(row.branch.kind not in (BranchKind.CONTACT, BranchKind.FUSE) for row in self.rows)
 
 
-def short_watts(watts: float) -> str:
-    """A rating as a plate writes it: 820 W, 1.5 kW."""
-    return f"{watts / 1000:g} kW" if watts >= 1000 else f"{watts:g} W"
-
-
-def caption_of(part: Part, branch: Branch, *, framed: bool) -> str:
-    """Name and figure shown at a symbol: the mark or section, and watts, degrees or amperes."""
-    name = branch.name.partition(".")[2] if framed else part.mark
-    if not framed and branch.kind is BranchKind.CONTACT and "." in branch.name:
-        name = branch.name
-    figure = short_watts(branch.watts) if branch.watts else ""
-    opens, low, high = part.fact("opens_at"), part.fact("minimum"), part.fact("maximum")
-    if isinstance(opens, float):
-        figure = f"{opens - 273.15:.0f} °C"
-    elif isinstance(low, float) and isinstance(high, float):
-        figure = f"{low - 273.15:.0f}–{high - 273.15:.0f} °C"
-    rating = part.fact("rating")
-    if isinstance(rating, float):
-        figure = f"{rating:g} A"
-    return f"{name} {figure}".strip()
-
-
-def build_units(appliance: Appliance, levels: Mapping[str, float]) -> list[Unit]:
+def build_units(words: Words, appliance: Appliance, levels: Mapping[str, float]) -> list[Unit]:
     """Every unit of the appliance in the order of its parts; ``levels`` (1 at the line) decide what faces left."""
     units: list[Unit] = []
     for part in appliance.parts:
@@ -98,7 +78,7 @@ def build_units(appliance: Appliance, levels: Mapping[str, float]) -> list[Unit]
         groups = _groups(branches)
         if groups and (part.at is not None or part.kind is PartKind.ELEMENT):
             groups = [[b for group in groups for b in group]]
-        units += [_unit(appliance, part, group, levels) for group in groups]
+        units += [_unit(words, appliance, part, group, levels) for group in groups]
         drawn = {appliance.terminals[e] for b in branches for e in b.ends}
         metal = part.kind is PartKind.METALWORK
         supply = (appliance.line, appliance.neutral)
@@ -128,10 +108,10 @@ def _tag(part: Part, name: str, grounded: bool, supply: bool) -> Unit:
     return Unit(part, (), {name: (0, 0)}, {name: 0}, {}, (0, 0), 0, box, turn=part.turn, grounded=grounded)
 
 
-def _unit(appliance: Appliance, part: Part, branches: list[Branch], levels: Mapping[str, float]) -> Unit:
+def _unit(words: Words, appliance: Appliance, part: Part, branches: list[Branch], levels: Mapping[str, float]) -> Unit:
     if len(branches) == 1:
-        return _single(appliance, part, branches[0], levels)
-    return _framed(appliance, part, branches, levels)
+        return _single(words, appliance, part, branches[0], levels)
+    return _framed(words, appliance, part, branches, levels)
 
 
 def _ends(appliance: Appliance, branch: Branch) -> tuple[str, str]:
@@ -139,12 +119,12 @@ def _ends(appliance: Appliance, branch: Branch) -> tuple[str, str]:
     return one, other
 
 
-def _single(appliance: Appliance, part: Part, branch: Branch, levels: Mapping[str, float]) -> Unit:
+def _single(words: Words, appliance: Appliance, part: Part, branch: Branch, levels: Mapping[str, float]) -> Unit:
     one, other = _ends(appliance, branch)
     turn = part.turn
     if part.at is None:
         turn = 180 if levels[one] < levels[other] - 1e-6 else 0
-    caption = caption_of(part, branch, framed=False)
+    caption = caption_of(words, part, branch, framed=False)
     span = _span(part, branch, one, other)
     above = 22.0
     if part.kind in (PartKind.THERMOSTAT, PartKind.CUT_OUT, PartKind.REGULATOR):
@@ -211,13 +191,15 @@ def _sides(appliance: Appliance, branches: list[Branch], levels: Mapping[str, fl
                         local[new] = -local[known]
                         waiting = True
         means = {s: [levels[t] for t, at in local.items() if at == s] for s in (-1, 1)}
-        mean = {s: sum(v) / len(v) if v else 0.5 for s, v in means.items()}
+        mean = {s: math.fsum(v) / len(v) if v else 0.5 for s, v in means.items()}
         wrong = mean[-1] < mean[1] - 1e-6
         side.update({t: -s if wrong != flip else s for t, s in local.items()})
     return side
 
 
-def _framed(appliance: Appliance, part: Part, branches: list[Branch], levels: Mapping[str, float]) -> Unit:
+def _framed(
+    words: Words, appliance: Appliance, part: Part, branches: list[Branch], levels: Mapping[str, float]
+) -> Unit:
     side = _sides(appliance, branches, levels, part.turn == 180)
     heater = part.kind is PartKind.ELEMENT
     drafts: list[tuple[Branch, str, str, bool]] = []
@@ -233,27 +215,18 @@ def _framed(appliance: Appliance, part: Part, branches: list[Branch], levels: Ma
     rows: list[Row] = []
     y = 0.0
     for branch, left, right, returns in drafts:
-        rows.append(Row(branch, left, right, y, caption_of(part, branch, framed=True), returns))
+        rows.append(Row(branch, left, right, y, caption_of(words, part, branch, framed=True), returns))
         y += _RETURN_ROW if returns else _ROW
     return _framed_geometry(part, tuple(rows), side, heater)
 
 
 def _framed_geometry(part: Part, rows: tuple[Row, ...], side: dict[str, int], heater: bool) -> Unit:
-    spans: dict[str, list[float]] = {t: [] for t in side}
-    for row in rows:
-        comes_back = row.returned(side)
-        for end in (row.left, row.right):
-            spans[end].append(row.y + RETURN if end == comes_back else row.y)
+    spans = _end_heights(rows, side)
     columns = {s: _columns({t: v for t, v in spans.items() if side[t] == s}) for s in (-1, 1)}
     lefts = max(columns[-1].values(), default=-1) + 1
     rights = max(columns[1].values(), default=-1) + 1
     widest = {s: max((text_width(t, SMALL) for t in side if side[t] == s), default=0.0) for s in (-1, 1)}
-    if lefts == 0:
-        start = 30.0
-    elif lefts == 1:
-        start = 48.0
-    else:
-        start = INSET + 8 + widest[-1] + 14 * lefts + 8
+    start = {0: 30.0, 1: 48.0}.get(lefts, INSET + 8 + widest[-1] + 14 * lefts + 8)
     stop = start + 40
     need = stop + 14 * rights + INSET + 8 + widest[1] - (0 if rights else 8 if not heater else 24)
     if heater:
@@ -262,9 +235,23 @@ def _framed_geometry(part: Part, rows: tuple[Row, ...], side: dict[str, int], he
     tracks = {t: (28.0 if lefts == 1 else INSET + 8 + widest[-1] + 14 * (c + 1)) for t, c in columns[-1].items()}
     tracks |= {t: stop + 14 * (c + 1) for t, c in columns[1].items()}
     ports = {t: (0 if side[t] < 0 else width, int(min(spans[t]))) for t in side}
-    last = rows[-1].y + (RETURN - 10 if rows[-1].returns else 0)
-    box = Box(4, -56 if part.kind is PartKind.REGULATOR else -46, width - 4, last + (30 if heater else 22))
+    box = _frame_box(part, rows, width, heater)
     return Unit(part, rows, ports, side, tracks, (start, stop), width, box, framed=True, turn=part.turn)
+
+
+def _end_heights(rows: tuple[Row, ...], side: Mapping[str, int]) -> dict[str, list[float]]:
+    """Heights at which branches end at each terminal."""
+    spans: dict[str, list[float]] = {t: [] for t in side}
+    for row in rows:
+        comes_back = row.returned(side)
+        for end in (row.left, row.right):
+            spans[end].append(row.y + RETURN if end == comes_back else row.y)
+    return spans
+
+
+def _frame_box(part: Part, rows: tuple[Row, ...], width: int, heater: bool) -> Box:
+    last = rows[-1].y + (RETURN - 10 if rows[-1].returns else 0)
+    return Box(4, -56 if part.kind is PartKind.REGULATOR else -46, width - 4, last + (30 if heater else 22))
 
 
 def _columns(spans: Mapping[str, list[float]]) -> dict[str, int]:

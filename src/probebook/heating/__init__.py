@@ -11,10 +11,11 @@ controls     thermostats, cut-outs and loads: plain descriptions
 cavity       an oven cavity as a network
 vessels      kettles, water heaters, warm-air ducts and storage cores as networks
 simulate     ``run``: exact stepping from switching to switching
-course       the state of a run, and the sheet of rows that it fills
+running      the state of a run, and the rows of a record that it fills
 events       contacts, and the exact time at which one acts
 record       the heat-up record, and what is read off it
-facts        ``describe``: the record as plain numbers
-plots        the record as a picture, with a text alternative
+figures      ``figures_of``: the record as plain numbers
+saying       the record in words
+plots        the record as a picture, with its text alternative
 ===========  ======================================================================
 """

@@ -1,11 +1,11 @@
 """An oven cavity as a heat network: elements, air, walls, roof, food and the room.
 
-Every parameter here is invented and calibrated to orders of magnitude: no parameter table of an
-oven could be read in an open publication. The structure (separate heaters, cavity, load, room;
-linear) is the one of Ramírez-Laboreo, Sagüés and Llorente, "Dynamic heat and mass transfer model
-of an electric oven for energy analysis", Applied Thermal Engineering 93 (2016).
+Every parameter is invented and calibrated to orders of magnitude (``[heating.cavity]`` of the
+assumptions): no parameter table of an oven could be read in an open publication. The structure
+(separate heaters, cavity, load, room; linear) is the one of Ramírez-Laboreo, Sagüés and Llorente, "Dynamic heat and
+mass transfer model of an electric oven for energy analysis", Applied Thermal Engineering 93 (2016).
 
-The default is calibrated so that
+They are calibrated so that
 
 * a sound oven of 62 litres with 2.2 to 2.5 kW in its top and base elements brings the air to
   200 °C in 10 to 16 minutes (published pre-heat times: 7 to 20 minutes, weak sources);
@@ -26,7 +26,7 @@ from probebook.errors import ScenarioError
 from probebook.heating.controls import Load
 from probebook.heating.network import ROOM, Network
 
-__all__ = ["Cavity", "Element", "Side", "conventional_oven", "fan_oven", "multifunction_oven"]
+__all__ = ["Cavity", "Element", "Side"]
 
 Side = Literal["above", "below", "around"]
 
@@ -47,12 +47,6 @@ class Element:
     to_air: float
     to_wall: float
     to_roof: float = 0.0
-
-
-TOP = Element("top", "above", 170.0, to_air=0.23, to_wall=0.05, to_roof=1.1)
-GRILL = Element("grill", "above", 260.0, to_air=0.5, to_wall=0.3, to_roof=1.6)
-BASE = Element("base", "below", 230.0, to_air=1.35, to_wall=0.75)
-RING = Element("ring", "around", 300.0, to_air=1.0, to_wall=0.7)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,19 +79,19 @@ class Cavity:
     """
 
     elements: tuple[Element, ...]
-    air: float = 260.0
-    wall: float = 5400.0
-    roof: float = 1000.0
-    air_to_wall: float = 11.0
-    air_to_roof: float = 1.2
-    wall_to_roof: float = 0.6
-    wall_to_room: float = 3.6
-    roof_to_room: float = 3.3
-    air_to_room: float = 0.7
-    fan_gain: float = 3.0
-    chamber: float = 350.0
-    chamber_with_fan: float = 45.0
-    chamber_without_fan: float = 1.5
+    air: float
+    wall: float
+    roof: float
+    air_to_wall: float
+    air_to_roof: float
+    wall_to_roof: float
+    wall_to_room: float
+    roof_to_room: float
+    air_to_room: float
+    fan_gain: float
+    chamber: float
+    chamber_with_fan: float
+    chamber_without_fan: float
 
     @property
     def main(self) -> str:
@@ -148,18 +142,3 @@ class Cavity:
     def above(self) -> tuple[str, ...]:
         """Names of the elements over the food."""
         return tuple(element.name for element in self.elements if element.side == "above")
-
-
-def conventional_oven() -> Cavity:
-    """Return a 62-litre oven with top, grill and base elements and no fan."""
-    return Cavity((TOP, GRILL, BASE))
-
-
-def fan_oven() -> Cavity:
-    """Return a 62-litre oven heated by a ring element round its fan."""
-    return Cavity((RING,))
-
-
-def multifunction_oven() -> Cavity:
-    """Return a 62-litre oven with top, grill, base and ring elements and a fan."""
-    return Cavity((TOP, GRILL, BASE, RING))

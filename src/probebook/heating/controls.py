@@ -10,8 +10,8 @@ from probebook.errors import ScenarioError
 
 __all__ = ["CutOut", "Load", "Stuck", "Thermostat"]
 
+#: A contact that no longer moves: welded ``"closed"`` or burnt ``"open"``.
 Stuck = Literal["closed", "open"]
-"""A contact that no longer moves: welded ``"closed"`` or burnt ``"open"``."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,7 +33,7 @@ def crossing_time(constant: float, terms: list[tuple[float, float]], span: float
     above zero at the start already, the time is 0. Newton's method, kept inside a shrinking
     bracket.
     """
-    start = constant + sum(amount for rate, amount in terms if rate > 0.0)
+    start = constant + math.fsum(amount for rate, amount in terms if rate > 0.0)
     if start >= 0.0:
         return 0.0
     low, high = 0.0, span

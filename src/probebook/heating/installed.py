@@ -6,35 +6,23 @@ position and with the faults asked for, so that an open element, a burnt tag or 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from probebook.appliances import Appliance, BranchKind, FaultKind, PartKind, State
-from probebook.appliances.working import working
+from probebook.appliances.energised_states import working
 from probebook.errors import UsageError
-from probebook.heating.cavity import conventional_oven, fan_oven, multifunction_oven
+from probebook.heating.assumed import Installed, VesselFigures
 from probebook.heating.controls import CutOut, Stuck, Thermostat
 from probebook.heating.record import HeatRecord
 from probebook.heating.simulate import HeatedSpace, run
-from probebook.heating.vessels import WATER_HEAT, Core, Duct, Vessel
+from probebook.heating.spaces import conventional_oven, core, duct, fan_oven, multifunction_oven, vessel
+from probebook.heating.vessels import WATER_HEAT
 
 __all__ = ["Heating", "heated", "heating_of", "record_of"]
 
 ZERO_CELSIUS = 273.15
-#: A heater that keeps this share of its power while the thermostat rests is not switched by it.
-RESTS = 0.05
-#: A cut-out that resets itself and whose file gives no closing temperature closes so many kelvin lower (assumed).
-SELF_RESET = 25.0
-#: A motor turns when it gets this share of its rated power or more (assumed).
-TURNS = 0.5
-#: Length of a record, s, by model; a vessel's follows from its water and power.
-LENGTHS: Mapping[str, float] = {
-    "conventional-oven": 3600.0,
-    "fan-oven": 3600.0,
-    "multifunction-oven": 3600.0,
-    "duct": 1800.0,
-    "core": 28800.0,
-}
 _OVENS = {"conventional-oven": conventional_oven, "fan-oven": fan_oven, "multifunction-oven": multifunction_oven}
 
 
@@ -157,14 +145,14 @@ def _space(appliance: Appliance, facts: Mapping[str, float | str]) -> HeatedSpac
     model = str(facts["model"])
     figures = {key: float(value) for key, value in facts.items() if not isinstance(value, str)}
     if model in _OVENS:
-        return _OVENS[model]()
+        return _OVENS[model](appliance.assumptions)
     places = tuple(dict.fromkeys(b.place for b in appliance.branches if b.place))
     if model == "duct":
-        return Duct(flow=figures["flow"], still_flow=figures["still_flow"], heaters=places)
+        return duct(appliance.assumptions, places, flow=figures["flow"], still_flow=figures["still_flow"])
     if model == "core":
-        return Core(heaters=places)
-    wanted = ("litres", "to_room", "shell", "element", "element_to_water")
-    return Vessel(heater=str(facts["heater"]), **{key: figures[key] for key in wanted if key in figures})
+        return core(appliance.assumptions, places)
+    known = {key: figures[key] for key in ("to_room", "shell", "element", "element_to_water") if key in figures}
+    return vessel(appliance.assumptions, figures["litres"], heater=str(facts["heater"]), **known)
 
 
 def _by_heater(appliance: Appliance, names: list[str], watts: Iterable[float]) -> dict[str, float]:
@@ -176,8 +164,9 @@ def _by_heater(appliance: Appliance, names: list[str], watts: Iterable[float]) -
 
 
 def _turns(appliance: Appliance, fan: str, watts: Iterable[float]) -> bool:
+    turns = appliance.assumptions.get(Installed).turns
     pairs = zip(appliance.branches, watts, strict=True)
-    return any(b.part == fan and b.kind is BranchKind.MOTOR and p >= TURNS * b.watts > 0 for b, p in pairs)
+    return any(b.part == fan and b.kind is BranchKind.MOTOR and p >= turns * b.watts > 0 for b, p in pairs)
 
 
 def _stopped(appliance: Appliance, faults: frozenset[str]) -> set[str]:
@@ -203,15 +192,16 @@ def _thermostat(
 ) -> Thermostat | None:
     if not mark or set_point is None:
         return None
-    part = appliance.part(mark)
-    switched = tuple(name for name, power in watts.items() if rest[name] <= RESTS * power)
+    part, assumed = appliance.part(mark), appliance.assumptions.get(Installed)
+    switched = tuple(name for name, power in watts.items() if rest[name] <= assumed.rests * power)
     stuck = _stuck(appliance, mark, faults)
     senses = str(part.fact("senses") or space.main)
     return Thermostat(
         set_point,
-        differential=float(part.fact("differential") or 8.0),
-        offset=sum(appliance.fault(f).offset for f in sorted(faults) if appliance.fault(f).target == mark),
+        differential=float(part.fact("differential") or assumed.differential),
+        offset=math.fsum(appliance.fault(f).offset for f in sorted(faults) if appliance.fault(f).target == mark),
         place=senses if senses in space.network().capacities else space.main,
+        time_constant=assumed.bulb_lag,
         stuck=stuck or (None if switched else "closed"),
         heaters=switched or None,
     )
@@ -222,34 +212,41 @@ def _cut_outs(
 ) -> tuple[CutOut, ...]:
     found: list[CutOut] = []
     places = space.network().capacities
+    assumed = appliance.assumptions.get(Installed)
     for part in appliance.parts:
         opens, senses = part.fact("opens_at"), str(part.fact("senses") or "")
         if part.kind is not PartKind.CUT_OUT or not isinstance(opens, float) or senses not in places:
             continue
         closes = part.fact("closes_at")
-        resets = closes if isinstance(closes, float) else opens - SELF_RESET
+        resets = closes if isinstance(closes, float) else opens - assumed.self_reset
         found.append(
             CutOut(
                 part.mark,
                 senses,
                 opens - ZERO_CELSIUS,
                 resets - ZERO_CELSIUS if part.fact("reset") == "self" else None,
+                time_constant=assumed.cut_out_lag,
                 stuck=_stuck(appliance, part.mark, faults),
             )
         )
     steam = str(facts.get("steam_switch", ""))
     if steam:
         stuck = _stuck(appliance, steam, faults)
-        found.append(CutOut(steam, space.main, float(facts["steam_switch_opens"]), None, stuck=stuck))
+        opens = float(facts["steam_switch_opens"])
+        found.append(CutOut(steam, space.main, opens, None, time_constant=assumed.cut_out_lag, stuck=stuck))
     return tuple(found)
 
 
 def _length(facts: Mapping[str, float | str], appliance: Appliance) -> float:
     """A length that shows the whole heat-up and something after it."""
     model = str(facts["model"])
-    if model in LENGTHS:
-        return LENGTHS[model]
-    power = max(sum(b.watts for b in appliance.branches if b.place and b.name in p.heats) for p in appliance.positions)
+    assumed = appliance.assumptions.get(Installed)
+    if model in assumed.lengths:
+        return assumed.lengths[model]
+    power = max(
+        math.fsum(b.watts for b in appliance.branches if b.place and b.name in p.heats) for p in appliance.positions
+    )
     rise = float(facts.get("set_point", 100.0)) - 20.0
-    needed = (float(facts["litres"]) * WATER_HEAT + float(facts.get("shell", 400.0))) * rise / power
-    return max(480.0, 60.0 * round(1.8 * needed / 60.0))
+    shell = float(facts.get("shell", appliance.assumptions.get(VesselFigures).shell))
+    needed = (float(facts["litres"]) * WATER_HEAT + shell) * rise / power
+    return max(assumed.shortest, 60.0 * round(assumed.stretch * needed / 60.0))

@@ -19,22 +19,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from probebook.errors import ScenarioError
+from probebook.numerics.matrices import eigenvectors, product, solution
 
 __all__ = ["ROOM", "Array", "Modes", "Network"]
 
 Array = NDArray[np.float64]
 
+#: The name that a link uses for the surroundings, held at the ambient temperature.
 ROOM = "room"
-"""The name that a link uses for the surroundings, held at the ambient temperature."""
 
 _BLOCK = 64  # looks: the exponentials of a table are products of those of blocks and within one
 _STILL = 1e-9  # 1/s: a mode slower than thirty years counts as one that loses no heat
 
 
-def _positive(what: str, value: float, *, zero: bool = False) -> None:
+def _positive(quantity: str, of: str, unit: str, value: float, *, zero: bool = False) -> None:
     if not math.isfinite(value) or value < 0.0 or (value == 0.0 and not zero):
         bound = "zero or more" if zero else "above zero"
-        raise ScenarioError(f"{what} is {value:g}", remedy=f"give a number {bound}")
+        raise ScenarioError(f"{quantity} of {of} ({unit}) is {value:g}", remedy=f"give a number {bound}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +76,11 @@ class Network:
             if name == ROOM:
                 raise ScenarioError(f"a node is called {ROOM!r}", remedy="that name is kept for the surroundings")
             if not 0.0 < capacity < math.inf:
-                _positive(f"heat capacity of {name!r} (J/K)", capacity)
+                _positive("heat capacity", repr(name), "J/K", capacity)
         ends = {ROOM, *self.capacities}
         for one, other, conductance in self.links:
             if not 0.0 <= conductance < math.inf:
-                _positive(f"conductance {one!r} to {other!r} (W/K)", conductance, zero=True)
+                _positive("conductance", f"{one!r} to {other!r}", "W/K", conductance, zero=True)
             if one not in ends or other not in ends:
                 self.require(one if one not in ends else other)
             if one == other:
@@ -104,7 +105,7 @@ class Network:
         self.require(place)
         if name in self.capacities:
             raise ScenarioError(f"two sensors are called {name!r}", remedy="give each its own name")
-        _positive(f"time constant of {name!r} (s)", time_constant)
+        _positive("time constant", repr(name), "s", time_constant)
         return Network(
             {**self.capacities, name: capacity},
             (*self.links, (place, name, capacity / time_constant)),
@@ -141,7 +142,7 @@ class Network:
             if heater not in self.feeds:
                 known = ", ".join(self.feeds) or "none"
                 raise ScenarioError(f"no heater called {heater!r}", remedy=f"heaters here: {known}")
-            _positive(f"power of heater {heater!r} (W)", value, zero=True)
+            _positive("power", f"heater {heater!r}", "W", value, zero=True)
             power[self.require(self.feeds[heater])] += value
         return power
 
@@ -153,13 +154,12 @@ class Network:
         ScenarioError
             Part of the network loses no heat, so it would never settle.
         """
-        try:
-            rise = np.linalg.solve(self.conductance_matrix(), self.power_array(watts))
-        except np.linalg.LinAlgError:
+        rise = solution(self.conductance_matrix(), self.power_array(watts))
+        if rise is None:
             raise ScenarioError(
                 "part of the heat network has no path to the room",
                 remedy=f"join it, directly or not, to {ROOM!r}",
-            ) from None
+            )
         return {name: ambient + float(value) for name, value in zip(self.nodes, rise, strict=True)}
 
 
@@ -199,18 +199,18 @@ class Modes:
         root = np.sqrt(network.capacity_array())
         symmetric = matrix / (root[:, None] * root)
         if held:
-            rates, part = np.linalg.eigh(symmetric[free][:, free])
+            rates, part = eigenvectors(symmetric[free][:, free])
             vectors = np.zeros((len(fixed), len(rates)))
             vectors[free] = part
         else:
-            rates, vectors = np.linalg.eigh(symmetric)
+            rates, vectors = eigenvectors(symmetric)
         rates[rates < _STILL] = 0.0
         shape = vectors / root[:, None]
         return cls(rates, shape, fixed, vectors.T * root, shape.T)
 
     def input(self, power: Array, matrix: Array) -> Array:
         """Mode input u for heater power (W per node), with the pull of held nodes included."""
-        return np.asarray(self.drive @ (power - matrix @ self.held))
+        return product(self.drive, power - product(matrix, self.held))
 
     def basis(self, look: float, count: int) -> Array:
         """One function of time per mode at ``0, look, 2 look …``, shape (modes, count).

@@ -7,31 +7,34 @@ every time. matplotlib is imported when a picture is drawn and not before.
 
 from __future__ import annotations
 
+import math
 from html import escape
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from probebook.heating.facts import Facts, describe
-from probebook.heating.record import HeatRecord, time_to
+from probebook.heating.record import HeatRecord
+from probebook.heating.saying import LINES, Line, picture_facts, summary
+from probebook.heating.svg_text import settled_svg
+from probebook.words import Words
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-__all__ = ["figure", "record_svg", "summary"]
+__all__ = ["figure", "record_svg"]
 
 # Okabe and Ito's palette, those of its colours that reach 3:1 on white.
 _BLUE, _VERMILION, _GREEN, _BLACK, _GREY = "#0072B2", "#D55E00", "#009E73", "#000000", "#767676"
 
-_LINES: dict[str, tuple[str, str, str]] = {
-    "air": ("air", _BLUE, "-"),
-    "water": ("water", _BLUE, "-"),
-    "inside": ("inside", _BLUE, "-"),
-    "core": ("core", _BLUE, "-"),
-    "wall": ("wall", _VERMILION, "--"),
-    "case": ("case", _VERMILION, "--"),
-    "food": ("food", _GREEN, "-."),
+_LINES: dict[str, tuple[str, str]] = {
+    "air": (_BLUE, "-"),
+    "water": (_BLUE, "-"),
+    "inside": (_BLUE, "-"),
+    "core": (_BLUE, "-"),
+    "wall": (_VERMILION, "--"),
+    "case": (_VERMILION, "--"),
+    "food": (_GREEN, "-."),
 }
 
 _STYLE: Any = {
@@ -48,9 +51,10 @@ _NEAREST = 0.055  # part of the height that two labels must lie apart
 
 
 def record_svg(
+    words: Words,
     record: HeatRecord,
     *,
-    title: str = "Heat-up record",
+    title: str = "",
     nodes: tuple[str, ...] | None = None,
     contacts: bool = True,
 ) -> str:
@@ -58,10 +62,12 @@ def record_svg(
 
     Parameters
     ----------
+    words
+        The language of its text.
     record
         What :func:`probebook.heating.simulate.run` returned.
     title
-        Heading of the picture.
+        Heading of the picture; that it is a heat-up record, without.
     nodes
         The nodes to draw; without them the main node, walls and food.
     contacts
@@ -72,24 +78,26 @@ def record_svg(
 
     import matplotlib as mpl
 
+    title = title or words.say(picture_facts(record), "title")
     with mpl.rc_context():
         mpl.rcdefaults()  # a reader's own settings would change the bytes
         mpl.rcParams.update(_STYLE)
         buffer = io.StringIO()
-        figure(record, title=title, nodes=nodes, contacts=contacts).savefig(
+        figure(words, record, title=title, nodes=nodes, contacts=contacts).savefig(
             buffer, format="svg", metadata={"Date": None, "Creator": "Probebook"}
         )
     text = buffer.getvalue()
-    svg = text[text.index("<svg") :]
+    svg = settled_svg(text[text.index("<svg") :])
     head, rest = svg.split(">", 1)
-    named = f"<title>{escape(title)}</title>\n<desc>{escape(summary(record, contacts=contacts))}</desc>"
+    named = f"<title>{escape(title)}</title>\n<desc>{escape(summary(words, record, contacts=contacts))}</desc>"
     return f'{head} role="img">\n{named}{rest}'
 
 
 def figure(
+    words: Words,
     record: HeatRecord,
     *,
-    title: str = "Heat-up record",
+    title: str = "",
     nodes: tuple[str, ...] | None = None,
     contacts: bool = True,
 ) -> Figure:
@@ -100,41 +108,45 @@ def figure(
     drawing = Figure(figsize=(7.6, 4.6), layout="constrained")
     curves, strip = drawing.subplots(2, 1, sharex=True, gridspec_kw={"height_ratios": [11, 1]})
     names = nodes if nodes is not None else tuple(n for n in record.nodes if n in _LINES)
+    facts = picture_facts(record)
     minutes = record.times / 60.0
-    marks: list[tuple[float, str, str]] = []
-    for name in names:
-        label, colour, dash = _LINES.get(name, (name, _BLACK, ":"))
-        values = record.node(name)
-        curves.plot(minutes, values, dash, color=colour, linewidth=2.2 if name == record.main else 1.6)
-        marks.append((float(values[-1]), label, colour))
+    marks = _curves(words, curves, record, names)
     ceiling = max(float(record.node(name).max()) for name in names)
     if record.thermostat is not None:
-        set_point = record.thermostat.set_point
-        ceiling = max(ceiling, set_point)
-        curves.axhline(set_point, color=_BLACK, linestyle=(0, (1, 2)), linewidth=1.4)
-        curves.annotate(
-            f"set to {set_point:.0f} °C",
-            (minutes[0], set_point),
-            xytext=(4, 4),
-            textcoords="offset points",
-            va="bottom",
-            color=_BLACK,
-        )
+        ceiling = max(ceiling, record.thermostat.set_point)
+        _set_point(curves, float(minutes[0]), record.thermostat.set_point, words.say(facts, "set-point"))
     curves.set_ylim(0.0, 1.12 * ceiling + 5.0)
     curves.yaxis.set_major_locator(MaxNLocator(6, steps=[1, 2, 5, 10]))
     _label_ends(curves, marks, float(minutes[-1]))
     if contacts:
-        _trips(curves, record)
-    curves.set_title(title, loc="left", fontsize=12.5, fontweight="bold")
-    curves.set_ylabel("temperature (°C)")
+        _trips(words, curves, record)
+    curves.set_title(title or words.say(facts, "title"), loc="left", fontsize=12.5, fontweight="bold")
+    curves.set_ylabel(words.say(facts, "degrees"))
     curves.grid(color="#d9d9d9", linewidth=0.7)
     curves.set_axisbelow(True)
-    _on_strip(strip, record)
-    strip.set_xlabel("time (minutes)")
+    _on_strip(words, strip, record)
+    strip.set_xlabel(words.say(facts, "minutes"))
     strip.set_xlim(0.0, float(minutes[-1]))
     for axes in (curves, strip):
         axes.spines[["top", "right"]].set_visible(False)
     return drawing
+
+
+def _curves(words: Words, axes: Axes, record: HeatRecord, names: tuple[str, ...]) -> list[tuple[float, str, str]]:
+    """Draw the lines; return where each ends, its name and its colour."""
+    marks: list[tuple[float, str, str]] = []
+    for name in names:
+        colour, dash = _LINES.get(name, (_BLACK, ":"))
+        values = record.node(name)
+        axes.plot(record.times / 60.0, values, dash, color=colour, linewidth=2.2 if name == record.main else 1.6)
+        label = words.say(Line(), name) if name in LINES else str(words.noun(name))
+        marks.append((float(values[-1]), label, colour))
+    return marks
+
+
+def _set_point(axes: Axes, start: float, celsius: float, said: str) -> None:
+    axes.axhline(celsius, color=_BLACK, linestyle=(0, (1, 2)), linewidth=1.4)
+    axes.annotate(said, (start, celsius), xytext=(4, 4), textcoords="offset points", va="bottom", color=_BLACK)
 
 
 def _label_ends(axes: Axes, marks: list[tuple[float, str, str]], end: float) -> None:
@@ -161,11 +173,11 @@ def _label_ends(axes: Axes, marks: list[tuple[float, str, str]], end: float) -> 
 
 def _heights(group: list[tuple[float, str, str]], gap: float) -> list[float]:
     """Spread labels that belong together about their mean height."""
-    middle = sum(value for value, _, _ in group) / len(group)
+    middle = math.fsum(value for value, _, _ in group) / len(group)
     return [middle + gap * (i - (len(group) - 1) / 2) for i in range(len(group))]
 
 
-def _trips(axes: Axes, record: HeatRecord) -> None:
+def _trips(words: Words, axes: Axes, record: HeatRecord) -> None:
     """Mark where a cut-out opens, and name it at the foot of the first mark."""
     names = {cut_out.name for cut_out in record.cut_outs}
     trips = [s for s in record.switchings if s.name in names and not s.closed]
@@ -177,7 +189,7 @@ def _trips(axes: Axes, record: HeatRecord) -> None:
         if number == 0:
             late = minute > 0.6 * record.times[-1] / 60.0
             axes.annotate(
-                f"{trip.name} opens",
+                words.say(picture_facts(record, trip.name), "opens"),
                 (minute, 0.0),
                 xytext=(-5 if late else 5, 5),
                 textcoords="offset points",
@@ -187,7 +199,7 @@ def _trips(axes: Axes, record: HeatRecord) -> None:
             )
 
 
-def _on_strip(axes: Axes, record: HeatRecord) -> None:
+def _on_strip(words: Words, axes: Axes, record: HeatRecord) -> None:
     """Draw when power flows as hatched blocks."""
     edges = np.flatnonzero(np.diff(np.concatenate([[False], record.on, [False]]).astype(np.int8)))
     last = len(record.times) - 1
@@ -199,70 +211,9 @@ def _on_strip(axes: Axes, record: HeatRecord) -> None:
     if spans:
         axes.broken_barh(spans, (0.0, 1.0), **style)
     else:
-        axes.text(0.5, 0.45, "at no time", transform=axes.transAxes, ha="center", va="center")
-    axes.set_ylim(0.0, 1.0)
-    axes.set_yticks([0.5], ["power on"])
-    axes.tick_params(axis="y", length=0)
-
-
-def summary(record: HeatRecord, *, contacts: bool = True) -> str:
-    """Say in a few sentences what the picture shows, for those who do not see it.
-
-    Without ``contacts`` it tells temperatures and power alone, as :func:`record_svg` does.
-    """
-    facts = describe(record)
-    place = {"air": "air", "water": "water", "core": "core"}.get(record.main, "inside")
-    first = record.node(record.main)[0]
-    parts = [f"The {place} starts at {first:.0f} °C"]
-    parts[0] += f" with the control set to {facts.set_point:.0f} °C." if facts.set_point is not None else "."
-    if not facts.heats:
-        return f"{parts[0]} No power flows, and it stays there for {_clock(float(record.times[-1]))}."
-    parts += _heating(record, facts, place, contacts=contacts)
-    parts.append(f"Energy drawn in {_clock(float(record.times[-1]))}: {facts.energy_kwh:.2f} kWh.")
-    return " ".join(parts)
-
-
-def _heating(record: HeatRecord, facts: Facts, place: str, *, contacts: bool) -> list[str]:
-    """Say how it warms, cycles, boils and trips."""
-    parts = []
-    if facts.time_to_set_point is not None:
-        parts.append(f"It reaches the set temperature after {_clock(facts.time_to_set_point)}.")
-    elif facts.set_point is not None:
-        half = time_to(record, 100.0)
-        reached = f"; it passes 100 °C after {_clock(half)}" if half else ""
-        parts.append(f"It never reaches the set temperature: the hottest is {facts.hottest:.0f} °C{reached}.")
-    if facts.boils_at is not None:
-        what = "water" if place == "water" else "food"
-        parts.append(f"The {what} starts to boil after {_clock(facts.boils_at)}.")
-    if facts.trips_at is not None and not contacts:
-        parts.append(f"The power goes off after {_clock(_first_off(record))}.")
-    elif facts.trips_at is not None:
-        stays = " and stays open" if facts.stays_off else ""
-        parts.append(f"The {facts.tripped} opens after {_clock(facts.trips_at)}{stays}.")
-    if facts.period is not None:
-        parts.append(
-            f"The power then goes on and off about every {_clock(facts.period)}, on for "
-            f"{100.0 * facts.duty:.0f} % of the time, and the {place} swings by {facts.swing:.0f} K "
-            f"about {facts.plateau:.0f} °C."
+        axes.text(
+            0.5, 0.45, words.say(picture_facts(record), "never"), transform=axes.transAxes, ha="center", va="center"
         )
-    elif facts.settled and facts.duty > 0.0:
-        parts.append(f"The power stays on, and the {place} settles at {facts.plateau:.0f} °C.")
-    elif facts.duty > 0.999:
-        parts.append(f"The power is still on at the end, at {record.node(record.main)[-1]:.0f} °C.")
-    return parts
-
-
-def _first_off(record: HeatRecord) -> float:
-    """Return the first time (s) at which power that was on is off."""
-    return float(record.times[int(np.argmax(~record.on & (record.energy > 0.0)))])
-
-
-def _clock(seconds: float) -> str:
-    """Write a time as a person would say it."""
-    whole = round(seconds)
-    if whole < 100:
-        return f"{whole} s"
-    if whole < 5400:
-        minutes, rest = divmod(whole, 60)
-        return f"{minutes} min {rest} s" if rest and minutes < 10 else f"{round(whole / 60)} min"
-    return f"{whole / 3600:.1f} h"
+    axes.set_ylim(0.0, 1.0)
+    axes.set_yticks([0.5], [words.say(picture_facts(record), "power")])
+    axes.tick_params(axis="y", length=0)

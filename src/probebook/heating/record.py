@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -159,11 +160,13 @@ def last_cycles(record: HeatRecord) -> tuple[float, float]:
 def plateau(record: HeatRecord, node: str | None = None) -> float:
     """Return the temperature (°C) that a record runs at in the end.
 
-    The mean over the last whole cycles when it cycles, or else over the last ten minutes (a fifth
-    of a short record). Whether it has :func:`settled` there is another question.
+    The mean over the last whole cycles when it cycles, or else where it stands at the end, so that a table, a graph
+    and a sentence agree. Whether it has :func:`settled` there is another question.
     """
-    start, end = last_cycles(record)
     values = record.node(node or record.main)
+    if len(closings(record)) < 2:
+        return float(values[-1])
+    start, end = last_cycles(record)
     inside = (record.times >= start) & (record.times <= end)
     return float(values[inside].mean()) if inside.any() else float(values[-1])
 
@@ -192,7 +195,7 @@ def duty(record: HeatRecord) -> float:
     With every heater behind one contact this is the fraction of the time that it is closed.
     """
     start, end = last_cycles(record)
-    full = sum(record.watts.values()) * (end - start)
+    full = math.fsum(record.watts.values()) * (end - start)
     if full <= 0.0:
         return 0.0
     at = {s.time: s.energy for s in record.switchings}

@@ -10,16 +10,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from typing import Protocol
+from typing import Protocol, TypedDict, Unpack
 
 import numpy as np
 
 from probebook.errors import ScenarioError
 from probebook.heating.controls import CutOut, Load, Thermostat
-from probebook.heating.course import Course, Sheet
 from probebook.heating.events import Contact
 from probebook.heating.network import Network
 from probebook.heating.record import HeatRecord
+from probebook.heating.running import RecordRows, Running
 
 __all__ = ["HeatedSpace", "run", "watts_from_ohms"]
 
@@ -44,6 +44,13 @@ class HeatedSpace(Protocol):
         ...
 
 
+class Inside(TypedDict, total=False):
+    """What is inside a space: whether its fan runs, and the food."""
+
+    fan: bool
+    load: Load | None
+
+
 def run(
     space: HeatedSpace,
     watts: Mapping[str, float],
@@ -53,8 +60,7 @@ def run(
     seconds: float,
     step: float = 1.0,
     ambient: float = 20.0,
-    fan: bool = False,
-    load: Load | None = None,
+    **inside: Unpack[Inside],
 ) -> HeatRecord:
     """Heat a space from the ambient temperature and record it.
 
@@ -63,60 +69,73 @@ def run(
     space
         A cavity, vessel, duct or core.
     watts
-        Power of each heater (W) while its contacts are closed; see :func:`watts_from_ohms`.
-        Heaters left out draw nothing.
+        Power of each heater (W) while its contacts are closed, see :func:`watts_from_ohms`; none for one left out.
     thermostat, cut_outs
-        What switches the heaters; each has its contact closed at the start unless it is stuck
-        open or already too hot.
+        What switches the heaters; each is closed at the start unless it is stuck open or already too hot.
     seconds, step
         Length of the record and its step, s. The record has ``floor(seconds / step) + 1`` rows.
     ambient
         Temperature of the room, and of everything at the start, °C.
-    fan
-        Whether the fan runs.
-    load
-        Food in the space.
+    inside
+        Whether the fan runs, and the food in the space (``fan=``, ``load=``).
 
     Raises
     ------
     ScenarioError
         A name is unknown, a number has the wrong sign, or a contact chatters.
     """
-    if not (math.isfinite(seconds) and 0.0 < step <= seconds and math.isfinite(ambient)):
-        raise ScenarioError(
-            f"a record of {seconds:g} s in steps of {step:g} s at {ambient:g} °C cannot be made",
-            remedy="give a length and a step above zero, the step no longer than the whole",
-        )
-    network = space.network(fan=fan, load=load)
+    _check(seconds, step, ambient)
+    network = space.network(fan=inside.get("fan", False), load=inside.get("load"))
     network.power_array(watts)  # refuses unknown heaters before anything is computed
     network, contacts = _with_sensors(network, thermostat, cut_outs)
-    looks = math.ceil(step / _LOOK - 1e-9)
-    rows = math.floor(seconds / step + 1e-9) + 1
-    course = Course(network, contacts, watts, ambient)
-    sheet = Sheet.blank(rows, len(network.nodes), step, looks)
-    course.fill(sheet)
-    closed = sheet.contacts()
-    power, energy = sheet.power_and_energy()
+    running, filled = _fill(network, contacts, watts, ambient, (seconds, step))
+    power, energy = filled.power_and_energy()
+    closed = filled.contacts()
     first = 0 if thermostat is None else 1  # the thermostat's contact comes before the cut-outs'
     return HeatRecord(
-        times=sheet.times,
+        times=filled.times,
         nodes=network.nodes,
-        temperatures=sheet.temperatures.T,
+        temperatures=filled.temperatures.T,
         main=space.main,
         heaters=tuple(dict.fromkeys(network.feeds.values())),
         on=power > 0.0,
-        thermostat_closed=closed[:, 0] if first else np.ones(rows, dtype=np.bool_),
+        thermostat_closed=closed[:, 0] if first else np.ones(len(filled.times), dtype=np.bool_),
         cut_outs=tuple(cut_outs),
         cut_outs_closed=closed[:, first:],
         energy=energy,
         watts=dict(watts),
-        energy_by_heater=course.drawn,
-        switchings=tuple(course.switchings),
+        energy_by_heater=running.drawn,
+        switchings=tuple(running.switchings),
         thermostat=thermostat,
         bulb_node=network.nodes[contacts[0].node] if first else None,
         ambient=ambient,
         above=space.above(),
     )
+
+
+def _fill(
+    network: Network,
+    contacts: Sequence[Contact],
+    watts: Mapping[str, float],
+    ambient: float,
+    lasting: tuple[float, float],
+) -> tuple[Running, RecordRows]:
+    """Run a network for so many seconds, and fill a row at each step (s)."""
+    seconds, step = lasting
+    looks = math.ceil(step / _LOOK - 1e-9)
+    rows = math.floor(seconds / step + 1e-9) + 1
+    running = Running(network, list(contacts), watts, ambient)
+    filled = RecordRows.blank(rows, len(network.nodes), step, looks)
+    running.fill(filled)
+    return running, filled
+
+
+def _check(seconds: float, step: float, ambient: float) -> None:
+    if not (math.isfinite(seconds) and 0.0 < step <= seconds and math.isfinite(ambient)):
+        raise ScenarioError(
+            f"a record of {seconds:g} s in steps of {step:g} s at {ambient:g} °C cannot be made",
+            remedy="give a length and a step above zero, the step no longer than the whole",
+        )
 
 
 def watts_from_ohms(volts: float, hot_ohms: Mapping[str, float]) -> dict[str, float]:

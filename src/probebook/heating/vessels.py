@@ -1,7 +1,8 @@
 """Kettles and water heaters, warm-air ducts and storage cores as heat networks.
 
 Water and air figures are textbook values (from memory): water 4186 J/(kg K) and 1 kg a litre, air
-1.2 kg/m³ and 1005 J/(kg K). All other parameters are invented orders of magnitude.
+1.2 kg/m³ and 1005 J/(kg K). All other parameters are invented orders of magnitude, and stand in the
+assumptions.
 """
 
 from __future__ import annotations
@@ -14,11 +15,11 @@ from probebook.heating.network import ROOM, Network
 
 __all__ = ["AIR_HEAT", "WATER_HEAT", "Core", "Duct", "Vessel"]
 
+#: Heat capacity of a litre of water, J/K.
 WATER_HEAT = 4186.0
-"""Heat capacity of a litre of water, J/K."""
 
+#: Heat capacity of a cubic metre of air at room temperature, J/K.
 AIR_HEAT = 1.2 * 1005.0
-"""Heat capacity of a cubic metre of air at room temperature, J/K."""
 
 
 def _no_food(load: Load | None) -> None:
@@ -49,12 +50,12 @@ class Vessel:
     """
 
     litres: float
-    to_room: float = 1.5
-    shell: float = 400.0
-    element: float = 150.0
-    element_to_water: float = 70.0
-    element_to_air: float = 1.5
-    boils: float = 100.0
+    to_room: float
+    shell: float
+    element: float
+    element_to_water: float
+    element_to_air: float
+    boils: float
     heater: str = "element"
 
     @property
@@ -97,22 +98,24 @@ class Duct:
     heaters
         Names of the elements.
     element, element_to_air, element_to_wall
-        Heat capacity of one element, J/K, and its conductances with the fan running, W/K; without
-        the fan a quarter of the first remains.
+        Heat capacity of one element, J/K, and its conductances with the fan running, W/K.
+    still_air
+        The part of ``element_to_air`` that remains without the fan.
     wall, air_to_wall, wall_to_room
         Heat capacity of the duct, J/K, and its conductances, W/K.
     """
 
-    flow: float = 0.045
-    still_flow: float = 0.002
+    flow: float
+    still_flow: float
+    element: float
+    element_to_air: float
+    element_to_wall: float
+    still_air: float
+    air: float
+    wall: float
+    air_to_wall: float
+    wall_to_room: float
     heaters: tuple[str, ...] = ("element",)
-    element: float = 120.0
-    element_to_air: float = 6.0
-    element_to_wall: float = 0.8
-    air: float = 60.0
-    wall: float = 900.0
-    air_to_wall: float = 5.0
-    wall_to_room: float = 3.0
 
     @property
     def main(self) -> str:
@@ -130,7 +133,7 @@ class Duct:
         ]
         for name in self.heaters:
             capacities[name] = self.element
-            links.append((name, "air", self.element_to_air * (1.0 if fan else 0.25)))
+            links.append((name, "air", self.element_to_air * (1.0 if fan else self.still_air)))
             links.append((name, "wall", self.element_to_wall))
         return Network(capacities, tuple(links), {name: name for name in self.heaters})
 
@@ -146,7 +149,7 @@ class Core:
     Parameters
     ----------
     bricks, element, case
-        Heat capacities, J/K; ``bricks`` is about 120 kg at 0.9 kJ/(kg K) by default.
+        Heat capacities, J/K.
     heaters
         Names of the elements.
     element_to_core, core_to_case, case_to_room
@@ -155,15 +158,15 @@ class Core:
         What the air through the core carries to the room, W/K; ``fan=True`` opens it.
     """
 
-    bricks: float = 108_000.0
-    element: float = 400.0
-    case: float = 6000.0
+    bricks: float
+    element: float
+    case: float
+    element_to_core: float
+    core_to_case: float
+    case_to_room: float
+    damper_shut: float
+    damper_open: float
     heaters: tuple[str, ...] = ("element",)
-    element_to_core: float = 12.0
-    core_to_case: float = 1.1
-    case_to_room: float = 9.0
-    damper_shut: float = 0.15
-    damper_open: float = 1.8
 
     @property
     def main(self) -> str:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from probebook.meters.display import display_to_value
+from probebook.meters.judging import Conformity, Verdict, verdict
 from probebook.meters.likelihood import log_likelihood, shown_values
 from probebook.meters.loading import load_meter, load_meters
-from probebook.meters.model import Function, Meter, Range, Reading
+from probebook.meters.model import USUAL_ROLES, Function, Meter, Range, Reading, usual_role
 from probebook.meters.propagation import Propagation, propagate
 from probebook.meters.reading import limits, read
-from probebook.meters.rules import Limit, Rules, load_rules, power_limits, standard_rules
 from probebook.meters.uncertainty import (
     Budget,
     BudgetRow,
@@ -17,16 +17,17 @@ from probebook.meters.uncertainty import (
     power_from_cold_ohms,
     standard_uncertainty,
 )
-from probebook.meters.verdict import Outcome, Verdict, verdict
+from probebook.regions.limits import Limit, Rules, load_rules
 
 __all__ = [
+    "USUAL_ROLES",
     "Budget",
     "BudgetRow",
+    "Conformity",
     "Distribution",
     "Function",
     "Limit",
     "Meter",
-    "Outcome",
     "Propagation",
     "Range",
     "Reading",
@@ -40,11 +41,10 @@ __all__ = [
     "load_rules",
     "log_likelihood",
     "power_from_cold_ohms",
-    "power_limits",
     "propagate",
     "read",
     "shown_values",
-    "standard_rules",
     "standard_uncertainty",
+    "usual_role",
     "verdict",
 ]

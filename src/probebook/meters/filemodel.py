@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Self
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
 from probebook.errors import ScenarioError
 from probebook.meters.model import Function
-from probebook.textmodels import Ohms, Percent, Quantity, StrictModel, Volts
+from probebook.textmodels import SPOKEN, Ohms, Percent, Prose, Quantity, StrictModel, Volts
 
 Signed = Annotated[float, Quantity("%", minimum=None)]
 Text = Annotated[str, Field(min_length=1)]
@@ -45,15 +45,16 @@ class MeterFile(StrictModel):
     """One file of ``scenarios/meters``."""
 
     id: Annotated[str, Field(pattern=r"^[a-z0-9]+(-[a-z0-9]+)*$")]
-    title: Text
+    title: Annotated[Text, SPOKEN]
     source: Text
-    note: str = ""
+    note: Prose = ""
     leads: Ohms
     can_null: bool
     beeper: Ohms | None = None
     test_volts: tuple[Volts, ...] = ()
     input: Ohms
     gain_error: Signed = 0.0
+    role: Literal["bench", "pocket", "insulation", "clamp", "drifted", ""] = ""
     ohms: tuple[OhmRow, ...] = ()
     continuity: tuple[OhmRow, ...] = ()
     insulation: tuple[OhmRow, ...] = ()

@@ -12,6 +12,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from probebook.errors import UsageError
+from probebook.meters.assumed import Astray
 from probebook.meters.model import Function, Meter, Range
 
 if TYPE_CHECKING:
@@ -22,9 +23,6 @@ if TYPE_CHECKING:
 
 __all__ = ["log_likelihood", "shown_values"]
 
-OUTLIERS = 1e-4  # share of readings that say nothing about the true value
-OUTLIER_OVERLOAD = 0.1  # of those, the share that shows over-range
-OUTLIER_ZERO = 0.1  # of those, the share that shows nought
 ENDLESS = 1e30  # stands for an open circuit, so that no infinity meets another
 STEEPEST = 500.0  # keeps exp() within floating point
 
@@ -80,7 +78,8 @@ def log_likelihood(
     if nought.any():
         x = at_terminals[..., nought]
         probability[..., nought] = normal_cdf((step[nought] / 2 - x) / deviation[..., nought])
-    return np.log((1 - OUTLIERS) * probability + OUTLIERS * _outlier(shown, step, ranges))
+    astray = meter.astray
+    return np.log((1 - astray.share) * probability + astray.share * _outlier(shown, step, ranges, astray))
 
 
 def _sorted_columns(
@@ -118,17 +117,16 @@ def _standard_deviation(at_terminals: Floats, fraction: Floats, spread: Floats, 
     return np.sqrt((half_width * half_width) / 3.0 + step * step / 12.0)
 
 
-def _outlier(shown: Floats, step: Floats, ranges: tuple[Range, ...]) -> Floats:
+def _outlier(shown: Floats, step: Floats, ranges: tuple[Range, ...], astray: Astray) -> Floats:
     """Return the probability of each display when the reading says nothing about the true value."""
     import numpy as np
 
     span = math.log(ranges[-1].full_scale / ranges[0].resolution)
-    share = (1 - OUTLIER_OVERLOAD - OUTLIER_ZERO) / span
+    share = (1 - astray.over_range - astray.zero) / span
     number = np.where((shown > 0) & np.isfinite(shown), shown, 1.0)
     density = share * np.minimum(1.0, step / number)
-    return np.where(np.isposinf(shown), OUTLIER_OVERLOAD, np.where(shown == 0, OUTLIER_ZERO, density)).astype(
-        np.float64
-    )
+    number_or_zero = np.where(shown == 0, astray.zero, density)
+    return np.where(np.isposinf(shown), astray.over_range, number_or_zero).astype(np.float64)
 
 
 def normal_cdf(z: Floats) -> Floats:

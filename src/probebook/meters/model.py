@@ -7,12 +7,20 @@ being one step of the range's resolution.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from probebook.errors import UsageError
+from probebook.meters.assumed import Astray
 
-__all__ = ["Function", "Meter", "Range", "Reading"]
+__all__ = ["ROLES", "USUAL_ROLES", "Function", "Meter", "Range", "Reading", "usual_role"]
+
+#: What an instrument of the kitchen may serve as: the good multimeter, the cheap one, the insulation tester, the clamp,
+#: and one whose calibration has drifted.
+ROLES = ("bench", "pocket", "insulation", "clamp", "drifted")
+
+#: What somebody has at hand who names no instrument.
+USUAL_ROLES = ("bench", "insulation")
 
 
 class Function(StrEnum):
@@ -33,6 +41,11 @@ class Function(StrEnum):
     def through_leads(self) -> bool:
         """Whether the resistance of the test leads is part of what is shown."""
         return self in (Function.OHMS, Function.CONTINUITY)
+
+
+def usual_role(function: Function) -> str:
+    """Role of the instrument that people take for a function."""
+    return "insulation" if function is Function.INSULATION else "bench"
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +97,10 @@ class Meter:
     gain_error
         A fixed miscalibration as a fraction of the value, beyond the accuracy statement: 0 for a sound meter,
         0.04 for one that reads 4 % high. The statement, and all that is reckoned from it, does not know of it.
+    role
+        What it serves as (one of :data:`ROLES`); empty for one that nothing asks for.
+    astray
+        How often readings say nothing.
     """
 
     id: str
@@ -97,6 +114,8 @@ class Meter:
     insulation_volts: tuple[float, ...] = ()
     input_ohms: float = math.inf
     gain_error: float = 0.0
+    role: str = ""
+    astray: Astray = field(kw_only=True)
 
     @property
     def functions(self) -> tuple[Function, ...]:

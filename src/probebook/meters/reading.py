@@ -32,7 +32,7 @@ def read(
     gain: float = 0.0,
     wobble: float = 0.0,
     nulled: bool = False,
-    test_volts: float = 500.0,
+    test_volts: float | None = None,
 ) -> Reading:
     """Return what ``meter`` shows for ``true_value`` at its probe tips.
 
@@ -49,7 +49,7 @@ def read(
     nulled
         Whether the leads were nulled beforehand (ohms and continuity).
     test_volts
-        The test voltage chosen, insulation only.
+        The test voltage chosen, insulation only; the highest the meter has without.
 
     Raises
     ------
@@ -58,6 +58,8 @@ def read(
     """
     function = Function(function)
     ranges = meter.ranges_of(function)
+    if test_volts is None:
+        test_volts = max(meter.insulation_volts, default=0.0)
     _check(meter, function, true_value, gain, wobble, test_volts)
     at_terminals = true_value + meter.leads_in(function, nulled=nulled)
     residual = meter.null_residual(function, nulled=nulled)

@@ -31,7 +31,7 @@ class Distribution(StrEnum):
     RECTANGULAR = "rectangular"
     TRIANGULAR = "triangular"
     U_SHAPED = "U-shaped"
-    NORMAL = "normal, k = 2"
+    NORMAL = "normal-k2"
 
 
 DIVISORS = {
@@ -54,7 +54,7 @@ class BudgetRow:
     Attributes
     ----------
     quantity
-        What is uncertain, in words.
+        What is uncertain: ``voltage-supply``, ``resistance-accuracy``, ``resistance-digit``, ``alloy-factor`` …
     symbol
         Its sign in the formula.
     estimate, half_width, unit
@@ -157,7 +157,7 @@ def budget(
             raise UsageError("the voltage was not read in volts", remedy="give a reading of the volts function")
         supply, volts_rows = _input_of(meter, volts, "voltage", "V")
     else:
-        supply, volts_rows = volts, [("voltage: range of the supply", "V", volts, volts_halfwidth, "V")]
+        supply, volts_rows = volts, [("voltage-supply", "V", volts, volts_halfwidth, "V")]
     if not 0 < factor_low <= factor_high or volts_halfwidth < 0 or supply <= 0:
         raise UsageError(
             "the voltage or the alloy factor is out of order",
@@ -165,7 +165,7 @@ def budget(
         )
     factor = (factor_low + factor_high) / 2
     spread = (factor_high - factor_low) / 2
-    lines = [*volts_rows, *ohms_rows, ("alloy temperature factor", "Ct", factor, spread, "")]
+    lines = [*volts_rows, *ohms_rows, ("alloy-factor", "Ct", factor, spread, "")]
     slopes = {
         "V": 2 * supply / (factor * ohms),
         "R": -supply * supply / (factor * ohms * ohms),
@@ -194,8 +194,8 @@ def _input_of(meter: Meter, reading: Reading, name: str, symbol: str) -> tuple[f
     accuracy = shown.accuracy(reading.value) + meter.null_residual(reading.function, nulled=reading.nulled)
     unit = reading.unit
     return value, [
-        (f"{name}: accuracy of the meter", symbol, value, accuracy, unit),
-        (f"{name}: last digit of the display", symbol, value, shown.resolution / 2, unit),
+        (f"{name}-accuracy", symbol, value, accuracy, unit),
+        (f"{name}-digit", symbol, value, shown.resolution / 2, unit),
     ]
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 import random
-import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -17,6 +16,7 @@ from probebook.cases.library import Library
 from probebook.cases.model import Case
 from probebook.questions.model import Band, Field, FieldKind, Kind, Option, Question, Slip
 from probebook.unit_format import format_quantity
+from probebook.words import Facts, Phrase
 
 __all__ = [
     "Ask",
@@ -30,6 +30,7 @@ __all__ = [
     "option_slips",
     "quantity_field",
     "shuffled",
+    "slip_bands",
     "typed",
 ]
 
@@ -73,10 +74,14 @@ class Ask:
         return str(self.options.get(key, default))
 
 
-# Where a sentence ends; "a.c. volts" and "0.5 Ω" go on.
-_SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z0-9‘])")
-
 Builder = Callable[[Ask, Library, random.Random], Question]
+
+
+@dataclass(frozen=True)
+class SlipOpening(Facts, group="questions/shared/slip", says=("opening",)):
+    """What was done, where a slip has no sentence with this case's own figures."""
+
+    way: Phrase
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,10 +114,9 @@ def typed(value: float, unit: str, digits: int = 4) -> str:
 def advice(library: Library, slip: str, here: str = "") -> str:
     """What a learner reads when the slip is recognised: this case's figures first, then what to do instead."""
     note = library.slips[slip]
-    opening = here if here else f"It looks as if you have {note.way}."
-    said = {sentence.strip().lower() for sentence in _SENTENCE.split(opening)}
-    left = [sentence for sentence in _SENTENCE.split(note.advice) if sentence.strip().lower() not in said]
-    return " ".join([opening, *left])
+    opening = here if here else library.words.say(SlipOpening(Phrase(note.way)), "opening")
+    told = opening.lower()
+    return " ".join([opening, *(sentence for sentence in note.advice if sentence.lower() not in told)])
 
 
 def quantity_field(
@@ -123,27 +127,42 @@ def quantity_field(
     *,
     marks: float = 2.0,
     tolerance: float = 0.01,
-    low: float | None = None,
-    high: float | None = None,
+    accepted: Band | None = None,
     allow_open: bool = False,
-    digits: int = 3,
 ) -> Field:
-    """A field for a typed quantity: accepted within ``value`` ± ``tolerance``, or from ``low`` to ``high``."""
-    band = (
-        Band(value, value)
-        if math.isinf(value)
-        else Band(value * (1 - tolerance) if low is None else low, value * (1 + tolerance) if high is None else high)
-    )
+    """A field for a typed quantity: accepted within ``value`` ± ``tolerance``, or within the band ``accepted``."""
+    if math.isinf(value):
+        band = Band(value, value)
+    else:
+        band = accepted or Band(value * (1 - tolerance), value * (1 + tolerance))
     return Field(
         key=key,
         kind=FieldKind.QUANTITY,
         label=label,
         marks=marks,
-        answer=typed(value, unit, digits),
+        answer=typed(value, unit, 3),
         unit=unit,
         band=band,
         allow_open=allow_open or math.isinf(value),
     )
+
+
+def slip_bands(target: Field, wrong: Sequence[WrongNumber], tolerance: float = 0.006) -> list[Band]:
+    """The bands of typed values that show each slip; Unfit where one meets the key's or another's."""
+    if target.band is None:
+        raise Unfit(f"the field '{target.key}' has no band")
+    taken: list[tuple[str, Band]] = [("the key", target.band)]
+    for item in wrong:
+        band = (
+            Band(item.value, item.value)
+            if math.isinf(item.value)
+            else Band(item.value * (1 - tolerance), item.value * (1 + tolerance))
+        )
+        for name, other in taken:
+            if band.low <= other.high and other.low <= band.high:
+                raise Unfit(f"the slip '{item.slip}' cannot be told from {name}")
+        taken.append((f"the slip '{item.slip}'", band))
+    return [band for _, band in taken[1:]]
 
 
 def numeric_slips(
@@ -156,31 +175,18 @@ def numeric_slips(
     Unfit
         A slip's band meets the key's or another slip's, or fewer than ``least`` slips are left.
     """
-    if target.band is None:
-        raise Unfit(f"the field '{target.key}' has no band")
-    taken: list[tuple[str, Band]] = [("the key", target.band)]
-    slips: list[Slip] = []
-    for item in wrong:
-        band = (
-            Band(item.value, item.value)
-            if math.isinf(item.value)
-            else Band(item.value * (1 - tolerance), item.value * (1 + tolerance))
+    slips = [
+        Slip(
+            slip=item.slip,
+            field=target.key,
+            response=typed(item.value, target.unit),
+            advice=advice(library, item.slip, item.here),
+            marks=item.marks,
+            band=band,
+            critical=item.critical,
         )
-        for name, other in taken:
-            if band.low <= other.high and other.low <= band.high:
-                raise Unfit(f"the slip '{item.slip}' cannot be told from {name}")
-        taken.append((f"the slip '{item.slip}'", band))
-        slips.append(
-            Slip(
-                slip=item.slip,
-                field=target.key,
-                response=typed(item.value, target.unit),
-                advice=advice(library, item.slip, item.here),
-                marks=item.marks,
-                band=band,
-                critical=item.critical,
-            )
-        )
+        for item, band in zip(wrong, slip_bands(target, wrong, tolerance), strict=True)
+    ]
     if len(slips) < least:
         raise Unfit(f"only {len(slips)} slips apply here, {least} are wanted")
     return tuple(slips)

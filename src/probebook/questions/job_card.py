@@ -2,22 +2,60 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from typing import Annotated
+
 from probebook.appliances import Appliance
+from probebook.appliances.naming import load_noun
 from probebook.cases.model import JobCard
-from probebook.cases.words import load_words
+from probebook.words import Facts, Noun, Phrase, Words
 
 __all__ = ["job_words", "plate_words"]
 
 
-def job_words(card: JobCard) -> str:
+@dataclass(frozen=True)
+class JobFacts(Facts, group="questions/job_card/job", says=("plain", "timed", "found", "timed-found")):
+    """A job card: its number and time, who called from where, what was reported, how the controls were found."""
+
+    number: str
+    time: str
+    customer: str
+    premises: str
+    reported: str
+    found: str
+
+
+@dataclass(frozen=True)
+class LoadFacts(Facts, group="questions/job_card/load", says=("rated",)):
+    """A load and its rating."""
+
+    load: Noun
+    watts: Annotated[float, "W"]
+
+
+@dataclass(frozen=True)
+class PlateFacts(Facts, group="questions/job_card/plate", says=("whole",)):
+    """A rating plate: of the whole appliance, and of each load."""
+
+    volts: Annotated[float, "V"]
+    watts: Annotated[float, "W"]
+    protection: Noun
+    loads: tuple[Phrase, ...]
+
+
+def job_words(words: Words, card: JobCard) -> Phrase:
     """The job card: number, customer, what was reported, how the controls were found."""
-    when = f", {card.time}" if card.time else ""
-    said = f"**Job {card.number}{when}.** {card.customer}, {card.premises}. Reported: “{card.reported}”"
-    return said + (f" Controls as found: {card.found}." if card.found else "")
+    key = "-".join([*(["timed"] if card.time else []), *(["found"] if card.found else [])]) or "plain"
+    number, time = str(card.number), card.time
+    return words.say(JobFacts(number, time, card.customer, card.premises, card.reported, card.found), key)
 
 
-def plate_words(appliance: Appliance) -> str:
+def plate_words(words: Words, appliance: Appliance) -> Phrase:
     """The rating of the whole and of each load, in a sentence."""
     plate = appliance.plate
-    loads = [f"{load_words(appliance, b.name)} {b.watts:g} W" for b in appliance.branches if b.watts > 0]
-    return f"**Rating plate.** {plate.volts:g} V, {plate.watts:g} W, {plate.protection}: {', '.join(loads)}."
+    loads = tuple(
+        words.say(LoadFacts(load_noun(words, appliance, b.name), b.watts), "rated")
+        for b in appliance.branches
+        if b.watts > 0
+    )
+    return words.say(PlateFacts(plate.volts, plate.watts, words.noun(str(plate.protection)), loads), "whole")

@@ -12,21 +12,34 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 
 from probebook.errors import AnswerError
+from probebook.questions.facts import (
+    Bare,
+    Because,
+    Dangerous,
+    DangerousBecause,
+    PartOfAnswer,
+    PartsRight,
+    Plain,
+    Ticks,
+    TooEarly,
+    Unread,
+)
 from probebook.questions.model import Field, FieldKind, FieldMark, Marked, Question, Slip, Standing
+from probebook.words import Phrase, Words
 
 __all__ = ["BenchMarker", "implied_pairs", "mark"]
 
 #: Marks a BENCH field from what was done on the bench (see ``bench`` of :func:`mark`).
 BenchMarker = Callable[[Field, object], FieldMark]
 
-_NOT_READABLE = "This answer cannot be read; give it again with the form."
-
 
 def mark(
     question: Question,
     response: Mapping[str, object],
+    words: Words,
     *,
     final: bool = False,
     bench: BenchMarker | None = None,
@@ -41,6 +54,8 @@ def mark(
         For each field key, what was given: typed text, an option id or a list of option ids. It may come from a file
         that anybody has edited: whatever it holds, the result is a mark and never an exception. Keys that are not
         fields of the question are ignored.
+    words
+        The language the learner is told in.
     final
         Whether this is the last word, as at the end of a paper: a blank or unreadable part then earns nothing and the
         other parts count. Otherwise one such part leaves the whole answer unscored.
@@ -55,17 +70,17 @@ def mark(
     """
     given: object = response
     answers: Mapping[str, object] = given if isinstance(given, Mapping) else {}
-    marks = tuple(_mark_field(question, field, answers.get(field.key), bench) for field in question.fields)
+    marks = tuple(_mark_field(question, field, answers.get(field.key), words, bench) for field in question.fields)
     standing = _standing(marks, final=final)
     scored = standing not in (Standing.BLANK, Standing.UNREADABLE)
     critical = scored and any(_is_critical(question, found) for found in marks)
     if critical:
         standing = Standing.SLIP
     return Marked(
-        marks=round(sum(found.marks for found in marks), 2) if scored and not critical else 0.0,
+        marks=round(math.fsum(found.marks for found in marks), 2) if scored and not critical else 0.0,
         out_of=question.marks,
         standing=standing,
-        message=_message(question, marks, standing, critical=critical),
+        message=_message(question, marks, standing, words, critical=critical),
         fields=marks,
         critical=critical,
     )
@@ -96,48 +111,92 @@ def implied_pairs(pairs: Iterable[tuple[str, str]]) -> frozenset[tuple[str, str]
 # ---------------------------------------------------------------- one field
 
 
-def _mark_field(question: Question, field: Field, given: object, bench: BenchMarker | None) -> FieldMark:
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A field being marked, with its slips and the words to tell it in."""
+
+    field: Field
+    slips: tuple[Slip, ...]
+    words: Words
+
+    def right(self, why: str = "") -> FieldMark:
+        return FieldMark(self.field.key, Standing.RIGHT, self.field.marks, self._because("right", why))
+
+    def partly(self, marks: float, why: str) -> FieldMark:
+        return FieldMark(self.field.key, Standing.PARTLY, marks, self._because("partly", why))
+
+    def wrong(self, why: str) -> FieldMark:
+        return FieldMark(self.field.key, Standing.WRONG, 0.0, self._because("wrong", why))
+
+    def slipped(self, slip: Slip, marks: float | None = None) -> FieldMark:
+        earned = 0.0 if slip.critical else slip.marks if marks is None else marks
+        return FieldMark(self.field.key, Standing.SLIP, earned, slip.advice, slip.slip)
+
+    def counted(self, marks: float, message: str) -> FieldMark:
+        return FieldMark(self.field.key, Standing.PARTLY if marks else Standing.WRONG, marks, message)
+
+    def unscored(self, standing: Standing, key: str) -> FieldMark:
+        return FieldMark(self.field.key, standing, 0.0, self.plain(key))
+
+    def plain(self, key: str) -> str:
+        return self.words.say(Plain(), key)
+
+    def _because(self, key: str, why: str) -> str:
+        if not why.strip():
+            return self.words.say(Bare(), key)
+        return self.words.say(Because(Phrase(why)), f"{key}-because").strip()
+
+
+def _mark_field(question: Question, field: Field, given: object, words: Words, bench: BenchMarker | None) -> FieldMark:
+    part = _Part(field, tuple(slip for slip in question.slips if slip.field == field.key), words)
     if field.kind is FieldKind.BENCH:
-        if bench is not None:
-            return bench(field, given)
-        return _unscored(field, Standing.UNREADABLE, "This part is answered on the bench.")
-    slips = tuple(slip for slip in question.slips if slip.field == field.key)
-    return _MARKERS[field.kind](field, slips, given)
+        return bench(field, given) if bench is not None else part.unscored(Standing.UNREADABLE, "on-the-bench")
+    return _MARKERS[field.kind](part, given)
 
 
-def _mark_quantity(field: Field, slips: tuple[Slip, ...], given: object) -> FieldMark:
+def _mark_quantity(part: _Part, given: object) -> FieldMark:
+    field = part.field
     if given is None or (isinstance(given, str) and not given.strip()):
-        return _unscored(field, Standing.BLANK, "Nothing is typed here yet.")
+        return part.unscored(Standing.BLANK, "nothing-typed")
     if not isinstance(given, str):
-        return _unscored(field, Standing.UNREADABLE, _NOT_READABLE)
+        return part.unscored(Standing.UNREADABLE, "not-readable")
     try:
         value = read_quantity(field, given)
     except AnswerError as error:
-        return _unscored(field, Standing.UNREADABLE, str(error))
+        return FieldMark(field.key, Standing.UNREADABLE, 0.0, _unread(field, error, part.words))
     if field.band is not None and field.band.holds(value):
-        return _right(field)
-    matching = [slip for slip in slips if slip.band is not None and slip.band.holds(value)]
+        return part.right()
+    matching = [slip for slip in part.slips if slip.band is not None and slip.band.holds(value)]
     if matching:
-        return _slipped(field, min(matching, key=lambda slip: _distance(slip, value)))
-    return FieldMark(field.key, Standing.WRONG, 0.0, _wrong_quantity(field, value))
+        return part.slipped(min(matching, key=lambda slip: _distance(slip, value)))
+    return FieldMark(field.key, Standing.WRONG, 0.0, part.plain(_wrong_quantity(field, value)))
 
 
 def read_quantity(field: Field, text: str) -> float:
-    """The SI value of what was typed in a quantity field; AnswerError says in one sentence why it cannot be read."""
+    """The SI value of what was typed in a quantity field; AnswerError when it cannot be read.
+
+    A bare number is in the unit of the field, which stands beside every box it is typed into.
+    """
     from probebook.unit_table import find_unit
     from probebook.units import parse
 
     found = find_unit(field.unit)
-    name = found[1].name if found else ""
-    minimum = None if name == "celsius" else 0.0
-    try:
-        return parse(text, field.unit, bare=name == "ratio", minimum=minimum, allow_infinite=field.allow_open)
-    except AnswerError as error:
-        # An example of how to write it might happen to be the answer: the sign of the unit takes its place.
-        remedy, _, example = (error.remedy or "").partition(", for example")
-        sign = f" ({found[1].symbol})" if example and found and found[1].symbol else ""
-        message = error.message[:1].upper() + error.message[1:]
-        raise AnswerError(message, remedy=f"{remedy}{sign}") from error
+    minimum = None if found and found[1].name == "celsius" else 0.0
+    return parse(text, field.unit, bare=True, minimum=minimum, allow_infinite=field.allow_open)
+
+
+def _unread(field: Field, error: AnswerError, words: Words) -> str:
+    """Why a typed quantity cannot be read, in one sentence.
+
+    An example of how to write it might happen to be the answer: the sign of the unit takes its place.
+    """
+    from probebook.unit_table import find_unit
+
+    found = find_unit(field.unit)
+    sign = f" ({found[1].symbol})" if found and found[1].symbol else ""
+    given = str(words.noun(error.told.get("given", "")))
+    wanted = str(words.noun(found[1].words if found else ""))
+    return words.say(Unread(error.told.get("shown", ""), Phrase(given), Phrase(wanted), sign), error.reason)
 
 
 def _distance(slip: Slip, value: float) -> float:
@@ -149,91 +208,93 @@ def _distance(slip: Slip, value: float) -> float:
 
 
 def _wrong_quantity(field: Field, value: float) -> str:
+    """Which sentence helps somebody whose figure is neither the key nor a known slip's."""
     if math.isinf(value):
-        return "Not an open circuit: look for a path between these two points, and say what it measures."
+        return "not-open"
     if field.band is not None and math.isinf(field.band.low):
-        return "Look again whether anything at all joins these two points in this state."
-    return "Check which figures you used, the path or the formula, and the prefix (m, k or M)."
+        return "nothing-joins"
+    return "check-figures"
 
 
-def _mark_choice(field: Field, slips: tuple[Slip, ...], given: object) -> FieldMark:
+def _mark_choice(part: _Part, given: object) -> FieldMark:
+    field = part.field
     if given is None or given == "" or given == []:
-        return _unscored(field, Standing.BLANK, "Nothing is chosen here yet.")
+        return part.unscored(Standing.BLANK, "nothing-chosen")
     why = {option.id: option.why for option in field.options}
     if not isinstance(given, str) or given not in why:
-        return _unscored(field, Standing.UNREADABLE, _NOT_READABLE)
+        return part.unscored(Standing.UNREADABLE, "not-readable")
     if given == field.answer:
-        return _right(field, why[given])
-    for slip in slips:
+        return part.right(why[given])
+    for slip in part.slips:
         if slip.response == given:
-            return _slipped(field, slip)
+            return part.slipped(slip)
     for option, marks in field.partial:
         if option == given:
-            return FieldMark(field.key, Standing.PARTLY, marks, f"Some of it. {why[given]}".strip())
-    return FieldMark(field.key, Standing.WRONG, 0.0, f"Not this one. {why[given]}".strip())
+            return part.partly(marks, why[given])
+    return part.wrong(why[given])
 
 
-def _mark_choices(field: Field, slips: tuple[Slip, ...], given: object) -> FieldMark:
-    """Right ticks less wrong ticks, as a share of the right ones; never below nought.
+def _mark_choices(part: _Part, given: object) -> FieldMark:
+    """Right ticks less wrong ticks, as a share of the right ones; never below zero.
 
     A slip with a list shows when exactly that list is ticked and sets the marks; one with a single option shows when
     that option is among the ticks and leaves the marks as counted.
     """
+    field = part.field
     wanted = frozenset(field.answer)
     if given is None or given == "" or (given == [] and wanted):
-        return _unscored(field, Standing.BLANK, "Nothing is ticked here yet.")
+        return part.unscored(Standing.BLANK, "nothing-ticked")
     ticked = _ids(given, field)
     if ticked is None:
-        return _unscored(field, Standing.UNREADABLE, _NOT_READABLE)
+        return part.unscored(Standing.UNREADABLE, "not-readable")
     chosen = frozenset(ticked)
     if chosen == wanted:
-        return _right(field)
+        return part.right()
     good, bad = len(chosen & wanted), len(chosen - wanted)
     marks = round(field.marks * max(good - bad, 0) / len(wanted), 2) if wanted else 0.0
-    for slip in sorted(slips, key=lambda slip: not slip.critical):
+    for slip in sorted(part.slips, key=lambda slip: not slip.critical):
         if isinstance(slip.response, str) and slip.response in chosen - wanted:
-            return _slipped(field, slip, marks)
+            return part.slipped(slip, marks)
         if isinstance(slip.response, list) and frozenset(slip.response) == chosen:
-            return _slipped(field, slip)
-    message = f"{_count(good, 'right tick')}, {_count(bad, 'wrong tick')}, {len(wanted - chosen)} left out."
-    return FieldMark(field.key, Standing.PARTLY if marks else Standing.WRONG, marks, message)
+            return part.slipped(slip)
+    return part.counted(marks, part.words.say(Ticks(good, bad, len(wanted - chosen)), "count"))
 
 
-def _mark_order(field: Field, slips: tuple[Slip, ...], given: object) -> FieldMark:
+def _mark_order(part: _Part, given: object) -> FieldMark:
     """Full marks for every order that keeps the pairs; otherwise the share of the implied pairs that is kept.
 
     A slip's response is a pair [later, earlier], as the mistaken learner has them; its critical or advisory force
     comes with that pair standing in that wrong order. Where several slips show, a critical one is named first, and
     then the one whose two steps stand closest together: that is the swap the learner sees.
     """
+    field = part.field
     if given is None or given in ("", []):
-        return _unscored(field, Standing.BLANK, "Nothing is put in order here yet.")
+        return part.unscored(Standing.BLANK, "nothing-ordered")
     order = _ids(given, field)
     if order is None:
-        return _unscored(field, Standing.UNREADABLE, _NOT_READABLE)
+        return part.unscored(Standing.UNREADABLE, "not-readable")
     if len(order) < len(field.options):
-        return _unscored(field, Standing.UNREADABLE, "Some of the steps are missing; put every one in its place.")
+        return part.unscored(Standing.UNREADABLE, "steps-missing")
     place = {item: number for number, item in enumerate(order)}
     broken = [pair for pair in field.before if place[pair[0]] > place[pair[1]]]
     if not broken:
-        return _right(field)
+        return part.right()
     implied = implied_pairs(field.before)
     kept = sum(place[earlier] < place[later] for earlier, later in implied)
     marks = round(field.marks * kept / len(implied), 2)
     shown = [
         (not slip.critical, place[slip.response[1]] - place[slip.response[0]], number)
-        for number, slip in enumerate(slips)
+        for number, slip in enumerate(part.slips)
         if place[slip.response[0]] < place[slip.response[1]]
     ]
     if shown:
-        return _slipped(field, slips[min(shown)[2]], marks)
-    texts = {option.id: option.text.strip().rstrip(".") for option in field.options}
+        return part.slipped(part.slips[min(shown)[2]], marks)
+    texts = {option.id: Phrase(option.text.strip().rstrip(".")) for option in field.options}
     earlier, later = min(broken, key=lambda pair: (place[pair[1]], place[pair[0]]))
-    message = f"‘{texts[earlier]}’ has to come before ‘{texts[later]}’."
-    return FieldMark(field.key, Standing.PARTLY if marks else Standing.WRONG, marks, message)
+    return part.counted(marks, part.words.say(TooEarly(texts[earlier], texts[later]), "too-early"))
 
 
-_MARKERS: dict[FieldKind, Callable[[Field, tuple[Slip, ...], object], FieldMark]] = {
+_MARKERS: dict[FieldKind, Callable[[_Part, object], FieldMark]] = {
     FieldKind.QUANTITY: _mark_quantity,
     FieldKind.CHOICE: _mark_choice,
     FieldKind.CHOICES: _mark_choices,
@@ -247,23 +308,6 @@ def _ids(given: object, field: Field) -> list[str] | None:
         return None
     known = {option.id for option in field.options}
     return list(given) if len(set(given)) == len(given) and known.issuperset(given) else None
-
-
-def _right(field: Field, why: str = "") -> FieldMark:
-    return FieldMark(field.key, Standing.RIGHT, field.marks, f"Right. {why}".strip())
-
-
-def _slipped(field: Field, slip: Slip, marks: float | None = None) -> FieldMark:
-    earned = 0.0 if slip.critical else slip.marks if marks is None else marks
-    return FieldMark(field.key, Standing.SLIP, earned, slip.advice, slip.slip)
-
-
-def _unscored(field: Field, standing: Standing, message: str) -> FieldMark:
-    return FieldMark(field.key, standing, 0.0, message)
-
-
-def _count(number: int, thing: str) -> str:
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
 
 
 # ---------------------------------------------------------------- the whole question
@@ -287,18 +331,24 @@ def _standing(marks: tuple[FieldMark, ...], *, final: bool) -> Standing:
     return Standing.SLIP if Standing.SLIP in found else Standing.WRONG
 
 
-def _message(question: Question, marks: tuple[FieldMark, ...], standing: Standing, *, critical: bool) -> str:
+def _message(
+    question: Question, marks: tuple[FieldMark, ...], standing: Standing, words: Words, *, critical: bool
+) -> str:
     if critical:
         advice = next(part.message for part in marks if _is_critical(question, part))
-        verdict = "This mistake is dangerous, so the question earns nothing."
-        return f"{verdict} {advice}" if len(marks) == 1 else verdict
+        if len(marks) == 1:
+            return words.say(DangerousBecause(Phrase(advice)), "critical-because")
+        return words.say(Dangerous(), "critical")
     if standing in (Standing.BLANK, Standing.UNREADABLE):
         first = next(part for part in marks if part.standing is standing)
-        where = f"{question.field(first.key).label.rstrip('?')}: " if len(marks) > 1 else ""
-        return f"{where}{first.message}"
+        if len(marks) == 1:
+            return first.message
+        label = Phrase(question.field(first.key).label.rstrip("?"))
+        return words.say(PartOfAnswer(label, Phrase(first.message)), "part")
     if len(marks) == 1:
         return marks[0].message
     right = sum(part.standing is Standing.RIGHT for part in marks)
-    if right == len(marks):
-        return "Both parts are right." if right == 2 else f"All {right} parts are right."
-    return f"{right} of {len(marks)} parts {'is' if right == 1 else 'are'} right."
+    found = PartsRight(right, len(marks))
+    if right < len(marks):
+        return words.say(found, "some-right")
+    return words.say(found, "both-right" if right == 2 else "all-right")

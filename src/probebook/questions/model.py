@@ -7,12 +7,21 @@ the slips were computed by that core; nothing here invents a number.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from dataclasses import field as attribute
 from enum import StrEnum
+from importlib.util import find_spec
+
+from probebook.numerics.rounding import stored
 
 
 class Kind(StrEnum):
-    """The kinds of question."""
+    """The kinds of question: those named here, and whatever folder of ``questions`` holds a ``build``.
+
+    A kind that is not named here is found by its folder: ``Kind("count-wires")`` is the kind of
+    ``questions/count_wires/build.py``.
+    """
 
     READING = "reading"
     POWER = "power"
@@ -27,6 +36,22 @@ class Kind(StrEnum):
     CURVE = "curve"
     STOP_OR_GO = "stop-or-go"
     RECORD = "record"
+
+    @classmethod
+    def _missing_(cls, value: object) -> Kind | None:
+        """The kind of a folder that is not named above; None where there is none."""
+        if not isinstance(value, str) or not value.replace("-", "").isalnum() or not value.islower():
+            return None
+        try:
+            found = find_spec(f"probebook.questions.{value.replace('-', '_')}.build")
+        except ModuleNotFoundError:
+            return None
+        if found is None:
+            return None
+        member = str.__new__(cls, value)
+        member._name_, member._value_ = value.replace("-", "_").upper(), value
+        cls._value2member_map_[value] = cls._member_map_[member._name_] = member
+        return member
 
 
 class FieldKind(StrEnum):
@@ -54,10 +79,17 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """Closed interval of accepted values in SI units; ``low = high = inf`` accepts an open circuit (``OL``) only."""
+    """Closed interval of accepted values in SI units, its ends to as many digits as files keep.
+
+    ``low = high = inf`` accepts an open circuit (``OL``) only.
+    """
 
     low: float
     high: float
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "low", stored(self.low))
+        object.__setattr__(self, "high", stored(self.high))
 
     def holds(self, value: float) -> bool:
         """Whether the value lies within the band."""
@@ -110,7 +142,7 @@ class Field:
 class Slip:
     """A named wrong way of working, the answer it gives here, what that earns and what to say.
 
-    ``slip`` is an id from ``scenarios/slips.toml``; ``field`` the field it shows in; ``response`` the answer that
+    ``slip`` is an id from ``text/en/slips.toml``; ``field`` the field it shows in; ``response`` the answer that
     shows it; ``band`` the typed values that match (quantities only); ``marks`` the marks the field then earns;
     ``critical`` fails the whole question whatever else was right.
 
@@ -129,11 +161,34 @@ class Slip:
 
 
 @dataclass(frozen=True, slots=True)
+class Effort:
+    """What makes a question hard, as its builder counts it; the model of difficulty weighs it.
+
+    Attributes
+    ----------
+    paths
+        Paths or parts that have to be told apart, at least 1.
+    steps
+        Steps of the way to the answer, at least 1.
+    unit_changes
+        Changes of unit or prefix on the way.
+    traps
+        Slips that wait; all the question knows where None.
+    """
+
+    paths: int = 1
+    steps: int = 1
+    unit_changes: int = 0
+    traps: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Question:
     """A question ready to be asked, marked and explained. Text is Markdown.
 
     ``pictures`` go with the prompt, which says the same in words: (file name, SVG text). ``bench`` is what the virtual
-    bench of a question answered there is set up from, as JSON; empty for all others.
+    bench of a question answered there is set up from, as JSON; empty for all others. ``effort`` is what its builder
+    counted; it is weighed into ``difficulty`` when the question is compiled and does not travel in a marking sheet.
     """
 
     id: str
@@ -151,11 +206,12 @@ class Question:
     case: str = ""
     pictures: tuple[tuple[str, str], ...] = ()
     bench: str = ""
+    effort: Effort | None = attribute(default=None, compare=False)
 
     @property
     def marks(self) -> float:
         """Marks when everything is right."""
-        return sum(field.marks for field in self.fields)
+        return math.fsum(field.marks for field in self.fields)
 
     def field(self, key: str) -> Field:
         """The field of that key; KeyError when there is none."""

@@ -5,13 +5,29 @@ Builders that can speak to an owner read the option ``reader = "owner"``.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from probebook.appliances import Appliance
 from probebook.cases.kitchen import kitchen
 from probebook.cases.library import Library
-from probebook.meters import Outcome
+from probebook.meters import Conformity
 from probebook.questions.frame import Ask
+from probebook.words import Facts, Noun, Phrase, Words
 
 __all__ = ["closing", "for_owner", "report"]
+
+
+@dataclass(frozen=True)
+class Report(Facts, group="questions/owner/report", says=("unplugged", "isolated")):
+    """A report on an appliance: what the owner calls it, and the line that matters."""
+
+    thing: Noun
+    line: Phrase
+
+
+@dataclass(frozen=True)
+class Closing(Facts, group="questions/owner/closing", says=("within", "outside", "cannot")):
+    """What a test passed, failed or left open means."""
 
 
 def for_owner(ask: Ask) -> bool:
@@ -19,24 +35,13 @@ def for_owner(ask: Ask) -> bool:
     return ask.text("reader") == "owner"
 
 
-def report(library: Library, appliance: Appliance, line: str) -> str:
+def report(library: Library, appliance: Appliance, line: Phrase) -> Phrase:
     """The beginning of a prompt: who measured, on what, and what the report says."""
-    state = "unplugged it" if appliance.supply.kind == "plug" else "isolated it"
-    thing = kitchen(library.folder).manner(appliance).thing
-    return (
-        f"A licensed person has looked at your **{thing}**, {state}, proved it dead and measured. "
-        f"The report says: *{line}*"
-    )
+    thing = library.words.noun(kitchen(library.folder, library.words).manner(appliance).thing)
+    key = "unplugged" if appliance.supply.kind == "plug" else "isolated"
+    return library.words.say(Report(thing, line), key)
 
 
-def closing(outcome: Outcome) -> str:
+def closing(words: Words, conformity: Conformity) -> Phrase:
     """What a test passed, failed or left open means for whoever uses the appliance."""
-    return {
-        Outcome.WITHIN: (
-            "This test is passed. It is one of several: whoever made them says when the appliance may be used."
-        ),
-        Outcome.OUTSIDE: (
-            "Until a licensed person has found the cause, mended it and tested again, it stays off and nobody uses it."
-        ),
-        Outcome.CANNOT_TELL: "Ask for a second test with a better instrument; until then it stays off.",
-    }[outcome]
+    return words.say(Closing(), conformity)

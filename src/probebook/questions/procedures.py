@@ -1,19 +1,40 @@
 """Procedures and situations as data: what orders and stop-or-go questions are made of.
 
 A procedure is a set of steps with what each has to come after, and the pairs that people get the wrong way round; a
-situation is a person, a place to decide, and what each choice would lead to. Files: ``scenarios/procedures``.
+situation is a person, a place to decide, and what each choice would lead to. Their texts are templates: those of a
+procedure of :class:`ProcedureFacts`, those of a situation of :class:`SituationFacts`.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
-from pathlib import Path
+from functools import cached_property
+from typing import Literal
 
-from probebook.errors import ScenarioError
 from probebook.questions.marking import implied_pairs
+from probebook.regions.facts import RegionFacts
+from probebook.words import Noun
 
-__all__ = ["Choice", "Procedure", "Situation", "Step", "WrongPair", "load_procedures", "load_situations"]
+__all__ = ["Choice", "Procedure", "ProcedureFacts", "Situation", "SituationFacts", "Step", "WrongPair"]
+
+
+@dataclass(frozen=True)
+class ProcedureFacts(RegionFacts):
+    """What the texts of a procedure may speak of: the appliance, as people call it, and the region."""
+
+    appliance: Noun
+
+
+@dataclass(frozen=True)
+class SituationFacts(RegionFacts):
+    """What a situation may speak of: the appliance, its supply, readings as a tester displays them, the region."""
+
+    appliance: Noun
+    supply: Literal["plug", "fixed"]
+    insulation_bad: str
+    insulation_good: str
+    earth_bad: str
+    earth_good: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,12 +58,12 @@ class WrongPair:
     critical: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Procedure:
     """Steps, their precedence, and how people go wrong.
 
-    ``asks`` is the question (``{appliance}`` stands for its title); ``person`` who does it; ``supply`` the kind of
-    supply it is for (``fixed``, ``plug`` or ``any``).
+    ``asks`` is the question; ``person`` who does it; ``supply`` the kind of supply it is for (``fixed``, ``plug`` or
+    ``any``); ``regions`` those it is true of, all where none is named.
     """
 
     id: str
@@ -55,8 +76,9 @@ class Procedure:
     source: str
     steps: tuple[Step, ...]
     wrong: tuple[WrongPair, ...]
+    regions: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def before(self) -> frozenset[tuple[str, str]]:
         """Every pair (earlier, later) that has to hold, those that follow from others included."""
         return implied_pairs((earlier, step.id) for step in self.steps for earlier in step.after)
@@ -77,8 +99,9 @@ class Situation:
     """A point at which somebody goes on or stops.
 
     ``proposed`` is what is about to be done and ``go`` whether it may be; ``slip`` is what the wrong decision shows,
-    ``critical`` whether it fails the question; ``because`` is the rule; ``supply`` and ``needs`` (a part kind the
-    appliance must have, or empty) say which appliances it fits.
+    ``critical`` whether it fails the question; ``because`` is the rule; ``supply``, ``needs`` (a part kind the
+    appliance must have, or empty) and ``without`` (an appliance, or none) say which it fits, ``regions`` where it is
+    true (everywhere, if empty).
     """
 
     id: str
@@ -95,164 +118,6 @@ class Situation:
     level: int = 1
     supply: str = "any"
     needs: str = ""
+    without: str = ""
     critical: bool = False
-
-
-@cache
-def load_procedures(folder: Path) -> tuple[Procedure, ...]:
-    """Every procedure in ``folder/procedures`` (``folder`` is the scenarios folder), in order of id.
-
-    Raises
-    ------
-    ScenarioError
-        A file is bad: an unknown step, a circle, or a wrong pair that the order does not forbid.
-    """
-    from typing import Literal
-
-    from pydantic import Field
-
-    from probebook.textfiles import StrictModel, load_text
-
-    class StepText(StrictModel):
-        id: str
-        text: str
-        after: tuple[str, ...] = ()
-        keep: bool = False
-
-    class WrongText(StrictModel):
-        earlier: str
-        later: str
-        slip: str
-        here: str
-        critical: bool = False
-
-    class File(StrictModel):
-        id: str
-        title: str
-        asks: str
-        person: Literal["apprentice", "owner", "licensed"]
-        supply: Literal["any", "fixed", "plug"]
-        outcome: str
-        competences: tuple[str, ...]
-        source: str
-        step: tuple[StepText, ...] = Field(min_length=5)
-        wrong: tuple[WrongText, ...]
-
-    found = []
-    for path in sorted((folder / "procedures").glob("*.toml")):
-        if path.stem == "situations":
-            continue
-        text = load_text(path, File)
-        procedure = Procedure(
-            id=text.id,
-            title=text.title,
-            asks=text.asks,
-            person=text.person,
-            supply=text.supply,
-            outcome=text.outcome,
-            competences=text.competences,
-            source=text.source,
-            steps=tuple(Step(s.id, s.text, s.after, s.keep) for s in text.step),
-            wrong=tuple(WrongPair(w.earlier, w.later, w.slip, w.here, w.critical) for w in text.wrong),
-        )
-        _check(procedure, path)
-        found.append(procedure)
-    return tuple(found)
-
-
-def _check(procedure: Procedure, path: Path) -> None:
-    if procedure.id != path.stem:
-        raise ScenarioError(
-            f"the id '{procedure.id}' differs from the file's name",
-            where=f"{path.name}: id",
-            remedy=f'write id = "{path.stem}"',
-        )
-    known = {step.id for step in procedure.steps}
-    for number, step in enumerate(procedure.steps):
-        for earlier in step.after:
-            if earlier not in known:
-                raise ScenarioError(
-                    f"there is no step '{earlier}'",
-                    where=f"{path.name}: step[{number + 1}].after",
-                    remedy=f"name one of {', '.join(sorted(known))}",
-                )
-    pairs = procedure.before
-    if any(a == b for a, b in pairs):
-        raise ScenarioError("the steps run in a circle", where=f"{path.name}: step", remedy="take one 'after' out")
-    for number, wrong in enumerate(procedure.wrong):
-        if (wrong.earlier, wrong.later) not in pairs:
-            raise ScenarioError(
-                f"nothing says that '{wrong.earlier}' comes before '{wrong.later}'",
-                where=f"{path.name}: wrong[{number + 1}]",
-                remedy="give the later step an 'after', or take the pair out",
-            )
-
-
-@cache
-def load_situations(folder: Path) -> tuple[Situation, ...]:
-    """Every situation in ``folder/procedures/situations.toml``, in file order; ScenarioError when the file is bad."""
-    from typing import Literal
-
-    from pydantic import Field
-
-    from probebook.textfiles import StrictModel, load_text
-
-    class ChoiceText(StrictModel):
-        text: str
-        here: str
-        slip: str = ""
-        critical: bool = False
-
-    class SituationText(StrictModel):
-        id: str
-        person: Literal["apprentice", "owner", "licensed"]
-        text: str
-        proposed: str
-        decision: Literal["go", "stop"]
-        slip: str = ""
-        because: str
-        choice: tuple[ChoiceText, ...] = Field(min_length=3)
-        outcome: str
-        competences: tuple[str, ...]
-        source: str
-        level: int = Field(default=1, ge=1, le=4)
-        supply: Literal["any", "fixed", "plug"] = "any"
-        needs: str = ""
-        critical: bool = False
-
-    class File(StrictModel):
-        situation: tuple[SituationText, ...]
-
-    path = folder / "procedures" / "situations.toml"
-    found: list[Situation] = []
-    for number, text in enumerate(load_text(path, File).situation):
-        where = f"{path.name}: situation[{number + 1}]"
-        right = [c for c in text.choice if not c.slip]
-        if len(right) != 1:
-            raise ScenarioError(
-                f"'{text.id}' has {len(right)} choices without a slip",
-                where=f"{where}.choice",
-                remedy="leave 'slip' out of the right choice and give every other one its slip",
-            )
-        if any(text.id == other.id for other in found):
-            raise ScenarioError(f"the id '{text.id}' is used twice", where=f"{where}.id", remedy="give each its own")
-        found.append(
-            Situation(
-                id=text.id,
-                person=text.person,
-                text=text.text,
-                proposed=text.proposed,
-                go=text.decision == "go",
-                slip=text.slip or ("stopped-too-soon" if text.decision == "go" else "overreach"),
-                because=text.because,
-                choices=tuple(Choice(c.text, c.here, c.slip, c.critical) for c in text.choice),
-                outcome=text.outcome,
-                competences=text.competences,
-                source=text.source,
-                level=text.level,
-                supply=text.supply,
-                needs=text.needs,
-                critical=text.critical,
-            )
-        )
-    return tuple(found)
+    regions: tuple[str, ...] = ()

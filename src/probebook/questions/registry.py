@@ -1,37 +1,37 @@
-"""The kinds of question and the module that builds each; one entry adds a kind."""
+"""The kinds of question and the folder that builds each; a folder adds a kind."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from importlib import import_module
 
 from probebook.cases.library import Library
 from probebook.cases.seeds import stream
 from probebook.errors import ScenarioError
+from probebook.questions.checks import check_question
 from probebook.questions.frame import Ask, Builder, Unfit
 from probebook.questions.model import Kind, Question
-from probebook.questions.soundness import check_question
 
-__all__ = ["build_question", "builder_of"]
-
-#: Kind → (module, function). Modules load at first use, so that a paper of power questions loads no diagnosis.
-_BUILDERS: Mapping[Kind, tuple[str, str]] = {
-    kind: (f"probebook.questions.{kind.replace('-', '_')}", f"build_{kind.replace('-', '_')}") for kind in Kind
-}
+__all__ = ["build_question", "builder_of", "options_of"]
 
 #: Draws tried before a request is given up as impossible.
 DRAWS = 60
 
 
 def builder_of(kind: Kind) -> Builder:
-    """The builder of a kind of question."""
-    module, name = _BUILDERS[kind]
-    builder: Builder = getattr(import_module(module), name)
+    """The builder of a kind of question; its module loads now, so that a power question loads no diagnosis."""
+    name = kind.replace("-", "_")
+    builder: Builder = getattr(import_module(f"probebook.questions.{name}.build"), f"build_{name}")
     return builder
 
 
+def options_of(kind: Kind) -> tuple[str, ...]:
+    """The keys that a plan may give a kind of question under ``options``."""
+    options: tuple[str, ...] = import_module(f"probebook.questions.{kind.replace('-', '_')}").OPTIONS
+    return options
+
+
 def build_question(ask: Ask, library: Library) -> Question:
-    """Build one question, drawing again until the draw is fair.
+    """Build one question, drawing again until the draw is fair; how hard it is has still to be weighed.
 
     Raises
     ------

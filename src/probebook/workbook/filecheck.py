@@ -1,19 +1,30 @@
 """Every reader of scenario files in one table: which file is read by what, and what each finds.
 
 What a file is follows from the folder it stands in (``appliances/``, ``meters/``, ``workbooks/``) or from its name
-(``alloys.toml`` …); a file that stands elsewhere is taken for an appliance.
+(``alloys.toml`` …); a file that stands elsewhere is taken for an appliance. In the folder of a language, what is no
+file of sentences lies over the file of the same name, and is read as that.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from importlib import import_module
+import re
+from collections.abc import Callable, Mapping, Sequence
+from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
+from probebook.appliances import load_appliance
 from probebook.appliances.checking import Finding, Severity, check_appliance
+from probebook.cases.library import Library
 from probebook.errors import ScenarioError, UsageError
+from probebook.words.sources import key_lines
+
+if TYPE_CHECKING:
+    from probebook.words.checking import Finding as WordsFinding
 
 __all__ = ["check_file", "scenario_files"]
+
+Reader = Callable[[Path, Library], object]
 
 
 def scenario_files(folder: Path) -> list[Path]:
@@ -21,8 +32,12 @@ def scenario_files(folder: Path) -> list[Path]:
     return sorted(folder.rglob("*.toml"))
 
 
-def check_file(path: Path) -> list[Finding]:
-    """Every finding about one scenario file, gravest first.
+def check_file(path: Path, library: Library | None = None, above: Mapping[str, Reader] | None = None) -> list[Finding]:
+    """Every finding about one scenario file, gravest first, each with its line where its key stands in the file.
+
+    An appliance file that lies in no scenarios folder is read with the tables of ``library``; every appliance is looked
+    at as it stands in the region of that library. ``above`` are the readers of folders that belong to a floor above
+    this one, by the folder's name.
 
     Raises
     ------
@@ -33,96 +48,252 @@ def check_file(path: Path) -> list[Finding]:
         raise UsageError("there is no such file", where=str(path), remedy="name a .toml file of the scenarios folder")
     if path.suffix != ".toml":
         raise UsageError("this is not a scenario file", where=str(path), remedy="scenario files end in .toml")
-    reader = _BY_FOLDER.get(path.resolve().parent.name) or _BY_NAME.get(path.name)
+    return _placed(path, _findings(path, library, {**_BY_FOLDER, **(above or {})}))
+
+
+def _findings(path: Path, library: Library | None, folders: Mapping[str, Reader]) -> Sequence[Finding]:
+    several = _SEVERAL.get(path.name) or _SEVERAL.get(path.resolve().parent.name)
+    language = _text_folder(path)
+    if several is not None and language is None:
+        return [_finding(path, error) for error in several(path)]
+    if language is not None:
+        return _language_findings(path, language, folders)
+    reader = _reader_of(path, folders)
     if reader is None:
-        return check_appliance(path)
+        own = (path.resolve().parent.parent / "alloys.toml").is_file()
+        return check_appliance(
+            path,
+            scenarios=library.folder if library and not own else None,
+            region=library.region if library else None,
+        )
+    return _read(reader, path, path, Library(_home(path)))
+
+
+def _language_findings(path: Path, language: Path, folders: Mapping[str, Reader]) -> Sequence[Finding]:
+    """What is wrong with a file in the folder of a language: sentences, or what lies over another file."""
+    relative = path.resolve().relative_to(language)
+    scenarios = language.parents[1]
+    bases = [base for base in (scenarios / relative, scenarios / "text" / "en" / relative) if base.is_file()]
+    base = bases[0] if bases else path
+    reader = _reader_of(base, folders) or (_appliance if relative.parts[0] == "appliances" else None)
+    if reader is None or relative.parts[0] not in (relative.name, "appliances", *folders):
+        return [_finding(path, error) for error in _wrong_words(language, path)]
+    return _read(reader, base, path, Library(scenarios, language.name))
+
+
+def _read(reader: Reader, base: Path, path: Path, library: Library) -> list[Finding]:
     try:
-        reader(path)
+        reader(base, library)
     except ScenarioError as error:
-        return [Finding(Severity.ERROR, error.where or path.name, error.message, error.remedy or "")]
+        return [_finding(path, error)]
     return []
 
 
-def _meter(path: Path) -> object:
+def _finding(path: Path, error: ScenarioError) -> Finding:
+    return Finding(Severity.ERROR, error.where or path.name, error.message, error.remedy or "")
+
+
+# ---------------------------------------------------------------- places
+
+
+_PLACE = re.compile(r"^(?P<file>\S*\.toml): (?P<key>[^:]+)$")
+
+
+def _placed(path: Path, findings: Sequence[Finding]) -> list[Finding]:
+    """The findings with the line of their key, or of the table that it is missing from."""
+    if not any(_PLACE.match(finding.where) for finding in findings):
+        return list(findings)
+    try:
+        lines = key_lines(path.read_text("utf-8"))
+    except (OSError, UnicodeDecodeError):
+        return list(findings)
+    return [Finding(f.severity, _with_line(f.where, path, lines), f.message, f.remedy) for f in findings]
+
+
+def _with_line(where: str, path: Path, lines: Mapping[str, int]) -> str:
+    match = _PLACE.match(where)
+    if match is None or not match["file"].endswith(path.name):
+        return where
+    key = re.sub(r" \([^)]*\)|\"", "", match["key"])
+    while key:
+        if key in lines:
+            return f"{match['file']}, line {lines[key]}: {match['key']}"
+        key = re.sub(r"(\[\d+\]|\.?[^.\[\]]+)$", "", key)
+    return where
+
+
+def _home(path: Path) -> Path:
+    """The scenarios folder that a file lies in: the nearest with appliances, or else the one above its own folder."""
+    folders = path.resolve().parents
+    return next((folder for folder in folders if (folder / "appliances").is_dir()), folders[min(1, len(folders) - 1)])
+
+
+def _text_folder(path: Path) -> Path | None:
+    """The folder of the language that a file of sentences belongs to."""
+    return next((folder for folder in path.resolve().parents if folder.parent.name == "text"), None)
+
+
+def _wrong_words(language: Path, path: Path) -> list[ScenarioError]:
+    """What is wrong with the sentences of one file."""
+    name = f"text/{path.resolve().relative_to(language.parent).as_posix()}"
+    return [found.error() for found in _words_of(language) if found.where.startswith(name)]
+
+
+@cache
+def _words_of(language: Path) -> list[WordsFinding]:
+    from probebook.words.checking import check_words
+
+    return list(check_words(language.parents[1], language.name))
+
+
+# ---------------------------------------------------------------- readers
+
+
+def _reader_of(path: Path, folders: Mapping[str, Reader]) -> Reader | None:
+    return folders.get(path.resolve().parent.name) or _BY_NAME.get(path.name)
+
+
+def _appliance(path: Path, library: Library) -> object:
+    return load_appliance(path, library.words, scenarios=library.folder, region=library.region)
+
+
+def _meter(path: Path, library: Library) -> object:
     from probebook.meters import load_meter
 
-    return load_meter(path)
+    return load_meter(path, library.words)
 
 
-def _plan(path: Path) -> object:
-    from probebook.workbook.plan import load_plan
+def _plan(path: Path, library: Library) -> object:
+    from probebook.workbook.build.plan import load_plan
 
-    return load_plan(path)
+    return load_plan(path, library.words)
 
 
-def _alloys(path: Path) -> object:
+def _alloys(path: Path, library: Library) -> object:
     from probebook.appliances.alloys import load_alloys
 
+    del library
     return load_alloys(path)
 
 
-def _limits(path: Path) -> object:
-    from probebook.meters import load_rules
+def _limits(path: Path, library: Library) -> object:
+    from probebook.regions import load_rules
 
+    del library
     return load_rules(path)
 
 
-def _slips(path: Path) -> object:
-    from probebook.cases.library import Library
+def _competences(path: Path, library: Library) -> object:
+    from probebook.learning.coverage import load_competences
 
-    return Library(path.parent).slips
-
-
-def _outcomes(path: Path) -> object:
-    from probebook.cases.library import Library
-
-    return Library(path.parent).outcomes
+    del path
+    return load_competences(library.folder, library.words)
 
 
-def _of_folder(module: str, function: str) -> Callable[[Path], object]:
-    """A reader that takes the scenarios folder, as one that takes the file."""
+def _difficulty(path: Path, library: Library) -> object:
+    from probebook.learning.difficulty import load_weights
 
-    def read(path: Path) -> object:
-        return getattr(import_module(module), function)(path.parent)
-
-    return read
+    del path
+    return load_weights(library.folder)
 
 
-def _procedures(path: Path) -> object:
+def _practice(path: Path, library: Library) -> object:
+    from probebook.learning.rules import load_course
+
+    del path
+    return load_course(library.folder)
+
+
+def _slips(path: Path, library: Library) -> object:
+    del path
+    return library.slips
+
+
+def _outcomes(path: Path, library: Library) -> object:
+    del path
+    return library.outcomes
+
+
+def _kitchen(path: Path, library: Library) -> object:
+    from probebook.cases.kitchen import kitchen
+
+    del path
+    return kitchen(library.folder, library.words)
+
+
+def _stock(path: Path, library: Library) -> object:
+    from probebook.questions.replacement.stock import stock
+
+    del path
+    return stock(library.folder, library.words)
+
+
+def _symbols(path: Path, library: Library) -> object:
+    from probebook.questions.trace.signs import load_signs
+
+    del path
+    return load_signs(library.folder, library.words)
+
+
+def _knowhow(path: Path, library: Library) -> object:
+    from probebook.questions.knowhow_file import load_items
+
+    del path
+    return load_items(library.folder, library.words)
+
+
+def _procedures(path: Path, library: Library) -> object:
     """All procedures are read together; what is wrong with another of them is told there."""
-    from probebook.questions.procedures import load_procedures, load_situations
+    from probebook.questions.procedure_files import load_procedures, load_situations
 
     reader = load_situations if path.stem == "situations" else load_procedures
     try:
-        return reader(path.resolve().parent.parent)
+        return reader(library.folder, library.words)
     except ScenarioError as error:
-        if error.where and not error.where.startswith(path.name):
+        if error.where and not error.where.rpartition("/")[2].startswith(path.name):
             return None
         raise
 
 
-def _cautions(path: Path) -> object:
-    from probebook.workbook.pages import caution
+def _cautions(path: Path, library: Library) -> object:
+    from probebook.workbook.pages.prompts import caution
 
-    return caution(path.parent, "owner")
+    del path
+    return [caution(library, reader) for reader in ("apprentice", "owner")]
 
 
-_BY_FOLDER: Mapping[str, Callable[[Path], object]] = {
+def _region(path: Path) -> list[ScenarioError]:
+    from probebook.regions.checking import wrong_region
+
+    return wrong_region(path)
+
+
+def _assumptions(path: Path) -> list[ScenarioError]:
+    from probebook.assumptions import wrong_assumptions
+
+    return wrong_assumptions(path.parent)
+
+
+_BY_FOLDER: Mapping[str, Reader] = {
     "meters": _meter,
     "procedures": _procedures,
     "workbooks": _plan,
 }
-_BY_NAME: Mapping[str, Callable[[Path], object]] = {
+_SEVERAL: Mapping[str, Callable[[Path], list[ScenarioError]]] = {
+    "assumptions.toml": _assumptions,
+    "regions": _region,
+}
+_BY_NAME: Mapping[str, Reader] = {
     "alloys.toml": _alloys,
     "cautions.toml": _cautions,
-    "competences.toml": _of_folder("probebook.questions.coverage", "load_competences"),
-    "difficulty.toml": _of_folder("probebook.questions.difficulty", "load_weights"),
-    "kitchen.toml": _of_folder("probebook.cases.kitchen", "kitchen"),
-    "knowhow.toml": _of_folder("probebook.questions.knowhow", "load_items"),
+    "competences.toml": _competences,
+    "difficulty.toml": _difficulty,
+    "kitchen.toml": _kitchen,
+    "knowhow.toml": _knowhow,
     "limits.toml": _limits,
     "outcomes.toml": _outcomes,
-    "practice.toml": _of_folder("probebook.questions.course", "load_course"),
+    "practice.toml": _practice,
     "slips.toml": _slips,
-    "stock.toml": _of_folder("probebook.questions.stock", "stock"),
-    "symbols.toml": _of_folder("probebook.questions.trace_symbol", "load_signs"),
+    "stock.toml": _stock,
+    "symbols.toml": _symbols,
 }

@@ -1,8 +1,8 @@
-"""Answer every question of an open workbook through its own widgets and say what came of it.
+"""Answer every question of an open workbook through its own model and say what came of it.
 
-This runs inside the notebook's kernel. For each question it gives the key, each slip, a blank and rubbish, by setting
-the widgets a learner would use and pressing the same button, and compares what the form then shows with what the
-marking sheet documents.
+This runs inside the notebook's kernel. For each question it gives the key, each slip, a blank and rubbish, by writing
+the answer that a page would write and sending what a page sends when the button is pressed, and compares what the page
+is then told with what the marking sheet documents.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from probebook.questions.marking import implied_pairs
 from probebook.questions.model import Field, FieldKind, Marked, Question, Response, Slip, Standing
 
 if TYPE_CHECKING:
-    from probebook.workbook.forms import Form
+    from probebook.workbook.forms.form import Form
     from probebook.workbook.player import Workbook
 
 __all__ = ["RUBBISH", "prove", "report"]
@@ -69,11 +69,10 @@ class _Trouble(Exception):  # noqa: N818 - what an attempt came to, not a mistak
 
 
 def _give(form: Form, answers: dict[str, Response]) -> Marked:
-    """Set the widgets, press the button, give back the mark; :class:`_Trouble` when there is none."""
+    """Write the answer, press the button, give back the mark; :class:`_Trouble` when there is none."""
     try:
-        for key, response in answers.items():
-            form.inputs[key].set(response)
-        form.check.click()
+        form.set(answers)
+        form.check()
     except Exception as error:
         raise _Trouble(f"the form raised {type(error).__name__}: {error}") from error
     if form.marked is None:
@@ -82,8 +81,10 @@ def _give(form: Form, answers: dict[str, Response]) -> Marked:
 
 
 def _said(form: Form) -> str:
-    """What the feedback says as plain text."""
-    return _plain(html.unescape(re.sub(r"<[^>]+>", " ", form.feedback.value)))
+    """What the verdict says as plain text."""
+    verdict = form.model.verdict
+    parts = [verdict.get("message", ""), *(part["message"] for part in verdict.get("parts", ()))]
+    return _plain(html.unescape(re.sub(r"<[^>]+>", " ", " ".join(parts))))
 
 
 def _plain(text: str) -> str:

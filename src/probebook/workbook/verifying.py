@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import re
 import shutil
 import subprocess
 import sys
@@ -11,16 +13,31 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
 from probebook.errors import UsageError
-from probebook.workbook.building import KEYS, WORKBOOKS
+from probebook.regions import DEFAULT_REGION
+from probebook.scenario_folder import ENVIRONMENT
+from probebook.words.words import ENGLISH
+from probebook.workbook.build.files import KEYS, WORKBOOKS
+from probebook.workbook.finding import LONGEST_NOTEBOOK
 
-__all__ = ["Finding", "differences", "rebuild", "run_notebook", "verify_all"]
+__all__ = ["Finding", "built_in", "differences", "holds_only_ours", "rebuild", "run_notebook", "verify_all"]
 
 #: Seconds after which a cell that does not end counts as failed.
 PATIENCE = 120
+
+#: The lines of code that a build writes.
+_OURS = re.compile(
+    r'from probebook\.workbook import open_workbook; book = open_workbook\("[^"\\\r\n]*"\)'
+    r'|book\.ask\("[a-z0-9-]+"\)|book\.(?:progress|practice)\(\)'
+)
+_NOT_RUN = (
+    "holds code that no build writes, so nothing of it was run: build the workbook again, or run it with "
+    "--trust-folder if you know whose it is"
+)
 
 _DRIVER = "from probebook.workbook.proving import report; print(report(book))"
 
@@ -42,9 +59,12 @@ def verify_all(
     *,
     jobs: int = 1,
     only: Sequence[str] = (),
+    trusted: bool = False,
     done: Callable[[str], object] | None = None,
 ) -> list[Finding]:
     """Verify the workbooks under ``folder`` against ``scenarios``.
+
+    Each is built again in the language and the region that its marking sheet names.
 
     Parameters
     ----------
@@ -56,34 +76,75 @@ def verify_all(
         Notebooks run at the same time.
     only
         Parts of names; when given, only workbooks whose name holds one of them.
+    trusted
+        Run notebooks that hold other lines of code than a build writes too; without it none of their lines runs.
     done
         Called with the name of each workbook when it is finished.
 
     Raises
     ------
     UsageError
-        There is nothing to verify.
+        There is nothing to verify, or a name fits no workbook.
     """
-    notebooks = [
-        path
-        for path in sorted((folder / WORKBOOKS).glob("*.ipynb"))
-        if not only or any(part in path.stem for part in only)
-    ]
-    if not notebooks:
-        raise UsageError("there are no workbooks", where=str(folder / WORKBOOKS), remedy="run 'probebook build' first")
+    notebooks = _chosen(folder / WORKBOOKS, only)
     with tempfile.TemporaryDirectory(prefix="probebook-") as scratch, ThreadPoolExecutor(max_workers=jobs + 1) as pool:
-        fresh = pool.submit(rebuild, Path(scratch) / "fresh", scenarios)
+        where_built = {path.stem: built_in(folder / KEYS / f"{path.stem}.json") for path in notebooks}
+        fresh = {
+            where: pool.submit(rebuild, Path(scratch) / "-".join(("fresh", *where)), scenarios, *where)
+            for where in sorted(set(where_built.values()))
+        }
 
         def one(path: Path) -> Finding:
-            finding = run_notebook(path, folder / KEYS / f"{path.stem}.json", Path(scratch) / path.stem)
+            if trusted or holds_only_ours(path):
+                finding = run_notebook(path, folder / KEYS / f"{path.stem}.json", Path(scratch) / path.stem, scenarios)
+            else:
+                finding = Finding(path.stem, 0, 0, 0.0, (_NOT_RUN,))
             if done:
                 done(path.stem)
             return finding
 
         with ThreadPoolExecutor(max_workers=jobs) as runners:
             findings = list(runners.map(one, notebooks))
-        rebuilt = fresh.result()
-        return [_with_recomputed(finding, folder, rebuilt) for finding in findings]
+        return [_with_recomputed(f, folder, fresh[where_built[f.workbook]].result()) for f in findings]
+
+
+def _chosen(folder: Path, only: Sequence[str]) -> list[Path]:
+    """The workbooks whose name holds one of ``only``; all where that is empty."""
+    found = sorted(folder.glob("*.ipynb"))
+    if not found:
+        raise UsageError("there are no workbooks", where=str(folder), remedy="run 'probebook build' first")
+    for part in only:
+        if not any(part.lower() in path.stem.lower() for path in found):
+            stems = {word: path.stem for path in found for word in (path.stem, path.stem.partition("-")[2])}
+            near = get_close_matches(part.lower(), [*stems, *(w for stem in stems for w in stem.split("-"))], n=1)
+            names = ", ".join(path.stem for path in found)
+            raise UsageError(
+                f"no workbook has '{part}' in its name",
+                where=str(folder),
+                remedy=f"did you mean '{near[0]}'" if near else f"name one of: {names}",
+            )
+    return [path for path in found if not only or any(part.lower() in path.stem.lower() for part in only)]
+
+
+def holds_only_ours(notebook: Path) -> bool:
+    """Whether every line of code in a notebook is one that a build writes; False where it cannot be read."""
+    try:
+        if notebook.stat().st_size > LONGEST_NOTEBOOK:
+            return False
+        cells = json.loads(notebook.read_bytes())["cells"]
+        code = [cell["source"] for cell in cells if cell["cell_type"] not in ("markdown", "raw")]
+        return all(_OURS.fullmatch(line if isinstance(line, str) else "".join(line)) for line in code)
+    except (OSError, ValueError, RecursionError, LookupError, TypeError):
+        return False
+
+
+def built_in(sheet: Path) -> tuple[str, str]:
+    """Language and region that a marking sheet names; those of a build that names none, where it cannot be read."""
+    try:
+        meta = json.loads(sheet.read_text(encoding="utf-8"))["meta"]
+        return str(meta["language"]), str(meta["region"])
+    except (OSError, ValueError, KeyError, TypeError):
+        return ENGLISH, DEFAULT_REGION
 
 
 def _with_recomputed(finding: Finding, folder: Path, rebuilt: Path) -> Finding:
@@ -94,18 +155,19 @@ def _with_recomputed(finding: Finding, folder: Path, rebuilt: Path) -> Finding:
     return Finding(name, finding.questions, finding.attempts, finding.seconds, tuple(problems))
 
 
-def rebuild(target: Path, scenarios: Path) -> Path:
+def rebuild(target: Path, scenarios: Path, language: str = ENGLISH, region: str = DEFAULT_REGION) -> Path:
     """Build everything again in a process of its own, into ``target``."""
     target.mkdir(parents=True)
-    line = [sys.executable, "-m", "probebook", "build", "--out", str(target), "--scenarios", str(scenarios)]
+    line = [sys.executable, "-P", "-m", "probebook", "build", "--out", str(target), "--scenarios", str(scenarios)]
+    line += ["--language", language, "--region", region]
     ended = subprocess.run(line, capture_output=True, text=True, encoding="utf-8", check=False)
     if ended.returncode:
         raise UsageError(f"the keys cannot be computed again: {ended.stderr.strip() or 'the build failed'}")
     return target
 
 
-def run_notebook(notebook: Path, sheet: Path, scratch: Path) -> Finding:
-    """Run one notebook in a copy of its surroundings and answer every question through its widgets."""
+def run_notebook(notebook: Path, sheet: Path, scratch: Path, scenarios: Path | None = None) -> Finding:
+    """Run one notebook in a copy of its surroundings, on these scenarios, and answer each question as a page does."""
     start = time.perf_counter()
     problems: list[str] = []
     outcome: dict[str, Any] = {"questions": 0, "attempts": 0, "problems": []}
@@ -114,7 +176,7 @@ def run_notebook(notebook: Path, sheet: Path, scratch: Path) -> Finding:
     try:
         shutil.copy(notebook, scratch / WORKBOOKS)
         shutil.copy(sheet, scratch / KEYS)
-        outcome = _execute(scratch / WORKBOOKS / notebook.name)
+        outcome = _execute(scratch / WORKBOOKS / notebook.name, scenarios)
     except OSError as error:
         problems.append(f"cannot be read ({error})")
     except Exception as error:
@@ -133,7 +195,7 @@ def _last_line(error: Exception) -> str:
     return lines[-1] if lines else type(error).__name__
 
 
-def _execute(path: Path) -> dict[str, Any]:
+def _execute(path: Path, scenarios: Path | None) -> dict[str, Any]:
     import nbformat
     from jupyter_client.manager import KernelManager
     from nbclient import NotebookClient
@@ -151,7 +213,8 @@ def _execute(path: Path) -> dict[str, Any]:
             store_widget_state=True,
             shutdown_kernel="immediate",
         )
-        client.execute(cleanup_kc=True)
+        named = {ENVIRONMENT: str(scenarios.resolve())} if scenarios else {}
+        client.execute(cleanup_kc=True, env={**os.environ, "PYTHONSAFEPATH": "1", **named})
     text = "".join(out.get("text", "") for out in driver.outputs if out.output_type == "stream")
     outcome: dict[str, Any] = json.loads(text.strip().splitlines()[-1])
     return outcome

@@ -1,0 +1,1 @@
+"""Assessment: a blueprint turned into papers, sat, marked, and looked back on."""

@@ -1,0 +1,1 @@
+"""Marking: hand-ins judged, marked, told to their learners and to the tutor."""

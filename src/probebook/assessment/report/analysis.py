@@ -1,0 +1,251 @@
+"""The marks of a class turned into figures. The unit is a place in the blueprint: each learner's item of it differs."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from probebook.assessment.model import MarkedClass, MarkedItem, MarkedPaper
+from probebook.assessment.report import classical, consistency, rasch
+
+__all__ = ["Danger", "ItemFigures", "LearnerFigures", "PaperFigures", "Report", "analyse"]
+
+#: Why an item is looked at again; empty where it is not.
+Look = Literal["", "turned", "hard", "easy", "weak"]
+
+#: How far the difficulty of a place is thought to lie from the model's, and the log of the spread from nought.
+PRIOR = rasch.Prior(items=0.7, spread=0.5, moving=True)
+#: An item is looked at again where it tells less than this, or is got right by fewer or more than these shares.
+WEAK, HARD, EASY = 0.1, 0.2, 0.95
+#: Fewer learners than this say nothing of a single item; fewer than this of a pass mark.
+FEW, FEW_FOR_CUT = 10, 20
+#: A learner needs help with an outcome below this share of its marks.
+HELP = 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class ItemFigures:
+    """What a class's marks say of one place of the blueprint; nan where nothing can be told.
+
+    ``low`` and ``high`` are the ends of a 95 % interval of the facility; ``foretold`` and ``estimated`` difficulties in
+    logits, ``error`` the standard error of the latter; ``look`` why it is to be looked at again, empty where not.
+    """
+
+    place: str
+    outcome: str
+    kind: str
+    learners: int
+    facility: float
+    low: float
+    high: float
+    discrimination: float
+    upper_lower: float
+    foretold: float
+    estimated: float
+    error: float
+    look: Look
+    slips: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LearnerFigures:
+    """A learner's marks, the mean difficulty of the paper (logits), and the outcomes help is needed with."""
+
+    id: str
+    name: str
+    marks: float
+    out_of: float
+    passed: bool
+    difficulty: float
+    help: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Danger:
+    """A safety mistake: who made it, where, and which slips it held."""
+
+    learner: str
+    name: str
+    place: str
+    slips: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PaperFigures:
+    """The whole: mean share of the marks, alpha with its interval, standard error (marks), how surely it decides.
+
+    ``equality`` is the correlation of how hard a paper was with its mark; near nought where papers were alike.
+    """
+
+    learners: int
+    mean: float
+    passed: int
+    alpha: float
+    low: float
+    high: float
+    kr20: float
+    error: float
+    decisions: consistency.Consistency | None
+    equality: float
+    model: float
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """All of it; ``outcomes`` are (id, share of the marks, number of learners who need help), the weakest first."""
+
+    set_id: str
+    title: str
+    paper: PaperFigures
+    items: tuple[ItemFigures, ...]
+    learners: tuple[LearnerFigures, ...]
+    dangers: tuple[Danger, ...]
+    outcomes: tuple[tuple[str, float, int], ...]
+    slips: tuple[tuple[str, int], ...]
+
+
+def analyse(marked: MarkedClass) -> Report:
+    """Work out a report. A class of nobody gives one in which nothing can be told."""
+    papers = [paper for paper in marked.papers if paper.items]
+    grid = [_placed(paper) for paper in papers]
+    places = list(dict.fromkeys(place for row in grid for place in row))
+    learners = tuple(_learner(paper) for paper in papers)
+    shares = _table(grid, places, "share")
+    items = _items(grid, places, shares)
+    dangers = tuple(
+        Danger(paper.learner.id, paper.learner.name, place, item.slips)
+        for paper, row in zip(papers, grid, strict=True)
+        for place, item in row.items()
+        if item.critical
+    )
+    return Report(
+        marked.set_id,
+        marked.blueprint.title,
+        _paper(papers, learners, shares, _table(grid, places, "marks"), (marked.blueprint.pass_share, items)),
+        items,
+        learners,
+        dangers,
+        _outcomes(papers),
+        tuple(Counter(slip for paper in papers for item in paper.items for slip in item.slips).most_common()),
+    )
+
+
+def _placed(paper: MarkedPaper) -> dict[str, MarkedItem]:
+    """The items of a paper by their place: the row, and the number in it where the row has several."""
+    many, seen = Counter(item.row for item in paper.items), Counter[str]()
+    found = {}
+    for item in paper.items:
+        seen[item.row] += 1
+        found[item.row if many[item.row] == 1 else f"{item.row} {seen[item.row]}"] = item
+    return found
+
+
+def _table(grid: list[dict[str, MarkedItem]], places: list[str], what: str) -> classical.Table:
+    table = np.full((len(grid), len(places)), np.nan)
+    for row, placed in enumerate(grid):
+        for column, place in enumerate(places):
+            item = placed.get(place)
+            if item is None:
+                continue
+            if what == "difficulty":
+                table[row, column] = item.difficulty
+            else:
+                table[row, column] = item.marks / (item.out_of if what == "share" and item.out_of else 1.0)
+    return table
+
+
+def _items(grid: list[dict[str, MarkedItem]], places: list[str], shares: classical.Table) -> tuple[ItemFigures, ...]:
+    if not places:
+        return ()
+    offsets = _table(grid, places, "difficulty")
+    worth = np.array([max(row[place].out_of for row in grid if place in row) for place in places])
+    facility = classical.facility(shares)
+    tells = classical.discrimination(shares, worth)
+    groups = classical.upper_lower(shares, worth)
+    foretold = np.nanmean(offsets, axis=0)
+    fit = rasch.fit(shares, offsets, PRIOR)
+    found = []
+    for column, place in enumerate(places):
+        items = [row[place] for row in grid if place in row]
+        number = len(items)
+        low, high = classical.wilson(float(facility[column]), number)
+        found.append(
+            ItemFigures(
+                place, items[0].outcome, items[0].kind.value, number, float(facility[column]), low, high,
+                float(tells[column]), float(groups[column]), float(foretold[column]),
+                float(foretold[column] + fit.difficulties[column]), float(fit.errors[column]),
+                _look(number, float(facility[column]), float(tells[column])),
+                tuple(Counter(slip for item in items for slip in item.slips).most_common()),
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def _look(number: int, facility: float, tells: float) -> Look:
+    if number < FEW:
+        return ""
+    if tells < 0:
+        return "turned"
+    if facility < HARD:
+        return "hard"
+    if facility > EASY:
+        return "easy"
+    return "weak" if tells < WEAK else ""
+
+
+def _learner(paper: MarkedPaper) -> LearnerFigures:
+    difficulty = math.fsum(item.difficulty for item in paper.items) / len(paper.items)
+    weak = tuple(outcome for outcome, share in _shares([paper]).items() if share < HELP)
+    return LearnerFigures(
+        paper.learner.id, paper.learner.name, paper.marks, paper.out_of, paper.passed, difficulty, weak
+    )
+
+
+def _shares(papers: list[MarkedPaper]) -> dict[str, float]:
+    """The share of the marks of each outcome."""
+    got, of = Counter[str](), Counter[str]()
+    for paper in papers:
+        for item in paper.items:
+            got[item.outcome] += item.marks  # type: ignore[assignment]
+            of[item.outcome] += item.out_of  # type: ignore[assignment]
+    return {outcome: got[outcome] / whole for outcome, whole in of.items() if whole}
+
+
+def _outcomes(papers: list[MarkedPaper]) -> tuple[tuple[str, float, int], ...]:
+    each = [_shares([paper]) for paper in papers]
+    rows = [
+        (outcome, share, sum(shares.get(outcome, 1.0) < HELP for shares in each))
+        for outcome, share in _shares(papers).items()
+    ]
+    return tuple(sorted(rows, key=lambda row: (row[1], row[0])))
+
+
+def _paper(
+    papers: list[MarkedPaper],
+    learners: tuple[LearnerFigures, ...],
+    shares: classical.Table,
+    marks: classical.Table,
+    known: tuple[float, tuple[ItemFigures, ...]],
+) -> PaperFigures:
+    cut, items = known
+    number = len(papers)
+    whole = number > 1 and not np.isnan(marks).any()
+    alpha = classical.alpha(marks) if whole else math.nan
+    right = (shares >= 1 - 1e-9).astype(float)
+    totals = np.array([each.marks / each.out_of for each in learners if each.out_of])
+    behind = consistency.estimate(totals, alpha) if number >= FEW_FOR_CUT else None
+    decisions = None
+    if behind is not None and 0 < cut < 1:
+        decisions = consistency.classify(behind, consistency.passing_count(behind.trials, cut), cut)
+    low, high = classical.alpha_interval(alpha, number, marks.shape[1])
+    hard = np.array([each.difficulty for each in learners if each.out_of])
+    return PaperFigures(
+        number, float(totals.mean()) if len(totals) else math.nan, sum(each.passed for each in learners), alpha, low,
+        high, classical.kr20(right) if whole else math.nan, classical.standard_error(marks, alpha), decisions,
+        classical.correlation(hard, totals),
+        classical.correlation(np.array([i.foretold for i in items]), np.array([-i.facility for i in items])),
+    )  # fmt: skip

@@ -1,0 +1,1 @@
+"""Evidence in text files."""

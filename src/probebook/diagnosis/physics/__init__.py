@@ -1,0 +1,1 @@
+"""What an appliance does under each hypothesis: what a meter meets, what works, how warm it gets."""

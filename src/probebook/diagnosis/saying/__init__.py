@@ -1,0 +1,1 @@
+"""Saying what diagnosis found: facts, sentences, and the explanation of some evidence."""

@@ -1,0 +1,109 @@
+"""Evidence that nothing explains, in plain words: what does not fit, and what to do before anything is concluded."""
+
+from __future__ import annotations
+
+import math
+
+from probebook.appliances import Branch, BranchKind
+from probebook.diagnosis.evidence import Measured
+from probebook.diagnosis.fit import Fit
+from probebook.diagnosis.inference import Posterior
+from probebook.diagnosis.off_list import off_list
+from probebook.diagnosis.prediction import Expected, expected
+from probebook.diagnosis.probability.integration import meter_for
+from probebook.diagnosis.saying import misfit_facts as told
+from probebook.diagnosis.saying.contrasts import display_of, load_alone, load_title
+from probebook.diagnosis.saying.failures import element_watts, explained_words
+from probebook.diagnosis.saying.sentences import band_words, describe
+from probebook.meters import Function
+from probebook.words import Phrase, Words
+
+__all__ = ["aside_words", "misfit_words"]
+
+
+def misfit_words(found: Posterior, fit: Fit, words: Words) -> tuple[Phrase, ...]:
+    """What is to be said of evidence that fits nothing, sentence by sentence; nothing where it fits something.
+
+    Readings that contradict each other are named as such. Otherwise the one that fits least is named, with what it
+    would be if it were true of an element by itself.
+    """
+    if fit.fits:
+        return ()
+    texts = told.MisfitTexts()
+    if fit.against:
+        named = (_contradiction(found, pair, words) for pair in fit.against)
+        return (*named, words.say(texts, "comes-and-goes"), words.say(texts, "meter"))
+    taken = found.evidence[fit.worst]
+    assert isinstance(taken, Measured)
+    sound = expected(found.model, taken.trial, (), found.meters, nulled=taken.nulled)
+    ohms = _ohms(found, taken)
+    element = _element(found, taken, sound, ohms, words)
+    failures = off_list(found, fits=False)
+    # What the reading of an element by itself would mean is said at the end.
+    explained = bool(failures) and not (element and len(failures) == 1)
+    return (
+        words.say(texts, "nothing"),
+        _worst(found, taken, sound, words),
+        *((explained_words(found, failures, words),) if explained else ()),
+        *(words.say(texts, key) for key in _advice(found, taken, sound, known=bool(element), explained=explained)),
+        *((element,) if element else ()),
+    )
+
+
+def _advice(found: Posterior, taken: Measured, sound: Expected, *, known: bool, explained: bool) -> list[str]:
+    """What to do about a reading that does not fit.
+
+    ``known`` is what it would mean of an element, ``explained`` what it would mean by a failure off the list.
+    """
+    advice, ohms = ["repeat", "meter"], _ohms(found, taken)
+    if taken.trial.function is Function.INSULATION:
+        advice += ["leak"] if ohms < found.model.least_insulation_ohms else []
+    elif ohms < sound.low:
+        advice.append("parallel")
+    elif ohms > sound.high and not known:
+        advice.append("series")
+    if known:
+        return advice
+    return [*advice, "itself" if explained else "unlisted"]
+
+
+def aside_words(fit: Fit, words: Words) -> Phrase:
+    """What introduces the hypotheses that are left without what does not fit."""
+    return words.say(told.AsideFacts(len(fit.aside)), "aside")
+
+
+def _contradiction(found: Posterior, pair: tuple[int, int], words: Words) -> Phrase:
+    one, other = (o for i in pair if isinstance(o := found.evidence[i], Measured))
+    shown = display_of(one, found), display_of(other, found)
+    return words.say(told.ContradictionFacts(describe(found.appliance, one.trial, words), *shown), "contradiction")
+
+
+def _worst(found: Posterior, taken: Measured, sound: Expected, words: Words) -> Phrase:
+    trial, band = describe(found.appliance, taken.trial, words), band_words(sound, words)
+    facts = told.WorstFacts(trial, display_of(taken, found), band)
+    return words.say(facts, "worst-sound" if sound.low <= _ohms(found, taken) <= sound.high else "worst")
+
+
+def _ohms(found: Posterior, taken: Measured) -> float:
+    """What is shown less the leads."""
+    meter = meter_for(found.meters, taken.trial.function)
+    return max(0.0, taken.value - meter.leads_in(taken.trial.function, nulled=taken.nulled))
+
+
+def _element(found: Posterior, taken: Measured, sound: Expected, ohms: float, words: Words) -> Phrase | None:
+    """What element has the ohms read across one by itself; None where it is none that anybody fits."""
+    branch = _element_alone(found, taken, sound)
+    if branch is None or not math.isfinite(ohms) or sound.low <= ohms <= sound.high:
+        return None
+    watts = element_watts(found, branch, ohms)
+    if not watts:
+        return None
+    title = load_title(found.appliance, branch.name, words)
+    return words.say(told.OtherElementFacts(title, ohms, watts, found.appliance.supply.volts, branch.watts), "element")
+
+
+def _element_alone(found: Posterior, taken: Measured, sound: Expected) -> Branch | None:
+    """The element section that the probes are across, as long as nothing beside it matters."""
+    name = load_alone(found, taken.trial, sound.nominal)
+    branch = found.appliance.branches[found.appliance.branch(name)] if name else None
+    return branch if branch is not None and branch.kind is BranchKind.ELEMENT else None

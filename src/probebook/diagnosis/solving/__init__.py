@@ -1,0 +1,1 @@
+"""Solving a case as the core would, on an appliance as it stands on the bench."""

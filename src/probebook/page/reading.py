@@ -1,0 +1,210 @@
+"""What there is to read in a notebook of ours, as HTML: text and drawings, and the places of what is answered.
+
+Nothing that was saved with a notebook is taken: no output, no state of a widget, no attachment. Only the text of its
+cells is, of a notebook whose every line of code is one that we write; raw HTML, links and pictures other than our own
+drawings stay the letters they are.
+"""
+
+from __future__ import annotations
+
+import base64
+import functools
+import json
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from probebook.errors import UsageError
+from probebook.workbook.markup import aligned
+
+if TYPE_CHECKING:
+    from markdown_it import MarkdownIt
+    from markdown_it.token import Token
+
+__all__ = ["NAMED", "Part", "Reading", "read_notebook"]
+
+#: Names that a workbook may have.
+NAMED = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._-]*")
+#: A larger notebook (bytes) is refused unread; the largest of ours has 1.3 MB.
+LONGEST_NOTEBOOK = 20_000_000
+
+Kind = Literal["text", "ask", "progress", "practice"]
+
+_FIRST = re.compile(r'from probebook\.workbook import open_workbook; book = open_workbook\("([^"\\\r\n]*)"\)')
+_ASK = re.compile(r'book\.ask\("([a-z0-9-]+)"\)')
+_OTHERS: dict[str, Kind] = {"book.progress()": "progress", "book.practice()": "practice"}
+_SIZE = re.compile(rb'<svg [^>]*?width="(\d+(?:\.\d+)?)(pt)?" height="(\d+(?:\.\d+)?)(pt)?"')
+_DRAWING = re.compile(r"data:image/svg\+xml;base64,(?:[A-Za-z0-9+/]{4})*(?:[A-Za-z0-9+/]{2}==|[A-Za-z0-9+/]{3}=)?")
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of a page.
+
+    Attributes
+    ----------
+    kind
+        ``text`` to read, or the place of a question, of the progress, of fresh practice.
+    html
+        Of a text.
+    question
+        Id of the question that is asked there, or that the text belongs to; else empty.
+    heading, anchor
+        Of a text that begins a section: its heading, and the id that leads to it.
+    """
+
+    kind: Kind
+    html: str = ""
+    question: str = ""
+    heading: str = ""
+    anchor: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A workbook as something to read: its name, its title, its language (empty for English), its parts.
+
+    ``drawings`` are SVG files; the address of a drawing in a part is ``drawing:`` and its number, for a page to put its
+    own in place. So a page is small, and a browser draws what comes into view.
+    """
+
+    name: str
+    title: str
+    language: str
+    parts: tuple[Part, ...]
+    drawings: tuple[bytes, ...] = ()
+
+    @property
+    def summary(self) -> str:
+        """What stands under the title, as HTML."""
+        first = self.parts[0].html if self.parts and self.parts[0].kind == "text" else ""
+        return first.partition("</h1>")[2] or first
+
+
+def read_notebook(path: Path) -> Reading:
+    """Read a notebook of ours.
+
+    Raises
+    ------
+    UsageError
+        It cannot be read, is none of ours, or holds other code than ours.
+    """
+    data = _data(path)
+    metadata = data.get("metadata")
+    mark = metadata.get("probebook") if isinstance(metadata, dict) else None
+    name = mark.get("workbook") if isinstance(mark, dict) else None
+    cells = data.get("cells")
+    if not isinstance(name, str) or not NAMED.fullmatch(name) or not isinstance(cells, list):
+        raise UsageError("this is no workbook of ours", where=path.name, remedy="open it with --lab")
+    language = mark.get("language", "") if isinstance(mark, dict) else ""
+    title = metadata.get("title") if isinstance(metadata, dict) else None
+    drawings: list[bytes] = []
+    parts = tuple(_parts(cells, name, path.name, drawings))
+    return Reading(name, str(title or name), language if isinstance(language, str) else "", parts, tuple(drawings))
+
+
+def _data(path: Path) -> dict[str, Any]:
+    try:
+        if path.stat().st_size > LONGEST_NOTEBOOK:
+            raise UsageError("the notebook is far too large", where=path.name, remedy="run 'probebook build' again")
+        data = json.loads(path.read_bytes())
+    except (OSError, ValueError, RecursionError) as error:
+        raise UsageError(
+            "the notebook cannot be read", where=path.name, remedy="run 'probebook build' again"
+        ) from error
+    return data if isinstance(data, dict) else {}
+
+
+def _parts(cells: Sequence[Any], name: str, where: str, drawings: list[bytes]) -> Iterator[Part]:
+    sources = [(cell, _source(cell)) for cell in cells if isinstance(cell, dict)]
+    code = [source for cell, source in sources if cell.get("cell_type") == "code"]
+    if not _is_ours(code, name):
+        raise UsageError(
+            "the notebook holds code that is not ours", where=where, remedy="open it with --lab, or build it again"
+        )
+    asked = [found[1] for line in code if (found := _ASK.fullmatch(line))]
+    texts = passed = 0
+    for cell, source in sources:
+        if cell.get("cell_type") == "markdown":
+            texts += 1
+            cell_id = str(cell.get("id", ""))
+            question = asked[passed] if cell_id.startswith("question-") and passed < len(asked) else ""
+            yield _text(source, cell_id, question or f"part-{texts}", drawings, question=question)
+        elif cell.get("cell_type") == "code" and source in _OTHERS:
+            yield Part(_OTHERS[source])
+        elif cell.get("cell_type") == "code" and _ASK.fullmatch(source):
+            yield Part("ask", question=asked[passed])
+            passed += 1
+
+
+def _is_ours(code: Sequence[str], name: str) -> bool:
+    """Whether these lines of code are those that we write, to the letter, for a workbook of that name."""
+    first = _FIRST.fullmatch(code[0]) if code else None
+    if first is None or first[1] != name:
+        return False
+    return all(_ASK.fullmatch(line) is not None or line in _OTHERS for line in code[1:])
+
+
+def _source(cell: dict[str, Any]) -> str:
+    source = cell.get("source", "")
+    return "".join(map(str, source)) if isinstance(source, list) else str(source)
+
+
+# ---------------------------------------------------------------- text
+
+
+@functools.cache
+def _reader() -> MarkdownIt:
+    from markdown_it import MarkdownIt
+
+    reader = MarkdownIt("commonmark", {"html": False}).enable("table")
+    reader.disable(["link", "autolink", "reference", "html_block", "html_inline"])
+    reader.validateLink = _is_drawing  # type: ignore[method-assign]
+    return reader
+
+
+def _is_drawing(url: str) -> bool:
+    return _DRAWING.fullmatch(url) is not None
+
+
+def _text(source: str, cell_id: str, anchor: str, drawings: list[bytes], *, question: str) -> Part:
+    """A cell as a part; a worked example stands beside the questions, whatever its heading's mark."""
+    reader = _reader()
+    tokens = reader.parse(source.encode("utf-8", "replace").decode("utf-8"))
+    heading = ""
+    for number, token in enumerate(tokens):
+        if token.type == "heading_open":
+            level = 3 if cell_id.startswith("example-") else min(int(token.tag[1]), 4)
+            if not heading:
+                heading = _plain(tokens[number + 1])
+                token.attrSet("id", anchor)
+                token.attrSet("tabindex", "-1")
+            token.tag = tokens[number + 2].tag = f"h{level}"
+        elif token.type == "inline":
+            for child in token.children or []:
+                if child.type == "image":
+                    _draw(child, drawings)
+    html = aligned(str(reader.renderer.render(tokens, reader.options, {})))
+    html = html.replace("<table>", '<div class="pb-wide" tabindex="0"><table>').replace("</table>", "</table></div>")
+    is_section = any(token.type == "heading_open" and token.tag == "h2" for token in tokens)
+    return Part("text", html, question, heading if is_section or question else "", anchor)
+
+
+def _draw(image: Token, drawings: list[bytes]) -> None:
+    """Take a drawing out of the text; its size stays, so that nothing moves when it comes."""
+    data = base64.b64decode(str(image.attrGet("src")).partition(",")[2])
+    size = _SIZE.search(data[:2000])
+    kept = {"width": _pixels(size[1], size[2]), "height": _pixels(size[3], size[4])} if size else {}
+    image.attrs = {"class": "pb-drawing", "src": f"drawing:{len(drawings)}", "alt": "", "loading": "lazy", **kept}
+    drawings.append(data)
+
+
+def _pixels(length: bytes, unit: bytes | None) -> str:
+    """A length in whole pixels, of which there are four to three points (CSS Values 4)."""
+    return f"{float(length) * (4 / 3 if unit else 1):.0f}"
+
+
+def _plain(token: Token) -> str:
+    return "".join(child.content for child in token.children or [] if child.type in ("text", "code_inline"))

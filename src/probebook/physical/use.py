@@ -1,0 +1,222 @@
+"""What an appliance with a failure does when it is switched on, and whether that is what was seen.
+
+Supply at the rated volts, sound insulation left out. What a failure does to the branches' currents follows from the
+inverse for the sound appliance, whatever its value. How warm it gets is only asked so far as the watts tell: where they
+are as usual the temperature is, where there are none it stays cold; anything else may be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from probebook.appliances import BranchKind, Fault
+from probebook.numerics.matrices import product
+from probebook.physical.board import Board, Setting
+from probebook.physical.evidence import InUse
+from probebook.physical.network import conductances, impedances
+
+__all__ = ["COLD", "HOLDS", "PROTECTION", "RIGHT", "TEMPERATURE", "InUseReader", "users"]
+
+FloatArray = NDArray[np.float64]
+BoolArray = NDArray[np.bool_]
+IntArray = NDArray[np.intp]
+
+#: How the files name what is seen.
+PROTECTION, TEMPERATURE = "protection", "temperature"
+OFF, WEAK, NORMAL, STRONG, UNWANTED = "off", "weak", "normal", "too strong", "on when it should be off"
+RIGHT, COLD, HOT, SHORT, HOLDS = "right", "stays cold", "too hot", "never reaches it", "holds"
+
+#: Ohms of an open branch here.
+_OPEN = 1e9
+#: Siemens to ground of a piece that no supply reaches.
+_AIR = 1e-9
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Subject:
+    """What can be seen to work: the places of its branches among the loads, and whether it only glows."""
+
+    name: str
+    rows: IntArray
+    glows: bool
+
+
+class InUseReader:
+    """One position switched on, held against failures."""
+
+    def __init__(self, board: Board, seen: InUse, given: Sequence[Fault]) -> None:
+        self._board, self._seen = board, seen
+        appliance = board.appliance
+        setting = Setting(seen.position, volts=appliance.supply.volts)
+        usual = board.at_work(setting)
+        ohms = usual.copy()
+        for fault in given:
+            for change in fault.changes:
+                i = appliance.branch(change.branch)
+                if not board.insulation[i]:
+                    base = ohms[i] if change.force is None else change.force
+                    ohms[i] = base * change.factor + change.series
+        self.ohms = ohms
+        self._loads = np.flatnonzero(board.load)
+        low = [f.volts for f in given if f.volts]
+        self._supply = min(low) if low else appliance.supply.volts
+        self._stopped = {f.stops for f in given if f.stops}
+        self._any_warmth = any(f.offset for f in given)
+        self._any_trip = any(board.insulation[appliance.branch(c.branch)] for f in given for c in f.changes)
+        self._z, self._drop = self._solved(ohms, self._supply)
+        volts = appliance.supply.volts
+        self._usual = self._solved(usual, volts)[1][self._loads] ** 2 / board.hot[self._loads]
+        self._usual[~np.isfinite(usual[self._loads])] = 0.0
+        self._subjects = _subjects(board, self._loads)
+        loads = [appliance.branches[i] for i in self._loads]
+        self._heating = np.array([bool(b.place) or b.kind is BranchKind.MOTOR for b in loads])
+        self._moves = np.array([b.kind is BranchKind.MOTOR for b in loads])[self._heating]
+        self._most_watts = board.assumed.overload * appliance.supply.breaker_amps * appliance.supply.volts
+
+    def _solved(self, ohms: FloatArray, supply: float) -> tuple[FloatArray, FloatArray]:
+        """Inverse of the matrix of conductances, held terminals left out; and the volts across each branch."""
+        board, appliance = self._board, self._board.appliance
+        n, ends = len(appliance.terminals), board.ends
+        with np.errstate(divide="ignore"):
+            siemens = np.where(np.isfinite(ohms), 1.0 / ohms, 0.0)
+        whole = conductances(n, ends, siemens[None])[0]
+        held = [appliance.terminal(t) for t in (appliance.line, appliance.neutral, appliance.earth) if t]
+        line = held[0]
+        free = np.array([t for t in range(n) if t not in held], dtype=np.intp)
+        inner = whole[np.ix_(free, free)] + np.diag(np.full(len(free), _AIR))
+        z = np.zeros((n, n))
+        if len(free):
+            z[np.ix_(free, free)] = impedances(inner[None], np.zeros(0, dtype=np.intp))[0]
+        volts = product(z, -whole[:, line] * supply)
+        volts[line] = supply
+        drop = volts[ends[:, 0]] - volts[ends[:, 1]]
+        return z, np.asarray(drop)
+
+    def _watts(self, i: IntArray, j: IntArray, change: FloatArray, d: FloatArray) -> FloatArray:
+        """Watts of each load, ``(f, y, loads)``, when siemens ``change``, ``(f, y)``, are put between terminals."""
+        board, z = self._board, self._z
+        across = z[i, i] + z[j, j] - 2.0 * z[i, j]
+        pull = change * d[:, None] / (1.0 + change * across[:, None])
+        p, q = board.ends[self._loads].T
+        felt = z[p][:, i] - z[p][:, j] - z[q][:, i] + z[q][:, j]
+        drop = self._drop[self._loads] - felt.T[:, None, :] * pull[:, :, None]
+        ohms = self.ohms[self._loads]
+        return np.asarray(np.where(np.isfinite(ohms), drop**2 / ohms, 0.0))
+
+    def branches(self, values: FloatArray) -> tuple[BoolArray, BoolArray]:
+        """Whether each branch with these ohms, ``(m, y)``, does what was seen; and any of it that is not as usual."""
+        here = np.isfinite(self.ohms)
+        own = np.where(here, self.ohms, 1.0)
+        value = np.clip(values, 1e-3, _OPEN)
+        change = np.where(here[:, None], 1.0 / value - 1.0 / own[:, None], 0.0)
+        i, j = self._board.ends.T
+        watts = self._watts(i, j, change, self._drop)
+        for place, load in enumerate(self._loads.tolist()):
+            if here[load]:
+                watts[load, :, place] *= own[load] / value[load]  # its own ohms are what changed
+        return self._judged(watts)
+
+    def contacts(self, at: IntArray) -> tuple[BoolArray, BoolArray]:
+        """The same of each contact of branches ``at`` welded, shape ``(f, 1)``."""
+        i, j = self._board.ends[at].T
+        here = np.isfinite(self.ohms[at])
+        change = np.where(here, 0.0, 1.0 / self._board.hot[at])[:, None]
+        watts = self._watts(i, j, change, self._drop[at])
+        opened = np.where(here, 1.0 / _OPEN - 1.0 / np.where(here, self.ohms[at], 1.0), 0.0)[:, None]
+        lost = watts - self._watts(i, j, opened, self._drop[at])
+        heat = lost[:, 0, self._heating].sum(axis=1)
+        switches = heat > self._board.assumed.alters * self._usual[self._heating].sum()
+        return self._judged(watts, free=self._board.cycles[at] & here & switches)
+
+    def sound(self) -> bool:
+        """Whether an appliance without the failures asked about does what was seen."""
+        none = np.zeros(1, dtype=np.intp)
+        return bool(self._judged(self._watts(none, none, np.zeros((1, 1)), np.zeros(1)))[0][0, 0])
+
+    def leaking(self) -> tuple[bool, bool]:
+        """Whether an appliance that leaks, however badly, may do what was seen, and what was told."""
+        none = np.zeros(1, dtype=np.intp)
+        fits, tells = self._judged(self._watts(none, none, np.zeros((1, 1)), np.zeros(1)), leaks=True)
+        return bool(fits[0, 0]), bool(tells[0, 0])
+
+    def _judged(
+        self, watts: FloatArray, *, free: BoolArray | None = None, leaks: bool = False
+    ) -> tuple[BoolArray, BoolArray]:
+        """Whether all that was seen is so, and any of it that is not as usual: shape of ``watts`` less the last."""
+        shape, shown = watts.shape[:2], self._seen.shown
+        fits, tells = np.ones(shape, dtype=np.bool_), np.zeros(shape, dtype=np.bool_)
+        for subject in self._subjects:
+            usual, power = float(self._usual[subject.rows].sum()), watts[:, :, subject.rows].sum(axis=2)
+            how = shown.get(subject.name, "")
+            if subject.name in self._stopped or (not how and not self._seen.complete):
+                continue
+            so = self._does(how, usual, power, subject.glows)
+            fits &= so
+            if how not in ("", NORMAL):
+                tells |= so
+        warm = self._warmth(watts, shown, free)
+        if TEMPERATURE in shown and not self._any_warmth:
+            fits &= warm
+            if shown[TEMPERATURE] != RIGHT:
+                tells |= warm
+        if PROTECTION in shown and not (leaks or self._any_trip):
+            trips = watts.sum(axis=2) > self._most_watts
+            fits &= ~trips if shown[PROTECTION] == HOLDS else trips
+        if leaks and shown.get(PROTECTION, HOLDS) != HOLDS:
+            tells[:] = True
+        return fits, tells
+
+    def _does(self, how: str, usual: float, power: FloatArray, glows: bool) -> BoolArray:
+        assumed = self._board.assumed
+        trickle = assumed.glow if glows else assumed.trickle
+        if usual < trickle / 2.0:
+            return np.asarray(power >= trickle / 2.0 if how == UNWANTED else power <= 2.0 * trickle)
+        share = power / usual
+        least, most = assumed.normal
+        if how == NORMAL:
+            return np.asarray(share >= assumed.dead / 2.0 if glows else (share >= least) & (share <= most))
+        if how == OFF:
+            return np.asarray(share <= 2.0 * assumed.dead)
+        if how == WEAK:
+            return np.asarray((share >= assumed.dead / 2.0) & (share <= assumed.weak))
+        return np.asarray(share >= assumed.strong) if how == STRONG else np.zeros(share.shape, dtype=np.bool_)
+
+    def _warmth(self, watts: FloatArray, shown: Mapping[str, str], free: BoolArray | None) -> BoolArray:
+        """Whether the watts allow the temperature that is told of, shape of ``watts`` less the last.
+
+        A thermostat holds what is set whatever the heaters draw, so it gets too hot only where something draws more, or
+        does not rest when it should; and too cool, or short of what is set, where much is missing or a fan is.
+        """
+        assumed, how = self._board.assumed, shown.get(TEMPERATURE, RIGHT)
+        usual, here = self._usual[self._heating], watts[:, :, self._heating]
+        whole = max(float(usual.sum()), 1e-9)
+        change = here - usual
+        share = here.sum(axis=2) / whole
+        if how in (RIGHT, COLD):
+            return np.asarray(share > assumed.dead if how == RIGHT else share <= assumed.dead)
+        if how == HOT:
+            more = change.max(axis=2, initial=0.0) > assumed.alters * whole
+            return np.asarray(more if free is None else more | free[:, None])
+        moved = np.abs(change[:, :, self._moves]) > assumed.missing * usual[self._moves]
+        missing = share <= 1.0 - (assumed.alters if how == SHORT else assumed.missing)
+        return np.asarray((share > assumed.dead) & (missing | moved.any(axis=2)))
+
+
+def _subjects(board: Board, loads: IntArray) -> list[_Subject]:
+    rows: dict[str, list[int]] = {}
+    glows: dict[str, bool] = {}
+    for place, i in enumerate(loads.tolist()):
+        branch = board.appliance.branches[i]
+        name = branch.place or branch.name
+        rows.setdefault(name, []).append(place)
+        glows[name] = branch.kind is BranchKind.NEON
+    return [_Subject(name, np.array(at, dtype=np.intp), glows[name]) for name, at in rows.items()]
+
+
+def users(board: Board, seen: Sequence[InUse], given: Sequence[Fault] = ()) -> list[InUseReader]:
+    """The positions switched on, each with its circuit worked out."""
+    return [InUseReader(board, item, given) for item in seen]

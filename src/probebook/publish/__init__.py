@@ -1,0 +1,1 @@
+"""Questions for a room without computers, and for other programs: printed papers."""

@@ -1,0 +1,1 @@
+"""Slips of curve questions: what each wrong way reads, or concludes."""

@@ -1,0 +1,4 @@
+"""Questions of the kind fault: which fault explains everything."""
+
+#: Keys that a plan may give under ``options``.
+OPTIONS = ()

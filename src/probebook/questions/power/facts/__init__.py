@@ -1,0 +1,1 @@
+"""What power questions print: figures from the core, and the names of the parts they belong to."""

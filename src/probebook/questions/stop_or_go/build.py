@@ -1,0 +1,97 @@
+"""Stop or go: may this person go on here, and what comes next; by the safety rules for that person.
+
+Situations are data (``text/en/procedures/situations.toml``). Options of the plan: ``form`` or ``person`` draws among
+those for an ``apprentice``, ``owner`` or ``licensed`` person (apprentice and licensed when neither is given),
+``situation`` names one, ``outcome`` draws among those that teach it. A situation is drawn from those up to the level
+asked for. Going on where one has to stop is
+critical: it fails the question whatever else was right. No choice that is right leads an owner past a cover or into
+live work.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+
+from probebook.appliances import Appliance
+from probebook.cases.library import Library
+from probebook.questions.assembling import Form, Parts, assemble
+from probebook.questions.frame import Ask, Unfit, choice_field, option_slips, shuffled
+from probebook.questions.model import Effort, Option, Question
+from probebook.questions.procedure_files import SITUATIONS, load_situations
+from probebook.questions.procedures import Situation, SituationFacts
+from probebook.questions.stop_or_go.facts import DecisionFacts, FormFacts, situation_facts
+from probebook.questions.stop_or_go.slips import decision_slip, next_slips
+from probebook.words import Phrase, Words
+
+__all__ = ["build_stop_or_go"]
+
+PEOPLE = ("apprentice", "owner", "licensed")
+LETTERS = "abcdef"
+
+
+def build_stop_or_go(ask: Ask, library: Library, rng: random.Random) -> Question:
+    """Build a stop-or-go question.
+
+    Raises
+    ------
+    Unfit
+        No situation fits the request.
+    """
+    words = library.words
+    appliance = library.appliance(ask.appliance)
+    situation = rng.choice(_fitting(ask, library, appliance))
+    said = _teller(words, situation, situation_facts(library, appliance, rng))
+    form = FormFacts()
+    decision = choice_field(
+        "decision",
+        words.say(form, "decision"),
+        (Option("go", words.say(form, "go")), Option("stop", words.say(form, "stop"))),
+        "go" if situation.go else "stop",
+    )
+    letters = list(LETTERS[: len(situation.choices)])
+    rng.shuffle(letters)
+    named = dict(zip(letters, situation.choices, strict=True))
+    right = next(letter for letter, choice in named.items() if not choice.slip)
+    options = [Option(letter, said(choice.text), said(choice.here)) for letter, choice in named.items()]
+    following = choice_field("next", words.say(form, "next"), shuffled(options, rng), right, marks=2.0)
+    facts = DecisionFacts(
+        story=said(situation.text),
+        proposed=said(situation.proposed),
+        because=said(situation.because),
+        next=said(named[right].text),
+        here=said(named[right].here),
+    )
+    slips = (
+        *option_slips(library, decision, [decision_slip(situation, words.say(facts, "because"))]),
+        *option_slips(library, following, next_slips(named, said)),
+    )
+    keys = {"explanation": "explanation-go" if situation.go else "explanation-stop", "working": "because"}
+    parts = Parts((decision, following), slips, Effort(steps=1))
+    return assemble(ask, library, Form(situation.outcome, situation.competences), facts, parts, keys=keys)
+
+
+def _teller(words: Words, situation: Situation, facts: SituationFacts) -> Callable[[str], Phrase]:
+    return lambda template: words.say_text(facts, template, f"{SITUATIONS}: {situation.id}")
+
+
+def _fitting(ask: Ask, library: Library, appliance: Appliance) -> list[Situation]:
+    wanted = ask.text("situation")
+    person, outcome = ask.text("person") or ask.text("form"), ask.text("outcome")
+    if person and person not in PEOPLE:
+        raise Unfit(f"there is no person '{person}'")
+    kinds = {str(part.kind) for part in appliance.parts}
+    found = [
+        s
+        for s in load_situations(library.folder, library.words)
+        if (s.id == wanted if wanted else (s.person == person if person else s.person != "owner"))
+        and library.region.is_among(s.regions)
+        and s.supply in ("any", appliance.supply.kind)
+        and (not s.needs or s.needs in kinds)
+        and s.without != appliance.id
+        and (wanted or s.level <= ask.level)
+        and outcome in ("", s.outcome)
+    ]
+    if not found:
+        raise Unfit(f"no situation '{wanted or person}' fits the {appliance.title}")
+    return found

@@ -1,0 +1,33 @@
+"""Wrong reasons for a verdict on the power of an element."""
+
+from __future__ import annotations
+
+from probebook.meters import Conformity
+from probebook.questions.verdict.facts.power import PowerFacts
+from probebook.questions.verdict.slips.reason import Reason, doubt_or_means
+
+__all__ = ["power_reasons", "power_tempts"]
+
+#: How far from its rating the power is, at least, to be no exact match.
+NO_MATCH = 0.015
+#: Wrong reasons that are offered at least, and at most.
+FEWEST, MOST = 3, 4
+
+
+def power_reasons(facts: PowerFacts) -> tuple[Reason, ...]:
+    """The wrong reasons that apply here."""
+    within = facts.verdict is Conformity.WITHIN
+    reasons = [Reason("any-reading-passes")]
+    if abs(facts.watts / facts.rating - 1) > NO_MATCH:
+        reasons.append(Reason("exact-match"))
+    if (facts.straight_side == "inside") is not within or facts.verdict is Conformity.CANNOT_TELL:
+        reasons.append(Reason("cold-for-hot"))
+    reasons.append(doubt_or_means(facts.verdict))
+    if len(reasons) < FEWEST:
+        reasons.append(Reason("wrong-rule"))
+    return tuple(reasons[:MOST])
+
+
+def power_tempts(facts: PowerFacts) -> str:
+    """The slip that leads from the key to its opposite."""
+    return "exact-match" if facts.verdict is Conformity.WITHIN else "any-reading-passes"

@@ -1,0 +1,47 @@
+"""A wrong reason for a verdict, and the slips that the verdict itself can show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from probebook.meters import Conformity
+
+__all__ = ["Reason", "doubt_or_means", "verdict_slips"]
+
+#: The interval reaches across the limit and is taken for settled; it does not and is left open.
+MEANS, DOUBT = "meter-beyond-its-means", "doubt-for-verdict"
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """A wrong reason: the slip it shows, and the sentences that think it and answer it.
+
+    ``thought`` names ``why.<thought>``, the option, and ``here.<answer>``; both are the slip's id unless they differ.
+    """
+
+    slip: str
+    thought: str = ""
+    answer: str = ""
+
+    @property
+    def why(self) -> str:
+        """Sentence id of the option."""
+        return f"why.{self.thought or self.slip}"
+
+    @property
+    def here(self) -> str:
+        """Sentence id of what is said of it in this case."""
+        return f"here.{self.answer or self.thought or self.slip}"
+
+
+def doubt_or_means(conformity: Conformity) -> Reason:
+    """The wrong reason about the instrument: settled where it cannot tell, left open where it can."""
+    return Reason(MEANS if conformity is Conformity.CANNOT_TELL else DOUBT)
+
+
+def verdict_slips(conformity: Conformity, tempts: str) -> dict[str, str]:
+    """What each wrong verdict shows: verdict → slip; ``tempts`` leads from the key to its opposite."""
+    if conformity is Conformity.CANNOT_TELL:
+        return {"within": MEANS, "outside": MEANS}
+    other = "outside" if conformity is Conformity.WITHIN else "within"
+    return {other: tempts, "cannot": DOUBT}

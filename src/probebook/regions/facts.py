@@ -1,0 +1,72 @@
+"""What lessons, cautions and procedures may say of a region: its words, its supply, whom to call."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from probebook.regions.region import Region
+from probebook.words import Facts, Noun, Words
+
+__all__ = ["RegionFacts", "region_facts", "region_fields"]
+
+
+@dataclass(frozen=True)
+class RegionFacts(Facts, group="regions/words"):
+    """The usual words of a region as nouns, its supply and the rule of it, its emergency number, its name.
+
+    ``over`` and ``under`` are the parts by which the supply may lie above and below ``nominal``, ``plug_fuse`` whether
+    plugs hold a fuse.
+
+    A text that stands in a scenario file may use any of these as a hole: ``{{ rcd|a }}``, ``{{ nominal|g }} V``.
+    """
+
+    board: Noun
+    breaker: Noun
+    connection_unit: Noun
+    cooker: Noun
+    cut_out: Noun
+    earth: Noun
+    electrician: Noun
+    extension: Noun
+    flex: Noun
+    grill: Noun
+    hob: Noun
+    live: Noun
+    plug: Noun
+    rcd: Noun
+    ring: Noun
+    socket: Noun
+    storage_heater: Noun
+    thermal_fuse: Noun
+    water_heater: Noun
+    country: Noun
+    emergency: str
+    nominal: Annotated[float, "V"]
+    quoted: Annotated[float, "V"]
+    over: Annotated[float, "1"]
+    under: Annotated[float, "1"]
+    supply_rule: str
+    plug_fuse: bool
+
+
+def region_facts(region: Region, words: Words) -> RegionFacts:
+    """The facts of a region in a language."""
+    return RegionFacts(**region_fields(region, words))
+
+
+def region_fields(region: Region, words: Words) -> dict[str, Any]:
+    """The same by name of field, for facts that hold those of a region and more."""
+    allowed = region.rule("supply.now")
+    nouns = {key.replace("-", "_"): words.adopted(noun) for key, noun in region.words.items()}
+    known: dict[str, Any] = {name: nouns[name] for name in RegionFacts.__dataclass_fields__ if name in nouns}
+    return known | {
+        "country": words.noun(region.title),
+        "emergency": region.emergency.number,
+        "nominal": region.supply.nominal,
+        "quoted": region.supply.quoted,
+        "over": allowed.high / region.supply.nominal - 1.0,
+        "under": 1.0 - allowed.low / region.supply.nominal,
+        "supply_rule": allowed.rule,
+        "plug_fuse": region.devices.fuse is not None,
+    }

@@ -1,0 +1,1 @@
+"""From a plan to the files of a workbook: cells, questions, notebook and marking sheet."""

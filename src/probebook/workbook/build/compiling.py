@@ -1,0 +1,185 @@
+"""From a plan to a workbook: questions compiled, reading matter laid out, cells in order.
+
+The outcome depends on the plan and the scenarios alone: the same inputs give the same cells on any machine.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from probebook.errors import ScenarioError
+from probebook.files import canonical_json
+from probebook.learning.difficulty import rated_question
+from probebook.questions.codec import encode_question
+from probebook.questions.frame import Ask
+from probebook.questions.model import Kind, Question
+from probebook.regions.facts import region_facts
+from probebook.scenario_folder import DIGITS
+from probebook.workbook.build.plan import Block, Plan
+from probebook.workbook.pages import prompts
+from probebook.workbook.pages.facts import CellTexts
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from probebook.cases.library import Library
+    from probebook.cases.model import Case
+
+__all__ = ["Cell", "Compiled", "compile_plan"]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """A cell of the notebook: Markdown, or one short hidden line of code with what to read where no kernel runs."""
+
+    id: str
+    source: str
+    code: bool = False
+    attachments: dict[str, dict[str, str]] = field(default_factory=dict)
+    reads: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Compiled:
+    """A workbook ready to be written: its cells, its questions in order, its cases by name, its language.
+
+    ``scenarios`` is the fingerprint of the scenario files that it was compiled from.
+    """
+
+    plan: Plan
+    cells: tuple[Cell, ...]
+    questions: tuple[Question, ...]
+    cases: tuple[Case, ...]
+    language: str
+    scenarios: str = ""
+
+    @property
+    def fingerprint(self) -> str:
+        """Sixteen hexadecimal digits that notebook and answer key of one build share, and those of another do not."""
+        questions = [encode_question(question) for question in self.questions]
+        made_of = canonical_json([self.plan.stem, self.language, self.scenarios, questions])
+        return hashlib.sha256(made_of.encode()).hexdigest()[:DIGITS]
+
+
+class _Writer:
+    """Collects cells and questions while a plan is walked through."""
+
+    def __init__(self, plan: Plan, library: Library) -> None:
+        self.plan = plan
+        self.library = library
+        self.cells: list[Cell] = []
+        self.questions: list[Question] = []
+        self.cases: list[Case] = []
+
+    def page(self, name: str, page: prompts.Page | str) -> None:
+        content = page if isinstance(page, prompts.Page) else prompts.Page(page)
+        self.cells.append(Cell(f"{name}-{len(self.cells):03d}", content.text, attachments=content.attachments()))
+
+    def said(self, template: str, where: str) -> str:
+        """A text of the plan with the words of the region in its holes."""
+        words = self.library.words
+        return words.say_text(region_facts(self.library.region, words), template.strip(), where)
+
+    def cell(self, key: str, code: str) -> None:
+        """A hidden line of code; what stands there where no kernel runs is the sentence of that key."""
+        self.cells.append(Cell(key, code, code=True, reads=self.library.words.say(CellTexts(), key)))
+
+    def question(self, kind: Kind, block: Block, case: Case | None = None) -> None:
+        number = len(self.questions) + 1
+        ask = self.ask(f"q{number:02d}", kind, block, case)
+        question = rated_question(ask, self.library)
+        self.questions.append(question)
+        self.page("question", prompts.question_page(question, self.library.words))
+        self.cells.append(
+            Cell(
+                f"ask-{question.id}",
+                f'book.ask("{question.id}")',
+                code=True,
+                reads=prompts.options_text(question, self.library.words),
+            )
+        )
+
+    def ask(self, ask_id: str, kind: Kind, block: Block, case: Case | None) -> Ask:
+        return Ask(
+            id=ask_id,
+            kind=kind,
+            seed=f"{self.plan.id}/{self.plan.seed}",
+            level=block.level,
+            appliance=case.appliance if case else block.appliance,
+            options=block.options or {},
+            case=case,
+        )
+
+
+def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], None] | None = None) -> Compiled:
+    """Compile a plan.
+
+    Parameters
+    ----------
+    plan, library
+        What to build, and the trade it draws on.
+    advance
+        Called with (blocks done, blocks in all) after each block.
+
+    Raises
+    ------
+    ScenarioError
+        A block cannot be built; the sentence names file and block.
+    """
+    writer = _Writer(plan, library)
+    writer.page("title", f"# {plan.title}\n\n{writer.said(plan.summary, 'summary')}")
+    writer.page("caution", prompts.caution(library, plan.reader))
+    writer.cell("open", f'from probebook.workbook import open_workbook; book = open_workbook("{plan.stem}")')
+    blocks = plan.blocks_in(library.region.id)
+    for number, block in enumerate(blocks):
+        try:
+            _write_block(writer, block)
+        except ScenarioError as error:
+            raise error.at(block.where) from None
+        if advance:
+            advance(number + 1, len(blocks))
+    writer.cell("progress", "book.progress()")
+    writer.page("practice-text", library.words.say(CellTexts(), "practice-text").strip())
+    writer.cell("practice", "book.practice()")
+    cells, questions, cases = tuple(writer.cells), tuple(writer.questions), tuple(writer.cases)
+    return Compiled(plan, cells, questions, cases, library.words.id, library.fingerprint)
+
+
+def _write_block(writer: _Writer, block: Block) -> None:
+    if block.text:
+        writer.page("text", writer.said(block.text, block.where))
+    elif block.show:
+        writer.page("picture", _shown(writer.library, block))
+    elif block.example:
+        ask = writer.ask(f"example-{len(writer.cells)}", block.example, block, None)
+        writer.page("example", prompts.example_page(rated_question(ask, writer.library), writer.library.words))
+    elif block.ask:
+        for _ in range(block.times):
+            writer.question(block.ask, block)
+    elif block.case:
+        _write_case(writer, block)
+
+
+def _write_case(writer: _Writer, block: Block) -> None:
+    from probebook.cases.generate import make_case
+    from probebook.workbook.pages.case import case_page
+
+    case = make_case(
+        writer.library,
+        block.appliance,
+        f"{writer.plan.id}/{writer.plan.seed}/{block.case}",
+        block.level,
+        truth=block.truth,
+    )
+    writer.cases.append(case)
+    writer.page("case", case_page(case, writer.library, number=len(writer.cases)))
+    for kind in block.asks:
+        writer.question(kind, block, case)
+
+
+def _shown(library: Library, block: Block) -> prompts.Page:
+    from probebook.workbook.pages.drawing import drawing_page
+
+    return drawing_page(library.appliance(block.appliance), block.show, library.words, block.position)

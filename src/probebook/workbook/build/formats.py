@@ -1,0 +1,58 @@
+"""The text formats of a workbook's plan and of cautions. Loads pydantic; readers import it when needed."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from probebook.questions.model import Kind
+from probebook.textfiles import Prose, StrictModel
+
+
+class CautionsText(StrictModel):
+    """``cautions.toml``: what stands at the head of every workbook for a reader; it may name things of the region."""
+
+    apprentice: Prose
+    owner: Prose
+
+
+class BlockText(StrictModel):
+    """``[[block]]``: one of ``text``, ``show``, ``example``, ``ask`` or ``case``.
+
+    ``text`` is Markdown to read; ``show`` draws the appliance in a ``position``; ``example`` works a question out and
+    ``ask`` asks one, ``times`` over with fresh draws; ``case`` names a case, with a job card, a diagram and readings,
+    about which ``asks`` asks several kinds; ``truth`` names the faults it must have. ``appliance`` replaces that of the
+    plan. ``options`` are those of the kinds asked. ``regions`` keeps the block for some regions alone.
+    """
+
+    name: str = ""
+    text: Prose = ""
+    show: Literal["", "schematic", "harness", "plate", "heat-up"] = ""
+    example: Kind | None = None
+    ask: Kind | None = None
+    case: str = ""
+    asks: tuple[Kind, ...] = ()
+    appliance: str = ""
+    position: str = ""
+    level: int = Field(default=1, ge=1, le=4)
+    times: int = Field(default=1, ge=1, le=50)
+    truth: tuple[str, ...] | None = None
+    options: dict[str, str | float | bool | tuple[str, ...]] = Field(default_factory=dict)
+    regions: tuple[str, ...] = ()
+
+
+class PlanText(StrictModel):
+    """``workbooks/<id>.toml``: a workbook.
+
+    ``number`` orders workbooks; ``seed`` fixes every draw; ``appliance`` is what blocks are about that name none.
+    """
+
+    id: str
+    number: int = Field(ge=1, le=99)
+    title: Prose
+    reader: Literal["apprentice", "owner"]
+    summary: Prose
+    seed: str
+    appliance: str = "conventional-oven"
+    block: tuple[BlockText, ...]

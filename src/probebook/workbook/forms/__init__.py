@@ -1,0 +1,1 @@
+"""How questions are answered in a notebook: inputs, verdicts, the bench as a form."""

@@ -1,0 +1,1 @@
+"""The reading matter of a workbook as Markdown: prompts, cases, drawings, tables."""

@@ -1,0 +1,47 @@
+// @ts-check
+// A drawing of ours, made of its text node by node: only what our drawings are made of is taken over.
+
+const NAMESPACE = "http://www.w3.org/2000/svg";
+const TAGS = new Set(["svg", "g", "path", "rect", "circle", "text", "title"]);
+const ATTRIBUTES = new Set(
+  (
+    "viewBox width height class d x y cx cy r rx fill stroke stroke-width stroke-dasharray stroke-linecap " +
+    "stroke-linejoin stroke-opacity fill-opacity font-size font-weight text-anchor data-terminal data-wire data-part " +
+    "data-cover data-from data-to data-x data-y data-branch data-contact"
+  ).split(" "),
+);
+
+/**
+ * @param {string} text
+ * @returns {SVGSVGElement}
+ */
+export function drawingOf(text) {
+  const parsed = new DOMParser().parseFromString(text, "image/svg+xml");
+  return /** @type {SVGSVGElement} */ (copied(parsed.documentElement));
+}
+
+/**
+ * A node of a drawing.
+ * @param {string} tag
+ * @param {Record<string, string | number>} attributes
+ * @param {(Node | string)[]} children
+ */
+export function shape(tag, attributes, ...children) {
+  const node = /** @type {SVGElement} */ (document.createElementNS(NAMESPACE, tag));
+  for (const [name, value] of Object.entries(attributes)) node.setAttribute(name, String(value));
+  node.append(...children);
+  return node;
+}
+
+/** @param {Element} from */
+function copied(from) {
+  const node = document.createElementNS(NAMESPACE, TAGS.has(from.tagName) ? from.tagName : "g");
+  for (const { name, value } of from.attributes) if (ATTRIBUTES.has(name)) node.setAttribute(name, value);
+  for (const child of from.childNodes) {
+    // A space after each line: lines that stand under one another are read as one text.
+    if (child.nodeType === 3) node.append(from.tagName === "text" ? `${child.nodeValue} ` : (child.nodeValue ?? ""));
+    else if (child.nodeType === 1 && TAGS.has(/** @type {Element} */ (child).tagName))
+      node.append(copied(/** @type {Element} */ (child)));
+  }
+  return node;
+}

@@ -1,0 +1,36 @@
+// @ts-check
+// Making nodes. Text is set as text: no string becomes markup here.
+
+let made = 0;
+
+/** An id that no other node of the page has. */
+export function freshId() {
+  made += 1;
+  return `pb-${made}-${Math.random().toString(36).slice(2, 8)}`;
+}
+
+/**
+ * A node with attributes (true sets one without a value; false, null and undefined leave it out) and children.
+ * @template {keyof HTMLElementTagNameMap} Tag
+ * @param {Tag} tag
+ * @param {Record<string, string | number | boolean | null | undefined>} [attributes]
+ * @param {(Node | string)[]} children
+ * @returns {HTMLElementTagNameMap[Tag]}
+ */
+export function make(tag, attributes = {}, ...children) {
+  const node = document.createElement(tag);
+  for (const [name, value] of Object.entries(attributes)) {
+    if (value === true) node.setAttribute(name, "");
+    else if (value !== false && value !== null && value !== undefined) node.setAttribute(name, String(value));
+  }
+  node.append(...children);
+  return node;
+}
+
+/**
+ * A node for a sign that goes along with a word, and is not read aloud.
+ * @param {string} sign
+ */
+export function signNode(sign) {
+  return make("span", { class: "pb-sign", "aria-hidden": "true" }, sign);
+}

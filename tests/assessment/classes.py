@@ -1,0 +1,34 @@
+"""A class that was set, as the tests of assessment speak of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from probebook.assessment.model import Learner, PaperSet
+
+PASSPHRASE = "a passphrase for tests"
+LEARNERS = (
+    Learner("l1", "Ada Lamp"),
+    Learner("l2", "Bo Fuse", extra_time=1.25, large_print=True),
+    Learner("l3", "Cy Wire", extra_time=1.5),
+    Learner("l4", "=cmd|' /C calc'!A1"),
+    Learner("l5", "Ed <script>alert(1)</script>", language="qps"),
+)
+
+
+@dataclass(frozen=True)
+class Class:
+    """A class that was set: its papers, and the folder they lie in."""
+
+    papers: PaperSet
+    folder: Path
+    key: Path
+
+    def name(self, number: int) -> str:
+        """The stem of a paper's file."""
+        return self.papers.blueprint.paper_name(self.papers.papers[number].learner)
+
+    def text(self, number: int) -> str:
+        """A paper's file as text."""
+        return (self.folder / "papers" / f"{self.name(number)}.ipynb").read_text("utf-8")
