@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import subprocess
+import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -81,3 +83,39 @@ def test_the_vector_units_named_are_those_that_numpy_can_switch_off(tmp_path: Pa
     script += "units=$(vector_units)\nNPY_DISABLE_CPU_FEATURES=$units vector_units\n"
     done = subprocess.run(["bash", "-c", script], cwd=tmp_path, capture_output=True, text=True)
     assert (done.returncode, done.stdout.strip()) == (0, ""), done.stderr
+
+
+def test_an_environment_whose_build_differs_fails(tmp_path: Path) -> None:
+    """The step for other Pythons and older libraries ends the gate when the build there is not what is committed."""
+    (tmp_path / "python").write_text(
+        '#!/bin/sh\nmkdir -p "$3/bin"\nprintf "#!/bin/sh\\n" > "$3/bin/python"\n'
+        'printf "#!/bin/sh\\necho 2 of 30 differ; exit $WANTED\\n" > "$3/bin/probebook"\nchmod +x "$3"/bin/*\n',
+        "utf-8",
+    )
+    (tmp_path / "python").chmod(0o755)
+    script = (
+        f"set -euo pipefail\n{functions(ROOT / '.ci' / 'run')}\nscratch={tmp_path}\n"
+        f"check_in_environment odd {tmp_path}/python .\necho went on\n"
+    )
+    for wanted in (0, 1):
+        done = subprocess.run(
+            ["bash", "-c", script],
+            env={**os.environ, "WANTED": str(wanted)},
+            cwd=tmp_path,
+            capture_output=True,
+            text=True,
+        )
+        assert done.returncode == wanted, done.stderr
+        assert ("went on" in done.stdout) == (wanted == 0)
+
+
+def test_the_oldest_libraries_are_those_of_the_project_file() -> None:
+    """Every dependency states its oldest version, and that is what the gate installs."""
+    said = subprocess.run(
+        [sys.executable, str(ROOT / "tools" / "oldest.py")], check=True, capture_output=True, text=True
+    ).stdout.split()
+    named = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["dependencies"]
+    assert len(said) == len(named)
+    for line, dependency in zip(said, named, strict=True):
+        name, version = line.split("==")
+        assert dependency.startswith(f"{name}>={version}")
