@@ -15,6 +15,8 @@ __all__ = ["RegionFacts", "region_facts", "region_fields"]
 class RegionFacts(Facts, group="regions/words"):
     """The usual words of a region as nouns, its supply and the rule of it, its emergency number, its name.
 
+    ``isolation_rule`` names the law or guidance on working dead, ``probes_rule`` that on the tips of a tester.
+
     ``over`` and ``under`` are the parts by which the supply may lie above and below ``nominal``, ``plug_fuse`` whether
     plugs hold a fuse.
 
@@ -46,7 +48,9 @@ class RegionFacts(Facts, group="regions/words"):
     quoted: Annotated[float, "V"]
     over: Annotated[float, "1"]
     under: Annotated[float, "1"]
-    supply_rule: str
+    supply_rule: Noun
+    isolation_rule: Noun
+    probes_rule: Noun
     plug_fuse: bool
 
 
@@ -67,6 +71,8 @@ def region_fields(region: Region, words: Words) -> dict[str, Any]:
         "quoted": region.supply.quoted,
         "over": allowed.high / region.supply.nominal - 1.0,
         "under": 1.0 - allowed.low / region.supply.nominal,
-        "supply_rule": allowed.rule,
+        "supply_rule": words.adopted(Noun("region.supply-rule", allowed.rule)),
+        "isolation_rule": words.adopted(Noun("region.isolation-rule", region.guidance.isolation)),
+        "probes_rule": words.adopted(Noun("region.probes-rule", region.guidance.probes)),
         "plug_fuse": region.devices.fuse is not None,
     }

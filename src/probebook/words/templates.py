@@ -15,8 +15,9 @@ if TYPE_CHECKING:
 
 __all__ = ["LONGEST", "Segment", "TemplateError", "parse_template"]
 
-#: Characters of the longest template.
-LONGEST = 4000
+#: Characters of the longest template, and of the longest hole; holes of one template. What is longer is refused before
+#: Jinja2 takes time over it; those in use have a quarter of each.
+LONGEST, LONGEST_HOLE, MOST_HOLES = 4000, 1000, 60
 
 Segment = str | list[Any]
 
@@ -52,6 +53,11 @@ def parse_template(text: str) -> list[Segment]:
         raise TemplateError(f"the sentence is longer than {LONGEST} characters", "make two of it")
     if any(c != "\n" and (c < " " or c == "\x7f") for c in text):
         raise TemplateError("the sentence holds a control character", "take it out; a line break is allowed")
+    holes = text.split("{{")[1:]
+    if len(holes) > MOST_HOLES:
+        raise TemplateError(f"the sentence has more than {MOST_HOLES} holes", "make two of it")
+    if any(len(hole.partition("}}")[0]) > LONGEST_HOLE for hole in holes) or text.count("{%") > MOST_HOLES:
+        raise TemplateError(f"a hole is longer than {LONGEST_HOLE} characters", _HOLES_ONLY)
     if "{#" in text:
         raise TemplateError("a remark in braces stands in the sentence", "put remarks on lines of their own, after a #")
     if "{" not in text and "}" not in text:
