@@ -135,7 +135,7 @@ def test_emergency_numbers(name: str, number: str) -> None:
     ],
 )
 def test_working_dead_rests_on_the_guidance_of_the_country(name: str, isolation: str, probes: str) -> None:
-    """Law and guidance by name; where none was read for the tips of a tester, practice is named and no other country's."""
+    """Law and guidance by name; where none was read for the tips of a tester, practice is named."""
     guidance = REGIONS[name].guidance
     assert isolation in guidance.isolation
     assert probes in guidance.probes

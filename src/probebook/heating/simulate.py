@@ -15,6 +15,7 @@ from typing import Protocol, TypedDict, Unpack
 import numpy as np
 
 from probebook.errors import ScenarioError
+from probebook.heating.assumed import Settling
 from probebook.heating.controls import CutOut, Load, Thermostat
 from probebook.heating.events import Contact
 from probebook.heating.network import Network
@@ -33,6 +34,11 @@ class HeatedSpace(Protocol):
     @property
     def main(self) -> str:
         """The node that a record is about."""
+        ...
+
+    @property
+    def settling(self) -> Settling:
+        """What counts as the end of a record of it."""
         ...
 
     def network(self, *, fan: bool = False, load: Load | None = None) -> Network:
@@ -109,6 +115,7 @@ def run(
         thermostat=thermostat,
         bulb_node=network.nodes[contacts[0].node] if first else None,
         ambient=ambient,
+        settling=space.settling,
         above=space.above(),
     )
 
