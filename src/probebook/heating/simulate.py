@@ -78,10 +78,8 @@ def run(
         Power of each heater (W) while its contacts are closed, see :func:`watts_from_ohms`; none for one left out.
     thermostat, cut_outs
         What switches the heaters; each is closed at the start unless it is stuck open or already too hot.
-    seconds, step
-        Length of the record and its step, s. The record has ``floor(seconds / step) + 1`` rows.
-    ambient
-        Temperature of the room, and of everything at the start, °C.
+    seconds, step, ambient
+        Length and step of the record, s (``floor(seconds / step) + 1`` rows); the room, and all at the start, °C.
     inside
         Whether the fan runs, and the food in the space (``fan=``, ``load=``).
 

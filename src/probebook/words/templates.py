@@ -49,15 +49,9 @@ def parse_template(text: str) -> list[Segment]:
     TemplateError
         It is too long, its braces are broken, or something but holes stands in it.
     """
-    if len(text) > LONGEST:
-        raise TemplateError(f"the sentence is longer than {LONGEST} characters", "make two of it")
+    _check_size(text)
     if any(c != "\n" and (c < " " or c == "\x7f") for c in text):
         raise TemplateError("the sentence holds a control character", "take it out; a line break is allowed")
-    holes = text.split("{{")[1:]
-    if len(holes) > MOST_HOLES:
-        raise TemplateError(f"the sentence has more than {MOST_HOLES} holes", "make two of it")
-    if any(len(hole.partition("}}")[0]) > LONGEST_HOLE for hole in holes) or text.count("{%") > MOST_HOLES:
-        raise TemplateError(f"a hole is longer than {LONGEST_HOLE} characters", _HOLES_ONLY)
     if "{#" in text:
         raise TemplateError("a remark in braces stands in the sentence", "put remarks on lines of their own, after a #")
     if "{" not in text and "}" not in text:
@@ -77,6 +71,17 @@ def parse_template(text: str) -> list[Segment]:
         if isinstance(segment, str) and ("{" in segment or "}" in segment):
             raise TemplateError("a brace stands alone", "a hole has two braces on either side, {{ fact }}")
     return segments
+
+
+def _check_size(text: str) -> None:
+    """Refuse what Jinja2 would take long over."""
+    if len(text) > LONGEST:
+        raise TemplateError(f"the sentence is longer than {LONGEST} characters", "make two of it")
+    holes = text.split("{{")[1:]
+    if max(len(holes), text.count("{%")) > MOST_HOLES:
+        raise TemplateError(f"the sentence has more than {MOST_HOLES} holes", "make two of it")
+    if any(len(hole.partition("}}")[0]) > LONGEST_HOLE for hole in holes):
+        raise TemplateError(f"a hole is longer than {LONGEST_HOLE} characters", _HOLES_ONLY)
 
 
 def _plain(error: Exception) -> str:
