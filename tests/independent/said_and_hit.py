@@ -31,6 +31,8 @@ from probebook.meters import Function, Meter
 
 #: The most that said probability and hit rate may differ in a bin.
 BAR = 0.03
+#: Readings that follow up what is thought after the first ones.
+FOLLOWED = 3
 #: Bins with fewer are not judged.
 LEAST = 50
 
@@ -91,12 +93,26 @@ def failed(which: Appliance, way: Way, value: float, made: Instance) -> Instance
     return replace(made, appliance=changed, spread=np.array(spread))
 
 
-def draw_trials(which: Appliance, way: Way, rng: random.Random) -> list[Trial]:
+def draw_trials(which: Appliance, rng: random.Random) -> list[Trial]:
     """Some readings by ohmmeter and now and then a test of insulation."""
-    listed = [t for t in trials(which) if t.kind is TrialKind.METER and not t.dried and not t.opened]
+    listed = meter_trials(which)
     ohms = [t for t in listed if t.function is Function.OHMS]
     tests = [t for t in listed if t.function is Function.INSULATION]
-    return rng.sample(ohms, min(len(ohms), rng.randint(3, 9))) + rng.sample(tests, min(len(tests), rng.randint(0, 2)))
+    return rng.sample(ohms, min(len(ohms), rng.randint(3, 6))) + rng.sample(tests, min(len(tests), rng.randint(0, 2)))
+
+
+def meter_trials(which: Appliance) -> list[Trial]:
+    """All readings of an appliance that is not dried and has no cut-out warmed."""
+    return [t for t in trials(which) if t.kind is TrialKind.METER and not t.dried and not t.opened]
+
+
+def followed_up(which: Appliance, said: dict[object, float], rng: random.Random) -> Trial:
+    """A reading at an end of something suspected: chosen by what is thought so far, never by what is so."""
+    ways = list_ways(which)
+    way = rng.choices(ways, [said[w.what] + 1e-12 for w in ways])[0]
+    ends = {which.terminals[t] for t in which.branches[which.branch(way.branch)].ends}
+    near = [t for t in meter_trials(which) if ends & set(t.probes)]
+    return rng.choice(near or meter_trials(which))
 
 
 def judge(trade: Library, number: int) -> list[Said]:
@@ -106,15 +122,24 @@ def judge(trade: Library, number: int) -> list[Said]:
     which = trade.appliance(names[number % len(names)])
     meters: tuple[Meter, ...] = (trade.meter_for("insulation"), trade.meter("bench-multimeter"))
     way, value = draw_truth(which, rng)
-    taken = draw_trials(which, way, rng)
     made = failed(which, way, value, draw_instance(which, (), meters, f"said/{number}", rng))
+    taken = draw_trials(which, rng)
+    said = said_of(which, made, taken)
+    for _ in range(FOLLOWED):
+        taken.append(followed_up(which, said, rng))
+        said = said_of(which, made, list(dict.fromkeys(taken)))
+    whole = math.fsum(said.values())
+    return [Said(p / whole, what == way.what) for what, p in said.items()]
+
+
+def said_of(which: Appliance, made: Instance, taken: Sequence[Trial]) -> dict[object, float]:
+    """The probability said of each way to fail after some readings, whatever its value."""
     evidence: tuple[Measured, ...] = tuple(made.shown(t, r) for t, r in zip(taken, made.ohms(taken), strict=True))
-    op = open_posterior(posterior(which, evidence, meters))
-    by_name: dict[object, float] = {}
+    op = open_posterior(posterior(which, evidence, made.meters))
+    found: dict[object, float] = {}
     for each, probability in zip(op.world.ways, op.unlisted.tolist(), strict=True):
-        by_name[each.what] = by_name.get(each.what, 0.0) + probability
-    whole = math.fsum(by_name.values())
-    return [Said(p / whole, what == way.what) for what, p in by_name.items()]
+        found[each.what] = found.get(each.what, 0.0) + probability
+    return found
 
 
 def _job(number: int) -> list[Said]:
