@@ -29,21 +29,31 @@ def explaining_ways(op: OpenPosterior) -> tuple[int, ...]:
     readings = sorted((o for o in found.evidence if isinstance(o, Measured)), key=lambda o: (*o.trial.key, o.value))
     plain = [m for m in readings if m.trial.function is not Function.INSULATION]
     tests = [m for m in readings if m.trial.function is Function.INSULATION]
-    cells = np.array([_best(op, w) for w in rows], dtype=np.intp)
-    chances = [1.0] * len(rows)
-    if plain:
-        known = op.world.response([m.trial for m in plain], op.cells.of(cells))
-        left = residuals(found, known.ln_ohms, known.slope, plain)
-        wrong: list[bool] = np.any(left.outright, axis=1).tolist()
-        chances = [0.0 if bad else c for bad, c in zip(wrong, chances_of(left), strict=True)]
-    if tests:
-        with np.errstate(divide="ignore"):
-            score = np.log(op.weight)
-        places = np.array(rows, dtype=np.intp)
-        leakage = leakage_of_ways(found, op.world.ways, places, tests, op.cells, score)
-        tails = [leakage.tail_probability(k) for k in range(len(rows))]
-        chances = [together(pair, count=bool(plain) + 1) for pair in zip(chances, tails, strict=True)]
+    pairs = zip(_by_ohms(op, rows, plain), _by_insulation(op, rows, tests), strict=True)
+    count = max(1, bool(plain) + bool(tests))
+    chances = [together(pair, count=count) for pair in pairs]
     return tuple(w for w, c in zip(rows, chances, strict=True) if rounded_number(c) >= assumed.least_chance)
+
+
+def _by_ohms(op: OpenPosterior, rows: list[int], plain: list[Measured]) -> list[float]:
+    """The p-value of the readings by ohmmeter under each of some ways, at its likeliest value; 1 without any."""
+    if not plain:
+        return [1.0] * len(rows)
+    cells = np.array([_best(op, w) for w in rows], dtype=np.intp)
+    known = op.world.response([m.trial for m in plain], op.cells.of(cells))
+    left = residuals(op.found, known.ln_ohms, known.slope, plain)
+    wrong: list[bool] = np.any(left.outright, axis=1).tolist()
+    return [0.0 if bad else c for bad, c in zip(wrong, chances_of(left), strict=True)]
+
+
+def _by_insulation(op: OpenPosterior, rows: list[int], tests: list[Measured]) -> list[float]:
+    """The p-value of the readings of insulation under each of some ways; 1 without any."""
+    if not tests:
+        return [1.0] * len(rows)
+    with np.errstate(divide="ignore"):
+        score = np.log(op.weight)
+    leakage = leakage_of_ways(op.found, op.world.ways, np.array(rows, dtype=np.intp), tests, op.cells, score)
+    return [leakage.tail_probability(k) for k in range(len(rows))]
 
 
 def _best(op: OpenPosterior, way: int) -> int:
