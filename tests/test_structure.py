@@ -6,6 +6,7 @@ Population: every module of the package. What may stand in the code is listed he
 from __future__ import annotations
 
 import ast
+import re
 import statistics
 from collections.abc import Iterator
 from pathlib import Path
@@ -149,6 +150,48 @@ def test_no_sentence_stands_in_the_code() -> None:
         for line, text in sentences(path.read_text("utf-8"))
     ]
     assert found == []
+
+
+#: A text in quotation marks in a script: one of three sorts of marks to the next of the same on its line.
+QUOTED = re.compile(r"""(["'`])((?:(?!\1)[^\\\n]|\\.)*)\1""")
+#: Remarks.
+REMARK = re.compile(r"/\*.*?\*/|^\s*//[^\n]*$", re.DOTALL | re.MULTILINE)
+#: Texts of a script that are none, by how they begin, and why.
+SCRIPT_EXCEPTIONS = {
+    "${name} is not shared": "an error for whoever installs, in the browser's console",
+    "Runs Probebook's workbooks": "the front end's list of plugins, which is in English",
+    "on when it should": "an id that is never shown",
+    "import sys; sys.path": "a line of code for a kernel",
+    "viewBox width": "names of attributes",
+    "P DIV SPAN": "names of tags",
+}
+SCRIPTS = sorted(path for path in PACKAGE.rglob("*.js") if "node_modules" not in path.parts)
+
+
+def script_sentences(source: str) -> list[str]:
+    """Return every text of a script in which four words or more follow each other."""
+    texts = (match[2] for match in QUOTED.finditer(REMARK.sub("", source)))
+    return [text for text in texts if re.search(r"[^\W\d_]{2,}(?:,? [^\W\d_]+){3,}", text)]
+
+
+@pytest.mark.parametrize("path", SCRIPTS, ids=lambda path: path.name)
+def test_no_sentence_stands_in_a_script(path: Path) -> None:
+    """What people read in a browser comes from the kernel, or lies in says.json."""
+    found = script_sentences(path.read_text("utf-8"))
+    assert [text for text in found if not text.startswith(tuple(SCRIPT_EXCEPTIONS))] == []
+
+
+def test_every_exception_of_a_script_is_needed() -> None:
+    """One that nothing makes use of any more is taken out."""
+    found = [text for path in SCRIPTS for text in script_sentences(path.read_text("utf-8"))]
+    assert [name for name in SCRIPT_EXCEPTIONS if not any(text.startswith(name) for text in found)] == []
+
+
+def test_a_sentence_in_a_script_is_found() -> None:
+    """The check above sees one in each sort of quotation marks, and leaves remarks and lists of classes alone."""
+    code = "let a = 'do not touch this now';\nlet b = `it is ${x} and that is all`;\nlet c = 'M 0 0 L 1 1';"
+    source = f"// a remark of five words\n{code}"
+    assert script_sentences(source) == ["do not touch this now", "it is ${x} and that is all"]
 
 
 def test_every_exception_is_needed() -> None:

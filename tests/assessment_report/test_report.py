@@ -18,7 +18,7 @@ from probebook.api import load_library
 from probebook.assessment.cells import plain_cell
 from probebook.assessment.codec import marks_text
 from probebook.assessment.model import Blueprint, Learner, MarkedClass, MarkedItem, MarkedPaper, Refused, Row
-from probebook.assessment.report.analysis import analyse
+from probebook.assessment.report.analysis import ReportLimits, analyse
 from probebook.assessment.report.files import report_files
 from probebook.assessment.report.page import tomorrow
 from probebook.cli import cli
@@ -28,6 +28,7 @@ from probebook.words import Words
 ROOT = Path(__file__).resolve().parents[2]
 OUTCOMES = ("power", "trace", "conclude")
 HOSTILE = "<script>alert(1)</script>"
+LIMITS = load_library(ROOT / "scenarios").assumptions.get(ReportLimits)
 
 
 @pytest.fixture(scope="module")
@@ -71,7 +72,7 @@ def test_a_simulated_class_is_found_again() -> None:
     """Of 30 learners and 20 items, the class's reliability, pass mark and items are what the simulation put in."""
     stats = pytest.importorskip("scipy.stats")
     marked, abilities = _class(30)
-    found = analyse(marked)
+    found = analyse(marked, LIMITS)
     assert stats.spearmanr(abilities, [each.marks for each in found.learners]).statistic >= 0.8
     assert found.paper.model >= 0.6
     assert found.paper.low < found.paper.alpha < found.paper.high
@@ -96,7 +97,7 @@ def test_estimated_difficulty_lies_nearer_the_truth_than_a_wrong_model() -> None
             for n, i in enumerate(p.items)), p.passed)
         for p in marked.papers
     )  # fmt: skip
-    found = analyse(MarkedClass("set-1", marked.blueprint, papers))
+    found = analyse(MarkedClass("set-1", marked.blueprint, papers), LIMITS)
     moved = [(item.estimated - item.foretold) / item.error for item in found.items]
     assert moved[4] == max(moved)
     assert moved[4] > 1.96
@@ -112,7 +113,7 @@ def test_items_to_look_at_again_are_named() -> None:
         items[0] = _item(marked.blueprint.rows[0], 0.0, right=ability < middle)
         items[1] = _item(marked.blueprint.rows[1], 0.0, right=True)
         papers.append(MarkedPaper(paper.paper, paper.learner, tuple(items), paper.passed))
-    found = analyse(MarkedClass("set-1", marked.blueprint, tuple(papers)))
+    found = analyse(MarkedClass("set-1", marked.blueprint, tuple(papers)), LIMITS)
     assert [item.look for item in found.items[:2]] == ["turned", "easy"]
 
 
@@ -121,7 +122,7 @@ def test_places_of_a_row_with_several_items_are_told_apart() -> None:
     row = Row("power", "power", Kind.POWER, items=3)
     items = tuple(_item(row, 0.0, right=n != 1) for n in range(3))
     marked = MarkedClass("s", _blueprint(1), (MarkedPaper("p", Learner("a", "A"), items, passed=True),))
-    assert [(item.place, item.facility) for item in analyse(marked).items] == [
+    assert [(item.place, item.facility) for item in analyse(marked, LIMITS).items] == [
         ("power 1", 1.0), ("power 2", 0.0), ("power 3", 1.0)
     ]  # fmt: skip
 
@@ -130,10 +131,10 @@ def test_places_of_a_row_with_several_items_are_told_apart() -> None:
 def test_a_tiny_class_is_told_nothing_that_cannot_be_told(learners: int, words: Words) -> None:
     """Nobody, one, two or three learners: the report is written, says they are few, and judges no item or pass mark."""
     marked, _ = _class(learners, 5)
-    found = analyse(marked)
+    found = analyse(marked, LIMITS)
     assert found.paper.decisions is None
     assert all(item.look == "" for item in found.items)
-    page = report_files(marked, words, {}, {})["report.html"]
+    page = report_files(marked, LIMITS, words, {}, {})["report.html"]
     assert "too few" in page
     assert "cannot be told" in page
     assert ">nan<" not in page
@@ -144,7 +145,7 @@ def test_a_class_that_got_everything_right_has_a_report(words: Words) -> None:
     plan = _blueprint(4)
     items = tuple(_item(row, 0.0, right=True) for row in plan.rows)
     papers = tuple(MarkedPaper(f"p{n}", Learner(f"l{n}", "L"), items, passed=True) for n in range(30))
-    found = analyse(MarkedClass("s", plan, papers))
+    found = analyse(MarkedClass("s", plan, papers), LIMITS)
     assert math.isnan(found.paper.alpha)
     assert found.paper.decisions is None
     assert all(math.isfinite(item.estimated) and item.look == "easy" for item in found.items)
@@ -158,10 +159,10 @@ def test_safety_comes_first(words: Words) -> None:
     items = (_item(marked.blueprint.rows[0], 0.0, right=False, critical=True), *paper.items[1:])
     papers = (*marked.papers[:7], MarkedPaper("p7", paper.learner, items, passed=False), *marked.papers[8:])
     whole = MarkedClass("set-1", marked.blueprint, papers)
-    page = report_files(whole, words, {}, {})["report.html"]
+    page = report_files(whole, LIMITS, words, {}, {})["report.html"]
     assert page.index("Safety first") < page.index("Learner 07") < page.index("What to teach tomorrow")
-    assert tomorrow(analyse(whole), words, {}, {}).startswith("First, safety: Learner 07 made")
-    assert "No paper holds a safety mistake." in report_files(marked, words, {}, {})["report.html"]
+    assert tomorrow(analyse(whole, LIMITS), words, {}, {}).startswith("First, safety: Learner 07 made")
+    assert "No paper holds a safety mistake." in report_files(marked, LIMITS, words, {}, {})["report.html"]
 
 
 def test_nothing_in_the_marks_is_taken_for_code(words: Words) -> None:
@@ -170,7 +171,9 @@ def test_nothing_in_the_marks_is_taken_for_code(words: Words) -> None:
     learner = Learner("evil", HOSTILE)
     papers = (MarkedPaper("p", learner, marked.papers[0].items, passed=True), *marked.papers[1:])
     refused = (Refused(f"{HOSTILE}.json", HOSTILE),)
-    page = report_files(MarkedClass("s", marked.blueprint, papers, refused, (learner,)), words, {}, {})["report.html"]
+    page = report_files(MarkedClass("s", marked.blueprint, papers, refused, (learner,)), LIMITS, words, {}, {})[
+        "report.html"
+    ]
     assert "<script" not in page
     assert page.count("&lt;script&gt;") >= 4
     assert not re.search(r"(?:src|href|url)\s*[=(]", page)
@@ -185,7 +188,7 @@ def test_tables_are_safe_in_a_spreadsheet(words: Words) -> None:
     papers = tuple(
         MarkedPaper(f"p{n}", Learner(f"l{n}", "L"), (_item(row, -1.5, right=n > 0),), passed=True) for n in range(3)
     )
-    table = report_files(MarkedClass("s", _blueprint(1), papers), words, {}, {})["report-items.csv"]
+    table = report_files(MarkedClass("s", _blueprint(1), papers), LIMITS, words, {}, {})["report-items.csv"]
     first = next(iter(csv.DictReader(io.StringIO(table))))
     assert first["place"].startswith("'=")
     assert float(first["foretold"]) == -1.5
@@ -194,8 +197,8 @@ def test_tables_are_safe_in_a_spreadsheet(words: Words) -> None:
 def test_every_plot_has_its_data_in_the_table(words: Words) -> None:
     """Each place in a plot is a row of the table below it, with its facility."""
     marked, _ = _class(30)
-    page = report_files(marked, words, {}, {})["report.html"]
-    for item in analyse(marked).items:
+    page = report_files(marked, LIMITS, words, {}, {})["report.html"]
+    for item in analyse(marked, LIMITS).items:
         assert f"<td>{item.place}</td>" in page
         assert f'<td class="n">{item.facility:.2f}</td>' in page
     assert page.count("<svg") == 2

@@ -15,10 +15,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from probebook.heating.assumed import Settling
 from probebook.heating.controls import CutOut, Load, Thermostat
 from probebook.heating.network import ROOM, Network
 from probebook.heating.record import cycle_period, duty, energy_kwh, plateau, settled, time_to
 from probebook.heating.simulate import run
+
+#: A record that moves by 2 K in its last ten minutes, or fifth, has not settled.
+SETTLING = Settling(within=2.0, part=600.0, parts=5.0, cycles=5, always=0.999)
 
 
 @dataclass(frozen=True)
@@ -28,6 +32,7 @@ class OneCapacity:
     capacity: float = 4000.0
     resistance: float = 0.18
     main: str = "air"
+    settling: Settling = SETTLING
 
     def network(self, *, fan: bool = False, load: Load | None = None) -> Network:
         """One node, one link; neither fan nor food."""

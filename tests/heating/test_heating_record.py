@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from probebook.errors import ScenarioError
+from probebook.heating.assumed import Settling
 from probebook.heating.controls import CutOut, Thermostat
 from probebook.heating.figures import figures_of
 from probebook.heating.record import (
@@ -18,6 +19,9 @@ from probebook.heating.record import (
     settled,
     time_to,
 )
+
+#: A record that moves by 2 K in its last ten minutes, or fifth, has not settled.
+SETTLING = Settling(within=2.0, part=600.0, parts=5.0, cycles=5, always=0.999)
 
 
 def by_hand(**changes: object) -> HeatRecord:
@@ -41,6 +45,7 @@ def by_hand(**changes: object) -> HeatRecord:
         "thermostat": Thermostat(75.05),
         "bulb_node": "air",
         "ambient": 20.0,
+        "settling": SETTLING,
         "above": ("top",),
     }
     return HeatRecord(**{**values, **changes})  # type: ignore[arg-type]

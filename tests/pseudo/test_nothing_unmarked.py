@@ -58,8 +58,6 @@ ALLOWED = (
     | {"nicr", "slow", "cooled", "fecral"}
     # The beginning of job numbers.
     | {"TR"}
-    # Titles of laws, by the region they hold in.
-    | {"Electricity", "Safety", "Quality", "and", "Continuity", "Regulations"}
 )  # fmt: skip
 
 

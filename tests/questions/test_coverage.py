@@ -11,7 +11,7 @@ from question_samples import ALL, ELEMENT
 
 from probebook.cases.library import Library, SlipNote
 from probebook.errors import ScenarioError
-from probebook.learning.coverage import WANTED, Competence, coverage, load_competences, needed
+from probebook.learning.coverage import Competence, Goal, coverage, load_competences, needed
 from probebook.questions.model import Slip
 
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
@@ -23,6 +23,9 @@ TABLE = (
     Competence("A3", "crimps", ("reassembly",), "N", "S"),
     Competence("A4", "records", ("isolation",), "Y", "T"),
 )
+
+#: Three items a competence, two kinds an outcome; half of a field's marks fail it.
+GOAL = Goal(items=3, kinds=2, failing=0.5)
 
 
 def note(slip: str, *competences: str) -> SlipNote:
@@ -74,7 +77,9 @@ def test_a_slip_counts_when_it_fails_its_field() -> None:
     ):
         slip = Slip("s1", field.key, "1 ohm", "advice", marks=marks, critical=critical)
         question = replace(ELEMENT, slips=(slip,), competences=("A4",))
-        assert needed(question, {"s1": note("s1", "A1", "A2")}) == ({"A1", "A2", "A4"} if counts else {"A4"})
+        assert needed(question, {"s1": note("s1", "A1", "A2")}, GOAL.failing) == (
+            {"A1", "A2", "A4"} if counts else {"A4"}
+        )
 
 
 def test_the_three_figures_by_hand() -> None:
@@ -83,7 +88,7 @@ def test_the_three_figures_by_hand() -> None:
         ("w/q1", replace(ELEMENT, slips=(), competences=("A1", "A3"))),
         ("w/q2", replace(ELEMENT, slips=(), competences=("A3",))),
     ]
-    found = coverage(bank, TABLE, {}, ("isolate",))
+    found = coverage(bank, TABLE, {}, GOAL, ("isolate",))
     assert found.overall().say(LIBRARY.words) == "1 of 4 (25 %)"
     assert found.share(found.on_screen).say(LIBRARY.words) == "1 of 3 (33 %)"
     assert {theme: (share.covered, share.of) for theme, share in found.by_theme().items()} == {
@@ -100,13 +105,13 @@ def test_the_goal_is_three_items_and_two_kinds() -> None:
     """Two items are short of the goal and three are not; an outcome wants two kinds; hands-on rows want nothing."""
     item = replace(ELEMENT, slips=(), competences=("A1", "A2", "A4"))
     bank = [(f"w/q{number}", item) for number in range(2)]
-    short = coverage(bank, TABLE, {}).short_of_goal(LIBRARY.words)
+    short = coverage(bank, TABLE, {}, GOAL).short_of_goal(LIBRARY.words)
     assert sum(sentence.startswith(("A1", "A2", "A4")) for sentence in short) == 3
     assert not any(sentence.startswith("A3") for sentence in short)
     other = next(question for question in ALL if question.kind is not item.kind)
     bank += [("w/q3", item), ("w/q4", replace(other, outcome=item.outcome))]
-    assert coverage(bank, TABLE, {}).short_of_goal(LIBRARY.words) == []
-    assert WANTED == 3
+    assert coverage(bank, TABLE, {}, GOAL).short_of_goal(LIBRARY.words) == []
+    assert LIBRARY.assumptions.get(Goal) == GOAL
 
 
 @pytest.mark.parametrize(

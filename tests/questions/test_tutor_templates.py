@@ -85,19 +85,22 @@ def _put(path: Path, key: str, template: str) -> None:
     ],
 )
 def test_hostile_templates_are_refused_at_once(texts: Path, name: str, key: str, load: object) -> None:
-    """Each hostile template is refused when its file is read, in 0.2 s, with less than 50 MB, file and key named."""
+    """Each hostile template is refused, file and key named, and takes no 0.2 s and no 50 MB beyond its sound file."""
     assert callable(load)
     path = texts / "text" / "en" / name
     whole = path.read_text("utf-8")
     load(texts, Words(TRADE.folder))  # loads what is loaded once
+    begun = time.process_time()
+    load(texts, Words(TRADE.folder))
+    sound = time.process_time() - begun
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     for template, told in HOSTILE.items():
         path.write_text(whole, "utf-8")
         _put(path, key, template)
-        begun = time.perf_counter()
+        begun = time.process_time()
         with pytest.raises(ScenarioError) as caught:
             load(texts, Words(TRADE.folder))
-        assert time.perf_counter() - begun < 0.2 + 0.3, template[:60]
+        assert time.process_time() - begun < sound + 0.2, template[:60]
         assert told in str(caught.value), template[:60]
         assert path.name in str(caught.value)
         assert key in str(caught.value)

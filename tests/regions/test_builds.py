@@ -63,6 +63,26 @@ def test_an_owner_is_told_the_number_of_the_country(region: str) -> None:
     assert not any(f"**{number}**." in text_of(region) for name, number in EMERGENCY.items() if name != region)
 
 
+#: What belongs to one country: its laws, guides and standards, the things it alone has, and its own name.
+OF_ONE = {
+    "gb": ("HSE", "Electricity at Work", "BS 1363", "BS 7671", "Great Britain", "British", "SI 1994"),
+    "ie": ("299/2007", "General Application", "I.S. ", "Ireland", "Irish"),
+    "au": ("Managing electrical risks", "AS 60038", "Queensland", "Australia"),
+    "nz": ("Electricity (Safety) Regulations", "New Zealand"),
+}
+
+
+@pytest.mark.parametrize("region", OF_ONE)
+def test_safe_working_names_no_other_country(region: str) -> None:
+    """The first workbook names law and guidance of the region it is built for, and none of another's."""
+    library = Library(SCENARIOS, region=region)
+    plan = next(plan for plan in load_plans(library) if plan.id == "before-you-touch-it")
+    book = compile_workbook(plan, library)
+    text = "\n".join([*(cell.source for cell in book.cells), *map(str, book.questions)])
+    assert library.region.guidance.isolation in text
+    assert [(name, word) for name, words in OF_ONE.items() if name != region for word in words if word in text] == []
+
+
 @pytest.mark.parametrize("region", ["au", "nz"])
 def test_a_fixed_appliance_is_tested_where_it_is_connected_there(region: str) -> None:
     """A connection unit is British; elsewhere there is a switch that isolates (usage, from memory)."""

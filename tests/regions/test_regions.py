@@ -125,6 +125,22 @@ def test_emergency_numbers(name: str, number: str) -> None:
     assert REGIONS[name].emergency.number == number
 
 
+@pytest.mark.parametrize(
+    ("name", "isolation", "probes"),
+    [
+        ("gb", "HSE HSG85 and HSE GS38", "HSE GS38"),  # the beginnings of both guides, as published
+        ("ie", "(General Application) Regulations 2007, regulations 85 and 86", "common practice"),  # S.I. 299/2007
+        ("au", "*Managing electrical risks in the workplace*", "common practice"),  # Queensland's 2013 edition
+        ("nz", "Electricity (Safety) Regulations 2010, Part 8", "common practice"),  # SR 2010/36, contents
+    ],
+)
+def test_working_dead_rests_on_the_guidance_of_the_country(name: str, isolation: str, probes: str) -> None:
+    """Law and guidance by name; where none was read for the tips of a tester, practice is named."""
+    guidance = REGIONS[name].guidance
+    assert isolation in guidance.isolation
+    assert probes in guidance.probes
+
+
 @EACH
 def test_every_role_has_firm_ground(region: Region) -> None:
     """Nothing turns on a figure from memory or from a shop: every limit in use was read somewhere, or is ours."""

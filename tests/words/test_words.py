@@ -18,7 +18,7 @@ from probebook.scenario_folder import scenarios_dir
 from probebook.unit_format import format_quantity
 from probebook.words import Facts, Language, Noun, Words
 from probebook.words.facts import facts_by_group
-from probebook.words.templates import LONGEST, TemplateError, parse_template
+from probebook.words.templates import LONGEST, MOST_HOLES, TemplateError, parse_template
 from probebook.words.way_registry import MOST_DIGITS
 from probebook.words.ways import WAYS, ArgumentsError, make_way
 
@@ -169,6 +169,17 @@ def test_templates_hold_holes_only(template: str) -> None:
         "{{ " + "(" * 1900 + "a" + ")" * 1900 + " }}",
         "{{ a" + "|capital" * 490 + " }}",
         "{{ a }}" * 500,
+        ("{{ a|sig(3)" + "|g" * 480 + " }}") * 4,  # as many and as long holes as are read at all
+        "{{ a|sig(3) }}" * MOST_HOLES,
+        "{{ a" + " < a" * 240 + " }}",
+        "{{ a" + " if a else a" * 80 + " }}",
+        "{{ " + "[" * 490 + "a" + "]" * 490 + " }}",
+        "{{ " + "not " * 240 + "a }}",
+        "{% for a in range(10**9) %}" * 60,
+        "{{ a|choose(" + "x='y'," * 150 + ") }}",
+        "{{ a|sig(" + "9" * 980 + ") }}",
+        "{{ 9 ** 9 ** 9 ** 9 }}",
+        "{{" + "\n" * 990 + "}}",
         "{{ 'a' * 1000000000 }}",
         "{{ a|fixed(900000000) }}",
         "{{ a|center(900000000) }}",
@@ -186,19 +197,24 @@ def test_no_template_takes_long_or_much(template: str, tmp_path: Path) -> None:
 
     parse_template("{{ warm }}")  # Jinja2 itself is loaded
     words = Words(scenarios(tmp_path, f"[one]\nit = '''{template}'''\n".replace("'''", '"""')))
-    tracemalloc.start()
-    try:
+
+    def say(words: Words) -> float:
+        """Say it, or be refused; return the seconds of the processor."""
         began = time.process_time()
         try:
             assert len(words.say(One(1.0), "it")) < 1_000_000
         except ScenarioError as error:
             assert "sample.toml" in str(error)  # noqa: PT017 - either is good
-        taken = time.process_time() - began
+        return time.process_time() - began
+
+    assert say(words) < 0.2
+    tracemalloc.start()
+    try:
+        say(Words(words.folder))
         _, peak = tracemalloc.get_traced_memory()
     finally:
         tracemalloc.stop()
     assert peak < 50e6
-    assert taken < 0.2 * 5  # tracing slows Python down several times
 
 
 @pytest.mark.parametrize(

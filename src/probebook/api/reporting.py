@@ -31,12 +31,15 @@ def report_class(folder: Path, library: Library) -> list[str]:
         The report cannot be written.
     """
     from probebook.assessment.codec import read_marks
+    from probebook.assessment.report.analysis import ReportLimits
     from probebook.assessment.report.facts import WrittenFacts
     from probebook.assessment.report.files import report_files
 
     marked = read_marks(folder / "marks.json")
     outcomes = {outcome.id: outcome.title for outcome in library.outcomes.values()}
     slips = {slip.id: slip.name for slip in library.slips.values()}
-    for name, text in report_files(marked, library.words, outcomes, slips).items():
+    for name, text in report_files(
+        marked, library.assumptions.get(ReportLimits), library.words, outcomes, slips
+    ).items():
         write_atomic(folder / name, text)
     return [library.words.say(WrittenFacts(len(marked.papers), str(folder / "report.html")), "wrote")]

@@ -115,20 +115,18 @@ def coverage_lines(found: Coverage, workbooks: int, library: Library) -> list[st
 
 
 def _shares(found: Coverage, words: Words) -> list[str]:
-    from probebook.learning.coverage import WANTED
-
-    texts = told.CoverageTexts()
+    texts, wanted = told.CoverageTexts(), found.goal.items
     figures = [
-        (words.say(texts, "all"), found.overall(), found.overall(WANTED)),
-        (words.say(texts, "screen"), found.share(found.on_screen), found.share(found.on_screen, WANTED)),
+        (words.say(texts, "all"), found.overall(), found.overall(wanted)),
+        (words.say(texts, "screen"), found.share(found.on_screen), found.share(found.on_screen, wanted)),
     ]
-    well = found.by_theme(WANTED)
+    well = found.by_theme(wanted)
     for theme, share in found.by_theme().items():
         figures.append((words.say(told.ThemeFacts(theme), "theme"), share, well[theme]))
     wide = max(len(name) for name, *_ in figures)
     rows = [f"  {name:{wide}}  {one.say(words):>17}  {three.say(words):>17}" for name, one, three in figures]
     seen = words.say(told.SeenFacts(found.seen().say(words)), "seen")
-    return [words.say(told.WantedFacts(WANTED), "competences"), *rows, f"  {seen}"]
+    return [words.say(told.WantedFacts(wanted), "competences"), *rows, f"  {seen}"]
 
 
 def _by_outcome(found: Coverage, titles: Mapping[str, str], words: Words) -> list[str]:

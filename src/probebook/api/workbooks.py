@@ -243,11 +243,12 @@ def count_coverage(plans: Sequence[Plan], library: Library, *, done: Told = None
     >>> count_coverage(load_plans(library)[:1], library).questions > 0
     True
     """
-    from probebook.learning.coverage import coverage, load_competences
+    from probebook.learning.coverage import Goal, coverage, load_competences
 
     bank = []
     for each in plans:
         bank += [(f"{each.stem}/{q.id}", q) for q in compiling.compile_plan(each, library).questions]
         if done:
             done(each.stem)
-    return coverage(bank, load_competences(library.folder, library.words), library.slips, library.outcomes)
+    competences, goal = load_competences(library.folder, library.words), library.assumptions.get(Goal)
+    return coverage(bank, competences, library.slips, goal, library.outcomes)

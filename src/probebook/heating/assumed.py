@@ -18,8 +18,24 @@ __all__ = [
     "ElementRoundFan",
     "GrillInRoof",
     "Installed",
+    "Settling",
     "VesselFigures",
 ]
+
+
+@dataclass(frozen=True)
+class Settling(Assumed, table="heating.settling"):
+    """What the end of a record is: its last cycles, at most so many, or else its last part.
+
+    ``part`` is that many seconds, but no more than one of ``parts`` of the record. It has settled when it moves by less
+    than ``within`` in it. From the duty ``always`` on, power is never switched off.
+    """
+
+    within: Annotated[float, "K"]
+    part: Annotated[float, "s"]
+    parts: Annotated[float, "1"]
+    cycles: Annotated[int, "1"]
+    always: Annotated[float, "1"]
 
 
 @dataclass(frozen=True)

@@ -19,10 +19,11 @@ does: its hot air stays under the roof, and the roof sheds the heat. A separate 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from probebook.errors import ScenarioError
+from probebook.heating.assumed import Settling
 from probebook.heating.controls import Load
 from probebook.heating.network import ROOM, Network
 
@@ -78,6 +79,7 @@ class Cavity:
     around a fan ``chamber``, and with a load ``food``.
     """
 
+    settling: Settling = field(kw_only=True)
     elements: tuple[Element, ...]
     air: float
     wall: float

@@ -36,8 +36,8 @@ class RecordFigures:
         The hottest that the main node became, °C.
     swing
         Highest minus lowest over the last cycles, K.
-    cycles, period, duty
-        How often a contact closed again, seconds a cycle, mean part of full power.
+    cycles, period, duty, always_on
+        How often a contact closed again, seconds a cycle, mean part of full power, whether that is all the time.
     trips, trips_at, tripped
         Whether a cut-out opened, when first (s), and its name.
     stays_off
@@ -65,6 +65,7 @@ class RecordFigures:
     cycles: int
     period: float | None
     duty: float
+    always_on: bool
     trips: bool
     trips_at: float | None
     tripped: str | None
@@ -83,7 +84,7 @@ def figures_of(record: HeatRecord) -> RecordFigures:
     main = record.node(record.main)
     set_point = record.thermostat.set_point if record.thermostat else None
     reached = time_to(record, set_point) if set_point is not None else None
-    level = plateau(record)
+    level, part = plateau(record), duty(record)
     start, end = last_cycles(record)
     last = main[(record.times >= start) & (record.times <= end)]
     protectors = {cut_out.name: cut_out for cut_out in record.cut_outs}
@@ -101,7 +102,8 @@ def figures_of(record: HeatRecord) -> RecordFigures:
         swing=float(last.max() - last.min()) if last.size else 0.0,
         cycles=len(closings(record)),
         period=cycle_period(record),
-        duty=duty(record),
+        duty=part,
+        always_on=part >= record.settling.always,
         trips=trip is not None,
         trips_at=trip.time if trip else None,
         tripped=trip.name if trip else None,

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from probebook.errors import ScenarioError
+from probebook.heating.assumed import Settling
 from probebook.heating.controls import CutOut, Thermostat
 from probebook.heating.network import Array
 
@@ -27,9 +28,6 @@ __all__ = [
 ]
 
 JOULES_PER_KWH = 3.6e6
-
-_SETTLED_WITHIN = 2.0  # K of change over the last part of a record that counts as settled
-_LAST_PART = 600.0  # s
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +74,8 @@ class HeatRecord:
         The thermostat that was used, and the node its bulb's temperature is found under.
     ambient
         Room temperature, °C.
+    settling
+        What counts as its end.
     above
         The heaters that lie over the food.
     """
@@ -96,6 +96,7 @@ class HeatRecord:
     thermostat: Thermostat | None
     bulb_node: str | None
     ambient: float
+    settling: Settling
     above: tuple[str, ...] = ()
 
     def node(self, name: str) -> Array:
@@ -149,12 +150,12 @@ def closings(record: HeatRecord) -> list[float]:
 
 
 def last_cycles(record: HeatRecord) -> tuple[float, float]:
-    """Return the last whole cycles (at most five), or else the last part of the record, s."""
-    times = closings(record)
+    """Return when the last whole cycles begin and end, or else the last part of the record, s."""
+    times, settling = closings(record), record.settling
     end = float(record.times[-1])
     if len(times) >= 2:
-        return times[max(0, len(times) - 6)], times[-1]
-    return max(0.0, end - min(_LAST_PART, end / 5.0)), end
+        return times[max(0, len(times) - settling.cycles - 1)], times[-1]
+    return max(0.0, end - min(settling.part, end / settling.parts)), end
 
 
 def plateau(record: HeatRecord, node: str | None = None) -> float:
@@ -172,12 +173,12 @@ def plateau(record: HeatRecord, node: str | None = None) -> float:
 
 
 def settled(record: HeatRecord) -> bool:
-    """Whether it cycles, or moved by less than 2 K in the last ten minutes (or fifth)."""
+    """Whether it cycles, or has come to rest in its last part."""
     if len(closings(record)) >= 2:
         return True
     start, _ = last_cycles(record)
     values = record.node(record.main)[record.times >= start]
-    return bool(values.max() - values.min() < _SETTLED_WITHIN)
+    return bool(values.max() - values.min() < record.settling.within)
 
 
 def cycle_period(record: HeatRecord) -> float | None:

@@ -17,8 +17,6 @@ __all__ = ["LINES", "Line", "PictureFacts", "picture_facts", "summary"]
 LINES = ("air", "water", "inside", "core", "wall", "case", "food")
 #: A temperature (°C) that everybody knows, told of a record that never comes to its set point.
 HUNDRED = 100.0
-#: Share of the time from which on power counts as always on.
-ALWAYS = 0.999
 
 
 @dataclass(frozen=True)
@@ -146,7 +144,7 @@ def _end(found: RecordFigures) -> list[str]:
         return ["cycles"]
     if found.settled and found.duty > 0.0:
         return ["settles"]
-    return ["still-on"] if found.duty > ALWAYS else []
+    return ["still-on"] if found.always_on else []
 
 
 def _first_off(record: HeatRecord) -> float | None:

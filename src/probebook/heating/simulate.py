@@ -15,6 +15,7 @@ from typing import Protocol, TypedDict, Unpack
 import numpy as np
 
 from probebook.errors import ScenarioError
+from probebook.heating.assumed import Settling
 from probebook.heating.controls import CutOut, Load, Thermostat
 from probebook.heating.events import Contact
 from probebook.heating.network import Network
@@ -33,6 +34,11 @@ class HeatedSpace(Protocol):
     @property
     def main(self) -> str:
         """The node that a record is about."""
+        ...
+
+    @property
+    def settling(self) -> Settling:
+        """What counts as the end of a record of it."""
         ...
 
     def network(self, *, fan: bool = False, load: Load | None = None) -> Network:
@@ -72,10 +78,8 @@ def run(
         Power of each heater (W) while its contacts are closed, see :func:`watts_from_ohms`; none for one left out.
     thermostat, cut_outs
         What switches the heaters; each is closed at the start unless it is stuck open or already too hot.
-    seconds, step
-        Length of the record and its step, s. The record has ``floor(seconds / step) + 1`` rows.
-    ambient
-        Temperature of the room, and of everything at the start, °C.
+    seconds, step, ambient
+        Length and step of the record, s (``floor(seconds / step) + 1`` rows); the room, and all at the start, °C.
     inside
         Whether the fan runs, and the food in the space (``fan=``, ``load=``).
 
@@ -109,6 +113,7 @@ def run(
         thermostat=thermostat,
         bulb_node=network.nodes[contacts[0].node] if first else None,
         ambient=ambient,
+        settling=space.settling,
         above=space.above(),
     )
 

@@ -14,6 +14,7 @@ from probebook.heating.assumed import (
     ElementInRoof,
     ElementRoundFan,
     GrillInRoof,
+    Settling,
     VesselFigures,
 )
 from probebook.heating.cavity import Cavity, Element, Side
@@ -47,17 +48,26 @@ def multifunction_oven(assumptions: Assumptions) -> Cavity:
 
 def vessel(assumptions: Assumptions, litres: float, *, heater: str = "element", **figures: float) -> Vessel:
     """Return a vessel of water (litres); ``figures`` are those that are known of it, by their names."""
-    return Vessel(litres, heater=heater, **{**asdict(assumptions.get(VesselFigures)), **figures})
+    return Vessel(
+        litres,
+        heater=heater,
+        **{**asdict(assumptions.get(VesselFigures)), **figures},
+        settling=assumptions.get(Settling),
+    )
 
 
 def duct(assumptions: Assumptions, heaters: tuple[str, ...] = ("element",), **figures: float) -> Duct:
     """Return a duct with these heaters; ``figures`` are those that are known of it, by their names."""
-    return Duct(heaters=heaters, **{**asdict(assumptions.get(DuctFigures)), **figures})
+    return Duct(
+        heaters=heaters, **{**asdict(assumptions.get(DuctFigures)), **figures}, settling=assumptions.get(Settling)
+    )
 
 
 def core(assumptions: Assumptions, heaters: tuple[str, ...] = ("element",), **figures: float) -> Core:
     """Return a storage heater's core with these heaters; ``figures`` are those that are known of it."""
-    return Core(heaters=heaters, **{**asdict(assumptions.get(CoreFigures)), **figures})
+    return Core(
+        heaters=heaters, **{**asdict(assumptions.get(CoreFigures)), **figures}, settling=assumptions.get(Settling)
+    )
 
 
 def _cavity(assumptions: Assumptions, *names: str) -> Cavity:
@@ -65,4 +75,4 @@ def _cavity(assumptions: Assumptions, *names: str) -> Cavity:
     for name in names:
         side, group = _ELEMENTS[name]
         elements.append(Element(name, side, **asdict(assumptions.get(group))))
-    return Cavity(tuple(elements), **asdict(assumptions.get(CavityFigures)))
+    return Cavity(tuple(elements), **asdict(assumptions.get(CavityFigures)), settling=assumptions.get(Settling))

@@ -7,9 +7,10 @@ assumptions.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from probebook.errors import ScenarioError
+from probebook.heating.assumed import Settling
 from probebook.heating.controls import Load
 from probebook.heating.network import ROOM, Network
 
@@ -49,6 +50,7 @@ class Vessel:
         Name of the heater and of its node.
     """
 
+    settling: Settling = field(kw_only=True)
     litres: float
     to_room: float
     shell: float
@@ -105,6 +107,7 @@ class Duct:
         Heat capacity of the duct, J/K, and its conductances, W/K.
     """
 
+    settling: Settling = field(kw_only=True)
     flow: float
     still_flow: float
     element: float
@@ -158,6 +161,7 @@ class Core:
         What the air through the core carries to the room, W/K; ``fan=True`` opens it.
     """
 
+    settling: Settling = field(kw_only=True)
     bricks: float
     element: float
     case: float

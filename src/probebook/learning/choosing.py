@@ -16,9 +16,6 @@ from probebook.words import Noun, Phrase, Words
 
 __all__ = ["Choice", "Options", "Template", "choose", "choose_outcome"]
 
-#: Templates whose expected success is this little farther from the one aimed at are as good; one of them is drawn.
-AS_GOOD = 0.05
-
 Options = Mapping[str, "str | float | bool | Sequence[str]"]
 
 
@@ -100,7 +97,7 @@ def choose(
     outcome, reason = choose_outcome(known, course, (item.outcome for item in templates), rng)
     own = [item for item in templates if item.outcome == outcome]
     theta = ability.of(outcome)
-    best = nearest([(item.difficulty, item) for item in own], theta, course.success, within=AS_GOOD)
+    best = nearest([(item.difficulty, item) for item in own], theta, course.success, within=course.as_good)
     rng.shuffle(best)
     rest = [item for item in own if item not in best]
     rest.sort(key=lambda item: rounded_number(abs(expected_success(theta, item.difficulty) - course.success)))

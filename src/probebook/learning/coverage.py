@@ -13,8 +13,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
+from probebook.assumptions import Assumed
 from probebook.errors import ScenarioError
 from probebook.learning.facts import CompetenceShort, OutcomeShort, ShareFacts
 from probebook.questions.model import Kind, Question
@@ -23,13 +24,20 @@ if TYPE_CHECKING:
     from probebook.cases.library import SlipNote
     from probebook.words import Phrase, Words
 
-__all__ = ["WANTED", "Competence", "Coverage", "Share", "coverage", "load_competences", "needed"]
+__all__ = ["Competence", "Coverage", "Goal", "Share", "coverage", "load_competences", "needed"]
 
-#: Items that a competence is to be covered by, and kinds of question that an outcome is to be practised by.
-WANTED, KINDS_WANTED = 3, 2
 
-#: A slip that takes this part of its field's marks fails the field.
-FAILING = 0.5
+@dataclass(frozen=True)
+class Goal(Assumed, table="learning.coverage"):
+    """What a bank is to reach, and from where on a slip counts.
+
+    ``items`` are to need a competence, ``kinds`` of question to practise an outcome; a slip that takes the part
+    ``failing`` of its field's marks fails the field.
+    """
+
+    items: Annotated[int, "1"]
+    kinds: Annotated[int, "1"]
+    failing: Annotated[float, "1"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,12 +99,15 @@ class Coverage:
         Outcome → kind → number of questions.
     questions
         Number of questions in the bank.
+    goal
+        What it is to reach.
     """
 
     competences: tuple[Competence, ...]
     items: Mapping[str, tuple[str, ...]]
     kinds: Mapping[str, Mapping[Kind, int]]
     questions: int
+    goal: Goal
 
     def count(self, competence: str) -> int:
         """Items that can be failed for lack of a competence."""
@@ -138,14 +149,14 @@ class Coverage:
     def short_of_goal(self, words: Words) -> list[Phrase]:
         """What is missing to the goal, one sentence each; empty when it is reached."""
         found = [
-            words.say(CompetenceShort(row.id, self.count(row.id), WANTED, row.text), "competence")
+            words.say(CompetenceShort(row.id, self.count(row.id), self.goal.items, row.text), "competence")
             for row in self.on_screen
-            if self.count(row.id) < WANTED
+            if self.count(row.id) < self.goal.items
         ]
         found += [
-            words.say(OutcomeShort(outcome, len(kinds), KINDS_WANTED), "outcome")
+            words.say(OutcomeShort(outcome, len(kinds), self.goal.kinds), "outcome")
             for outcome, kinds in self.kinds.items()
-            if len(kinds) < KINDS_WANTED
+            if len(kinds) < self.goal.kinds
         ]
         return found
 
@@ -170,7 +181,7 @@ class Coverage:
                     "screen": _plain(self.share(self.on_screen, least)),
                     "themes": {theme: _plain(share) for theme, share in self.by_theme(least).items()},
                 }
-                for least in (1, WANTED)
+                for least in (1, self.goal.items)
             },
             "out_of_scope": [row.id for row in self.out_of_scope],
             "standard_seen": _plain(self.seen()),
@@ -185,7 +196,7 @@ def _plain(share: Share) -> dict[str, float]:
     return {"covered": share.covered, "of": share.of, "percent": round(share.percent, 1)}
 
 
-def needed(question: Question, slips: Mapping[str, SlipNote]) -> frozenset[str]:
+def needed(question: Question, slips: Mapping[str, SlipNote], failing: float) -> frozenset[str]:
     """The competences for lack of which a question can be failed.
 
     Parameters
@@ -194,11 +205,13 @@ def needed(question: Question, slips: Mapping[str, SlipNote]) -> frozenset[str]:
         The question.
     slips
         The slips of the trade, by id.
+    failing
+        The part of a field's marks that fails it.
     """
     found = set(question.competences)
     for slip in question.slips:
         lost = question.field(slip.field).marks - slip.marks
-        if slip.slip in slips and (slip.critical or lost >= FAILING * question.field(slip.field).marks):
+        if slip.slip in slips and (slip.critical or lost >= failing * question.field(slip.field).marks):
             found.update(slips[slip.slip].competences)
     return frozenset(found)
 
@@ -207,6 +220,7 @@ def coverage(
     bank: Sequence[tuple[str, Question]],
     competences: Sequence[Competence],
     slips: Mapping[str, SlipNote],
+    goal: Goal,
     outcomes: Iterable[str] = (),
 ) -> Coverage:
     """Count a bank against the table.
@@ -219,18 +233,20 @@ def coverage(
         The table.
     slips
         The slips of the trade, by id.
+    goal
+        What it is to reach.
     outcomes
         Outcomes to list even when no question is about them, in this order.
     """
     items: dict[str, list[str]] = {row.id: [] for row in competences}
     kinds: dict[str, dict[Kind, int]] = {outcome: {} for outcome in outcomes}
     for name, question in bank:
-        for competence in needed(question, slips):
+        for competence in needed(question, slips, goal.failing):
             if competence in items:
                 items[competence].append(name)
         own = kinds.setdefault(question.outcome, {})
         own[question.kind] = own.get(question.kind, 0) + 1
-    return Coverage(tuple(competences), {key: tuple(names) for key, names in items.items()}, kinds, len(bank))
+    return Coverage(tuple(competences), {key: tuple(names) for key, names in items.items()}, kinds, len(bank), goal)
 
 
 @cache

@@ -46,10 +46,11 @@ class TracingText(StrictModel):
 
 
 class AbilityText(StrictModel):
-    """``[ability]``: the steps of the rating: first step ``a`` and damping ``b``."""
+    """``[ability]``: the steps of the rating: first step ``a``, damping ``b``, an outcome's share ``own``."""
 
     a: float = Field(gt=0)
     b: float = Field(ge=0)
+    own: float = Field(ge=0, le=1)
 
 
 class OutcomeRulesText(StrictModel):
@@ -70,14 +71,16 @@ class PracticeText(StrictModel):
     """``practice.toml``: how practice is chosen.
 
     Probabilities of knowing an outcome: ``goal`` counts as mastered, ``ceiling`` is never passed, ``ready`` opens what
-    comes after. ``success`` is the share of right answers aimed at, ``unusual`` how often something else is chosen,
-    ``recovery`` the faultless questions in a row that make a dangerous answer good.
+    comes after. ``success`` is the share of right answers aimed at, ``as_good`` how much
+    farther from it is as good, ``unusual`` how often something else is chosen, ``recovery``
+    the faultless questions in a row that make a dangerous answer good.
     """
 
     goal: float = Field(gt=0, lt=1)
     ceiling: float = Field(gt=0, lt=1)
     ready: float = Field(gt=0, lt=1)
     success: float = Field(gt=0, lt=1)
+    as_good: float = Field(ge=0, lt=1)
     unusual: float = Field(ge=0, le=1)
     recovery: int = Field(ge=1)
     tracing: TracingText

@@ -44,9 +44,6 @@ __all__ = [
     "update",
 ]
 
-#: What an outcome adds to the rating moves so much as fast as the rating itself. A choice of ours.
-OWN_PART = 0.5
-
 T = TypeVar("T")
 
 
@@ -180,8 +177,8 @@ def rate(answers: Iterable[Answer], course: Course) -> Ability:
     """The learner's rating after these answers, oldest first.
 
     Every first answer moves the overall rating by a / (1 + b n) times the share of the marks less the success expected
-    (n: the answers it rests on), and what its outcome adds by :data:`OWN_PART` of that with its own n. Partial marks
-    count as they are.
+    (n: the answers it rests on), and what its outcome adds by the course's ``own`` part of that with its own n. Partial
+    marks count as they are.
     """
     overall, total = 0.0, 0
     extra: dict[str, float] = {}
@@ -192,7 +189,7 @@ def rate(answers: Iterable[Answer], course: Course) -> Ability:
         own, seen = extra.get(answer.outcome, 0.0), counts.get(answer.outcome, 0)
         surprise = answer.share - expected_success(overall + own, answer.difficulty)
         overall += surprise * course.step / (1 + course.damping * total)
-        extra[answer.outcome] = own + OWN_PART * surprise * course.step / (1 + course.damping * seen)
+        extra[answer.outcome] = own + course.own * surprise * course.step / (1 + course.damping * seen)
         total, counts[answer.outcome] = total + 1, seen + 1
     return Ability(overall, total, extra, counts)
 

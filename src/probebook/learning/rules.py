@@ -52,11 +52,13 @@ class Course:
     ceiling: float
     ready: float
     success: float
+    as_good: float
     unusual: float
     recovery: int
     tracing: Tracing
     step: float
     damping: float
+    own: float
     outcomes: Mapping[str, OutcomeRules]
 
     def rules(self, outcome: str) -> OutcomeRules:
@@ -107,11 +109,13 @@ def load_course(folder: Path) -> Course:
         text.ceiling,
         text.ready,
         text.success,
+        text.as_good,
         text.unusual,
         text.recovery,
         general,
         text.ability.a,
         text.ability.b,
+        text.ability.own,
         outcomes,
     )
 

@@ -15,6 +15,11 @@ __all__ = ["RegionFacts", "region_facts", "region_fields"]
 class RegionFacts(Facts, group="regions/words"):
     """The usual words of a region as nouns, its supply and the rule of it, its emergency number, its name.
 
+    ``isolation_rule`` names the law or guidance on working dead, ``probes_rule`` that on the tips of a tester;
+    ``insulation_rule``, ``element_rule`` and ``earth_rule`` the rules for a class I appliance, for heating elements and
+    for an earth path that takes in the supply lead, which may have ``earth_limit`` and, where ``earth_adds_lead``, the
+    resistance of the lead.
+
     ``over`` and ``under`` are the parts by which the supply may lie above and below ``nominal``, ``plug_fuse`` whether
     plugs hold a fuse.
 
@@ -46,7 +51,16 @@ class RegionFacts(Facts, group="regions/words"):
     quoted: Annotated[float, "V"]
     over: Annotated[float, "1"]
     under: Annotated[float, "1"]
-    supply_rule: str
+    supply_rule: Noun
+    isolation_rule: Noun
+    probes_rule: Noun
+    insulation_rule: Noun
+    insulation_limit: Annotated[float, "ohm"]
+    element_rule: Noun
+    element_limit: Annotated[float, "ohm"]
+    earth_rule: Noun
+    earth_limit: Annotated[float, "ohm"]
+    earth_adds_lead: bool
     plug_fuse: bool
 
 
@@ -67,6 +81,28 @@ def region_fields(region: Region, words: Words) -> dict[str, Any]:
         "quoted": region.supply.quoted,
         "over": allowed.high / region.supply.nominal - 1.0,
         "under": 1.0 - allowed.low / region.supply.nominal,
-        "supply_rule": allowed.rule,
+        "supply_rule": words.adopted(Noun("region.supply-rule", allowed.rule)),
+        "isolation_rule": words.adopted(Noun("region.isolation-rule", region.guidance.isolation)),
+        "probes_rule": words.adopted(Noun("region.probes-rule", region.guidance.probes)),
+        **_tests(region, words),
         "plug_fuse": region.devices.fuse is not None,
+    }
+
+
+def _tests(region: Region, words: Words) -> dict[str, Any]:
+    """What an appliance is tested by: the rules by title, without their clauses, and their figures."""
+    insulation, element = region.rule("insulation.class-i"), region.rule("insulation.heating-element")
+    bare, through = (region.rule("earth.through-lead", lead_ohms=ohms) for ohms in (0.0, 1.0))
+
+    def title(role: str, rule: str) -> Noun:
+        return words.adopted(Noun(f"region.{role}-rule", rule.partition(",")[0]))
+
+    return {
+        "insulation_rule": title("insulation", insulation.rule),
+        "insulation_limit": insulation.low,
+        "element_rule": title("element", element.rule),
+        "element_limit": element.low,
+        "earth_rule": title("earth", bare.rule),
+        "earth_limit": bare.high,
+        "earth_adds_lead": through.high > bare.high,
     }

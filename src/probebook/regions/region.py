@@ -13,7 +13,18 @@ from probebook.words.nouns import Noun
 
 T = TypeVar("T")
 
-__all__ = ["Circuit", "Colours", "Conductors", "Devices", "Emergency", "Licence", "Plug", "Region", "Supply"]
+__all__ = [
+    "Circuit",
+    "Colours",
+    "Conductors",
+    "Devices",
+    "Emergency",
+    "Guidance",
+    "Licence",
+    "Plug",
+    "Region",
+    "Supply",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +121,14 @@ class Emergency:
 
 
 @dataclass(frozen=True, slots=True)
+class Guidance:
+    """What working dead rests on, and what the tips and leads of a tester go by, as sentences name them."""
+
+    isolation: str
+    probes: str
+
+
+@dataclass(frozen=True, slots=True)
 class Licence:
     """Who may do some work, by what rule, and whether that was read at its source."""
 
@@ -129,7 +148,7 @@ class Region:
     ----------
     id, title
         Name of the file, and what people call the country.
-    supply, colours, devices, emergency, licences
+    supply, colours, devices, emergency, guidance, licences
         See there.
     test_volts
         Voltage of an insulation test, V.
@@ -148,6 +167,7 @@ class Region:
     colours: Colours
     devices: Devices
     emergency: Emergency
+    guidance: Guidance
     licences: tuple[Licence, ...]
     rules: Rules = field(repr=False)
     roles: Mapping[str, str] = field(repr=False)

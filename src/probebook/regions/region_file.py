@@ -138,6 +138,19 @@ class EmergencyText(Told):
     also: tuple[Annotated[str, Field(pattern=r"^[0-9]{3}$")], ...] = ()
 
 
+class GuidanceRow(Told):
+    """A law, a code or a guide, as a sentence names it."""
+
+    text: Text
+
+
+class GuidanceText(StrictModel):
+    """``[guidance]``: what working dead rests on, and what the tips and leads of a tester go by; named, never asked."""
+
+    isolation: GuidanceRow
+    probes: GuidanceRow
+
+
 class LicenceText(Told):
     """``[[licence]]``: which work, who may do it, by what rule."""
 
@@ -164,5 +177,6 @@ class RegionText(StrictModel):
     colours: ColoursText
     devices: DevicesText
     emergency: EmergencyText
+    guidance: GuidanceText
     licence: Annotated[tuple[LicenceText, ...], Field(min_length=1)]
     words: dict[Key, WordText]

@@ -15,8 +15,9 @@ if TYPE_CHECKING:
 
 __all__ = ["LONGEST", "Segment", "TemplateError", "parse_template"]
 
-#: Characters of the longest template.
-LONGEST = 4000
+#: Characters of the longest template, and of the longest hole; holes of one template. What is longer is refused before
+#: Jinja2 takes time over it; those in use have a quarter of each.
+LONGEST, LONGEST_HOLE, MOST_HOLES = 4000, 1000, 60
 
 Segment = str | list[Any]
 
@@ -48,8 +49,7 @@ def parse_template(text: str) -> list[Segment]:
     TemplateError
         It is too long, its braces are broken, or something but holes stands in it.
     """
-    if len(text) > LONGEST:
-        raise TemplateError(f"the sentence is longer than {LONGEST} characters", "make two of it")
+    _check_size(text)
     if any(c != "\n" and (c < " " or c == "\x7f") for c in text):
         raise TemplateError("the sentence holds a control character", "take it out; a line break is allowed")
     if "{#" in text:
@@ -71,6 +71,17 @@ def parse_template(text: str) -> list[Segment]:
         if isinstance(segment, str) and ("{" in segment or "}" in segment):
             raise TemplateError("a brace stands alone", "a hole has two braces on either side, {{ fact }}")
     return segments
+
+
+def _check_size(text: str) -> None:
+    """Refuse what Jinja2 would take long over."""
+    if len(text) > LONGEST:
+        raise TemplateError(f"the sentence is longer than {LONGEST} characters", "make two of it")
+    holes = text.split("{{")[1:]
+    if max(len(holes), text.count("{%")) > MOST_HOLES:
+        raise TemplateError(f"the sentence has more than {MOST_HOLES} holes", "make two of it")
+    if any(len(hole.partition("}}")[0]) > LONGEST_HOLE for hole in holes):
+        raise TemplateError(f"a hole is longer than {LONGEST_HOLE} characters", _HOLES_ONLY)
 
 
 def _plain(error: Exception) -> str:

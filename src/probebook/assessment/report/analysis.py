@@ -5,26 +5,38 @@ from __future__ import annotations
 import math
 from collections import Counter
 from dataclasses import dataclass
-from typing import Literal
+from typing import Annotated, Literal
 
 import numpy as np
 
 from probebook.assessment.model import MarkedClass, MarkedItem, MarkedPaper
 from probebook.assessment.report import classical, consistency, rasch
+from probebook.assumptions import Assumed
 
-__all__ = ["Danger", "ItemFigures", "LearnerFigures", "PaperFigures", "Report", "analyse"]
+__all__ = ["Danger", "ItemFigures", "LearnerFigures", "PaperFigures", "Report", "ReportLimits", "analyse"]
 
 #: Why an item is looked at again; empty where it is not.
 Look = Literal["", "turned", "hard", "easy", "weak"]
 
-#: How far the difficulty of a place is thought to lie from the model's, and the log of the spread from nought.
-PRIOR = rasch.Prior(items=0.7, spread=0.5, moving=True)
-#: An item is looked at again where it tells less than this, or is got right by fewer or more than these shares.
-WEAK, HARD, EASY = 0.1, 0.2, 0.95
-#: Fewer learners than this say nothing of a single item; fewer than this of a pass mark.
-FEW, FEW_FOR_CUT = 10, 20
-#: A learner needs help with an outcome below this share of its marks.
-HELP = 0.5
+
+@dataclass(frozen=True)
+class ReportLimits(Assumed, table="assessment.report"):
+    """From where on the marks of a class say something.
+
+    ``prior_items`` and ``prior_spread`` (logits) are what is thought before the marks are seen. An item is looked at
+    again where it tells less than ``weak``, or is got right by a share below ``hard`` or above ``easy``. Fewer learners
+    than ``few`` say nothing of an item, fewer than ``few_for_cut`` of a pass mark; below the share ``help`` of the
+    marks of an outcome a learner needs help.
+    """
+
+    prior_items: Annotated[float, "1"]
+    prior_spread: Annotated[float, "1"]
+    weak: Annotated[float, "1"]
+    hard: Annotated[float, "1"]
+    easy: Annotated[float, "1"]
+    few: Annotated[int, "1"]
+    few_for_cut: Annotated[int, "1"]
+    help: Annotated[float, "1"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +91,11 @@ class PaperFigures:
     """The whole: mean share of the marks, alpha with its interval, standard error (marks), how surely it decides.
 
     ``equality`` is the correlation of how hard a paper was with its mark; near nought where papers were alike.
+    ``is_small``: too few learners to say anything of a pass mark.
     """
 
     learners: int
+    is_small: bool
     mean: float
     passed: int
     alpha: float
@@ -108,14 +122,14 @@ class Report:
     slips: tuple[tuple[str, int], ...]
 
 
-def analyse(marked: MarkedClass) -> Report:
+def analyse(marked: MarkedClass, limits: ReportLimits) -> Report:
     """Work out a report. A class of nobody gives one in which nothing can be told."""
     papers = [paper for paper in marked.papers if paper.items]
     grid = [_placed(paper) for paper in papers]
     places = list(dict.fromkeys(place for row in grid for place in row))
-    learners = tuple(_learner(paper) for paper in papers)
+    learners = tuple(_learner(paper, limits.help) for paper in papers)
     shares = _table(grid, places, "share")
-    items = _items(grid, places, shares)
+    items = _items(grid, places, shares, limits)
     dangers = tuple(
         Danger(paper.learner.id, paper.learner.name, place, item.slips)
         for paper, row in zip(papers, grid, strict=True)
@@ -125,11 +139,18 @@ def analyse(marked: MarkedClass) -> Report:
     return Report(
         marked.set_id,
         marked.blueprint.title,
-        _paper(papers, learners, shares, _table(grid, places, "marks"), (marked.blueprint.pass_share, items)),
+        _paper(
+            papers,
+            learners,
+            shares,
+            _table(grid, places, "marks"),
+            (marked.blueprint.pass_share, items),
+            limits.few_for_cut,
+        ),
         items,
         learners,
         dangers,
-        _outcomes(papers),
+        _outcomes(papers, limits.help),
         tuple(Counter(slip for paper in papers for item in paper.items for slip in item.slips).most_common()),
     )
 
@@ -158,7 +179,9 @@ def _table(grid: list[dict[str, MarkedItem]], places: list[str], what: str) -> c
     return table
 
 
-def _items(grid: list[dict[str, MarkedItem]], places: list[str], shares: classical.Table) -> tuple[ItemFigures, ...]:
+def _items(
+    grid: list[dict[str, MarkedItem]], places: list[str], shares: classical.Table, limits: ReportLimits
+) -> tuple[ItemFigures, ...]:
     if not places:
         return ()
     offsets = _table(grid, places, "difficulty")
@@ -167,7 +190,7 @@ def _items(grid: list[dict[str, MarkedItem]], places: list[str], shares: classic
     tells = classical.discrimination(shares, worth)
     groups = classical.upper_lower(shares, worth)
     foretold = np.nanmean(offsets, axis=0)
-    fit = rasch.fit(shares, offsets, PRIOR)
+    fit = rasch.fit(shares, offsets, rasch.Prior(limits.prior_items, limits.prior_spread, moving=True))
     found = []
     for column, place in enumerate(places):
         items = [row[place] for row in grid if place in row]
@@ -178,28 +201,28 @@ def _items(grid: list[dict[str, MarkedItem]], places: list[str], shares: classic
                 place, items[0].outcome, items[0].kind.value, number, float(facility[column]), low, high,
                 float(tells[column]), float(groups[column]), float(foretold[column]),
                 float(foretold[column] + fit.difficulties[column]), float(fit.errors[column]),
-                _look(number, float(facility[column]), float(tells[column])),
+                _look(number, float(facility[column]), float(tells[column]), limits),
                 tuple(Counter(slip for item in items for slip in item.slips).most_common()),
             )
         )  # fmt: skip
     return tuple(found)
 
 
-def _look(number: int, facility: float, tells: float) -> Look:
-    if number < FEW:
+def _look(number: int, facility: float, tells: float, limits: ReportLimits) -> Look:
+    if number < limits.few:
         return ""
     if tells < 0:
         return "turned"
-    if facility < HARD:
+    if facility < limits.hard:
         return "hard"
-    if facility > EASY:
+    if facility > limits.easy:
         return "easy"
-    return "weak" if tells < WEAK else ""
+    return "weak" if tells < limits.weak else ""
 
 
-def _learner(paper: MarkedPaper) -> LearnerFigures:
+def _learner(paper: MarkedPaper, least: float) -> LearnerFigures:
     difficulty = math.fsum(item.difficulty for item in paper.items) / len(paper.items)
-    weak = tuple(outcome for outcome, share in _shares([paper]).items() if share < HELP)
+    weak = tuple(outcome for outcome, share in _shares([paper]).items() if share < least)
     return LearnerFigures(
         paper.learner.id, paper.learner.name, paper.marks, paper.out_of, paper.passed, difficulty, weak
     )
@@ -215,10 +238,10 @@ def _shares(papers: list[MarkedPaper]) -> dict[str, float]:
     return {outcome: got[outcome] / whole for outcome, whole in of.items() if whole}
 
 
-def _outcomes(papers: list[MarkedPaper]) -> tuple[tuple[str, float, int], ...]:
+def _outcomes(papers: list[MarkedPaper], least: float) -> tuple[tuple[str, float, int], ...]:
     each = [_shares([paper]) for paper in papers]
     rows = [
-        (outcome, share, sum(shares.get(outcome, 1.0) < HELP for shares in each))
+        (outcome, share, sum(shares.get(outcome, 1.0) < least for shares in each))
         for outcome, share in _shares(papers).items()
     ]
     return tuple(sorted(rows, key=lambda row: (row[1], row[0])))
@@ -230,6 +253,7 @@ def _paper(
     shares: classical.Table,
     marks: classical.Table,
     known: tuple[float, tuple[ItemFigures, ...]],
+    few: int,
 ) -> PaperFigures:
     cut, items = known
     number = len(papers)
@@ -237,15 +261,16 @@ def _paper(
     alpha = classical.alpha(marks) if whole else math.nan
     right = (shares >= 1 - 1e-9).astype(float)
     totals = np.array([each.marks / each.out_of for each in learners if each.out_of])
-    behind = consistency.estimate(totals, alpha) if number >= FEW_FOR_CUT else None
+    behind = consistency.estimate(totals, alpha) if number >= few else None
     decisions = None
     if behind is not None and 0 < cut < 1:
         decisions = consistency.classify(behind, consistency.passing_count(behind.trials, cut), cut)
     low, high = classical.alpha_interval(alpha, number, marks.shape[1])
     hard = np.array([each.difficulty for each in learners if each.out_of])
     return PaperFigures(
-        number, float(totals.mean()) if len(totals) else math.nan, sum(each.passed for each in learners), alpha, low,
-        high, classical.kr20(right) if whole else math.nan, classical.standard_error(marks, alpha), decisions,
+        number, number < few, float(totals.mean()) if len(totals) else math.nan,
+        sum(each.passed for each in learners), alpha, low, high,
+        classical.kr20(right) if whole else math.nan, classical.standard_error(marks, alpha), decisions,
         classical.correlation(hard, totals),
         classical.correlation(np.array([i.foretold for i in items]), np.array([-i.facility for i in items])),
     )  # fmt: skip

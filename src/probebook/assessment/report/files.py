@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from probebook.assessment.cells import plain_cell, table_text
 from probebook.assessment.model import MarkedClass
-from probebook.assessment.report.analysis import Report, analyse
+from probebook.assessment.report.analysis import Report, ReportLimits, analyse
 from probebook.assessment.report.page import Names, report_page
 from probebook.files import canonical_json
 from probebook.numerics.rounding import stored
@@ -22,9 +22,11 @@ __all__ = ["items_table", "report_files"]
 FORMAT = 1
 
 
-def report_files(marked: MarkedClass, words: Words, outcomes: Names, slips: Names) -> dict[str, str]:
+def report_files(
+    marked: MarkedClass, limits: ReportLimits, words: Words, outcomes: Names, slips: Names
+) -> dict[str, str]:
     """``report.html``, ``report.json`` and ``report-items.csv``: the same marks give the same bytes."""
-    found = analyse(marked)
+    found = analyse(marked, limits)
     return {
         "report.html": report_page(found, marked, words, outcomes, slips),
         "report.json": canonical_json({"format": FORMAT, **_plain(asdict(found))}),

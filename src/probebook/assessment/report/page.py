@@ -8,7 +8,7 @@ from dataclasses import asdict
 
 from probebook.assessment.model import MarkedClass
 from probebook.assessment.report import facts as told
-from probebook.assessment.report.analysis import FEW_FOR_CUT, ItemFigures, Report
+from probebook.assessment.report.analysis import ItemFigures, Report
 from probebook.assessment.report.plots import difficulty_plot, facility_plot
 from probebook.words import Words
 from probebook.workbook.document import document
@@ -52,7 +52,7 @@ def report_page(found: Report, marked: MarkedClass, words: Words, outcomes: Name
     page = _Page(words, outcomes, slips)
     title = words.say(told.ClassFacts(found.title, found.paper.learners), "title")
     few = words.say(told.ClassFacts(found.title, found.paper.learners), "few")
-    note = f"<p><strong>{safe(few)}</strong></p>" if found.paper.learners < FEW_FOR_CUT else ""
+    note = f"<p><strong>{safe(few)}</strong></p>" if found.paper.is_small else ""
     parts = [
         f'<section class="danger"><h2>{safe(page.text("safety"))}</h2>{_dangers(page, found)}</section>',
         f"<h2>{safe(page.text('tomorrow'))}</h2><p>{safe(tomorrow(found, words, outcomes, slips))}</p>{note}",

@@ -23,8 +23,6 @@ from probebook.heating.installed import heated, record_of
 
 RIGHT, COLD, SHORT_OF, TOO_COOL, TOO_HOT = "right", "stays cold", "never reaches it", "too cool", "too hot"
 
-#: From this duty on the heaters are never switched off.
-FULL = 0.999
 #: Step of a simulated record, s; the switchings between are exact whatever it is.
 STEP = 30.0
 
@@ -121,8 +119,8 @@ class _Simulated:
         if facts.trips and not sound.trips:
             return SHORT_OF
         if facts.plateau < sound.plateau - self.noticing.kelvins:
-            return TOO_COOL if facts.duty < FULL else SHORT_OF
-        return SHORT_OF if sound.reached_set_point and not facts.reached_set_point and facts.duty >= FULL else RIGHT
+            return SHORT_OF if facts.always_on else TOO_COOL
+        return SHORT_OF if sound.reached_set_point and not facts.reached_set_point and facts.always_on else RIGHT
 
 
 def _ways(appliance: Appliance, work: Work, p: int) -> list[tuple[object, ...]]:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Annotated
 
+from probebook.assumptions import Assumed
 from probebook.bench.grading import grade
 from probebook.bench.log import Log, Step, replay
 from probebook.bench.simulator import TESTER, Bench, open_bench
@@ -35,10 +37,13 @@ from probebook.words import Phrase, Words
 
 __all__ = ["Job", "job_facts", "solved_job"]
 
-#: Rivals that the explanation answers.
-ANSWERED = 6
-#: An observation answers a rival when the key explains it so many times better.
-ANSWERS = 10.0
+
+@dataclass(frozen=True)
+class Answering(Assumed, table="questions.bench"):
+    """So many rivals are answered, each by an observation that the key explains so many times better (``answers``)."""
+
+    answered: Annotated[int, "1"]
+    answers: Annotated[float, "1"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,15 +125,16 @@ def _explained(case: Case, bench: Bench, log: Log) -> tuple[Phrase, ...]:
 def _answered(case: Case, bench: Bench, log: Log, truth: frozenset[str]) -> list[Phrase]:
     """For each observation that answers rivals, what it would have been and which rivals it speaks against."""
     appliance, words = bench.appliance, bench.words
+    figures = appliance.assumptions.get(Answering)
     found = posterior(appliance, log.state.evidence, bench.meters)
     row = found.row(truth)
     groups: dict[int, list[frozenset[str]]] = {}
     plain = [r for r in case.rivals if len(r) <= max(1, len(truth))]
-    for rival in plain[:ANSWERED]:
+    for rival in plain[: figures.answered]:
         other = found.row(rival)
         ratios = found.log_ratios(row, other).tolist()
         best = max(range(len(ratios)), key=lambda i: (ratios[i], -i))
-        if other != row and ratios[best] >= math.log(ANSWERS):
+        if other != row and ratios[best] >= math.log(figures.answers):
             groups.setdefault(best, []).append(found.hypotheses[other].faults)
     said: list[Phrase] = []
     for place, rivals in groups.items():

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from probebook.appliances import Appliance
 from probebook.memo import memo_by_identity
@@ -94,6 +94,7 @@ class Refitted:
     nominal: Mapping[Miswiring, list[float]]
     key: Miswiring
     shown: tuple[Reading, ...]
+    _told: dict[tuple[Miswiring, Miswiring], list[int]] = field(default_factory=dict, repr=False)
 
     def apart(self, other: Miswiring) -> list[int]:
         """Places of the checks that tell another miswiring from the key."""
@@ -104,11 +105,12 @@ class Refitted:
         return self._differing(AS_DRAWN, other)
 
     def _differing(self, one: Miswiring, other: Miswiring) -> list[int]:
-        return [
-            i
-            for i, c in enumerate(self.wanted)
-            if self.compared.differ(self.nominal[one][i], self.nominal[other][i], c.function)
-        ]
+        found = self._told.get((one, other))
+        if found is None:
+            shown = zip(self.nominal[one], self.nominal[other], self.wanted, strict=True)
+            found = [i for i, (a, b, c) in enumerate(shown) if self.compared.differ(a, b, c.function)]
+            self._told[one, other] = found
+        return found
 
     def agree(self, places: Iterable[int]) -> bool:
         """Whether in these checks the key cannot be told from the drawing for sure."""

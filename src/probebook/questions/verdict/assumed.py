@@ -31,7 +31,8 @@ class VerdictDraws(Assumed, table="questions.verdict"):
 class PowerVerdictDraws(Assumed, table="questions.verdict.power"):
     """True watts as shares of the limits: ``within`` both, ``below`` the lower, ``above`` the upper, ``about`` either.
 
-    Below level ``pocket_from`` the meter is a good one, and so often (``good_share``) where nothing can be told.
+    Below level ``pocket_from`` the meter is a good one, and so often (``good_share``) where nothing can be told. A
+    power this far from its rating (``no_match``) is no exact match.
     """
 
     pocket_from: Annotated[int, "1"]
@@ -40,6 +41,7 @@ class PowerVerdictDraws(Assumed, table="questions.verdict.power"):
     below: Annotated[tuple[float, ...], "1"]
     above: Annotated[tuple[float, ...], "1"]
     about: Annotated[tuple[float, ...], "1"]
+    no_match: Annotated[float, "1"]
     room: Annotated[float, "1"]
     straight_room: Annotated[float, "1"]
 
@@ -59,12 +61,16 @@ class ConductorDraws(Assumed, table="questions.verdict.conductor"):
 
 @dataclass(frozen=True)
 class CalibrationDraws(Assumed, table="questions.verdict.calibration"):
-    """Resistors, how well a ``good`` and a ``poor`` one is known, and how far a meter has drifted."""
+    """Resistors, how well a ``good`` and a ``poor`` one is known, and how far a meter has drifted.
+
+    A value that misses by ``no_match`` is no exact match.
+    """
 
     resistors: Annotated[tuple[float, ...], "ohm"]
     good: Annotated[float, "1"]
     poor: Annotated[float, "1"]
     drift: Annotated[tuple[float, ...], "1"]
+    no_match: Annotated[float, "ohm"]
     room: Annotated[float, "1"]
 
 

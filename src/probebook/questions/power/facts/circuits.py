@@ -9,15 +9,11 @@ from typing import Annotated
 
 from probebook.appliances import Appliance, Branch, State
 from probebook.appliances.naming import branch_name
+from probebook.questions.power.assumed import PowerDraws
 from probebook.questions.scene import power_in, sections
 from probebook.words import Facts, Noun, Phrase, Words
 
 __all__ = ["Circuit", "TableHead", "circuits_said", "heating_in", "ratings", "section_of"]
-
-#: A section carries current when it takes more than this, W.
-CARRIES = 1.0
-#: How far from its rating a section may be and still work as rated.
-AS_RATED = 0.02
 
 
 @dataclass(frozen=True)
@@ -45,10 +41,10 @@ def section_of(appliance: Appliance, name: str) -> Branch:
 
 def heating_in(appliance: Appliance, position: str) -> dict[str, float]:
     """Rated watts of the sections that heat in a position; empty where any of them does not work as rated."""
-    found = power_in(appliance, State(position))
+    found, draws = power_in(appliance, State(position)), appliance.assumptions.get(PowerDraws)
     rated = {b.name: b.watts for b in sections(appliance)}
-    on = {name: found[name] for name in rated if found[name] > CARRIES}
-    ordinary = all(math.isclose(value, rated[name], rel_tol=AS_RATED) for name, value in on.items())
+    on = {name: found[name] for name in rated if found[name] > draws.carries}
+    ordinary = all(math.isclose(value, rated[name], rel_tol=draws.as_rated) for name, value in on.items())
     return {name: rated[name] for name in on} if ordinary else {}
 
 

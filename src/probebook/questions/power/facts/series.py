@@ -9,17 +9,13 @@ from typing import Annotated
 
 from probebook.appliances import Appliance, State
 from probebook.appliances.naming import branch_name
-from probebook.questions.power.facts.circuits import CARRIES, circuits_said, ratings, section_of
+from probebook.questions.power.assumed import PowerDraws
+from probebook.questions.power.facts.circuits import circuits_said, ratings, section_of
 from probebook.questions.scene import power_in, sections
 from probebook.questions.situation_words import controls_words
 from probebook.words import Facts, Noun, Phrase, Words
 
 __all__ = ["SeriesFacts", "joined_in_series", "series_facts"]
-
-#: A section counts as working at its rating when it takes this share of it.
-WORKS = 0.9
-#: How closely currents have to agree to be one.
-ONE_CURRENT = 0.005
 
 
 @dataclass(frozen=True)
@@ -56,13 +52,13 @@ class SeriesFacts(
 
 def joined_in_series(appliance: Appliance, position: str) -> list[str]:
     """Sections that carry one current below their ratings in a position; empty where it joins none so."""
-    found = power_in(appliance, State(position))
-    on = {b.name: found[b.name] for b in sections(appliance) if found[b.name] > CARRIES}
-    low = [n for n, w in on.items() if w < WORKS * section_of(appliance, n).watts]
+    found, draws = power_in(appliance, State(position)), appliance.assumptions.get(PowerDraws)
+    on = {b.name: found[b.name] for b in sections(appliance) if found[b.name] > draws.carries}
+    low = [n for n, w in on.items() if w < draws.works * section_of(appliance, n).watts]
     if len(low) < 2 or len(low) != len(on):
         return []
     amps = {math.sqrt(on[n] / section_of(appliance, n).hot_ohms) for n in low}
-    return low if max(amps) - min(amps) < ONE_CURRENT * max(amps) else []
+    return low if max(amps) - min(amps) < draws.one_current * max(amps) else []
 
 
 def series_facts(

@@ -32,7 +32,8 @@ def build_calibration(ask: Ask, library: Library, rng: random.Random) -> Questio
     reading = take(library, meter, Function.OHMS, nominal, rng, nulled=meter.can_null)
     measured = _measured(meter, reading, (nominal, tolerance), wanted, draws.room)
     facts = calibration_facts(library.words, nominal, tolerance, measured)
-    judgement = Judgement(facts.verdict, calibration_reasons(facts), calibration_tempts(facts), means="resistor")
+    reasons = calibration_reasons(facts, draws.no_match)
+    judgement = Judgement(facts.verdict, reasons, calibration_tempts(facts), means="resistor")
     keys = {"prompt": "prompt-leads"} if facts.leads else {}
     if wanted is Conformity.CANNOT_TELL:
         keys["working"] = "working-cannot"

@@ -45,7 +45,7 @@ def build_power_verdict(ask: Ask, library: Library, rng: random.Random) -> Quest
     if for_owner(ask):
         line = words.say(PowerLine(facts.part, facts.shown, facts.span, facts.volts), "power")
         facts = replace(facts, report=report(library, appliance, line))
-    judgement = Judgement(facts.verdict, power_reasons(facts), power_tempts(facts))
+    judgement = Judgement(facts.verdict, power_reasons(facts, draws.no_match), power_tempts(facts))
     keys = _keys(ask, facts)
     effort = Effort(paths=2, steps=4 if facts.leads else 3, unit_changes=1)
     return judged(ask, library, rng, FORM, facts, judgement, effort, keys)

@@ -8,17 +8,14 @@ from probebook.questions.verdict.slips.reason import MEANS, Reason
 
 __all__ = ["calibration_reasons", "calibration_tempts"]
 
-#: How far off a value has to be, at least, to be no exact match, Ω.
-NO_MATCH = 0.1
 
-
-def calibration_reasons(facts: CalibrationFacts) -> tuple[Reason, ...]:
-    """The wrong reasons that apply here."""
+def calibration_reasons(facts: CalibrationFacts, no_match: float) -> tuple[Reason, ...]:
+    """The wrong reasons that apply here; a value that misses by so much (Ω) is no exact match."""
     if facts.verdict is Conformity.CANNOT_TELL:
         label = Reason("label-trusted", answer="label-trusted-cannot")
         return label, Reason("any-reading-passes", answer="any-reading-passes-cannot"), Reason(MEANS)
     reasons = [Reason("label-trusted"), Reason("any-reading-passes")]
-    if facts.miss >= NO_MATCH:
+    if facts.miss >= no_match:
         reasons.append(Reason("exact-match"))
     if facts.leads:
         reasons.append(Reason("leads-left-in"))

@@ -8,17 +8,15 @@ from probebook.questions.verdict.slips.reason import Reason, doubt_or_means
 
 __all__ = ["power_reasons", "power_tempts"]
 
-#: How far from its rating the power is, at least, to be no exact match.
-NO_MATCH = 0.015
 #: Wrong reasons that are offered at least, and at most.
 FEWEST, MOST = 3, 4
 
 
-def power_reasons(facts: PowerFacts) -> tuple[Reason, ...]:
-    """The wrong reasons that apply here."""
+def power_reasons(facts: PowerFacts, no_match: float) -> tuple[Reason, ...]:
+    """The wrong reasons that apply here; a power this far from its rating is no exact match."""
     within = facts.verdict is Conformity.WITHIN
     reasons = [Reason("any-reading-passes")]
-    if abs(facts.watts / facts.rating - 1) > NO_MATCH:
+    if abs(facts.watts / facts.rating - 1) > no_match:
         reasons.append(Reason("exact-match"))
     if (facts.straight_side == "inside") is not within or facts.verdict is Conformity.CANNOT_TELL:
         reasons.append(Reason("cold-for-hot"))

@@ -1,0 +1,234 @@
+"""Numbers in the code: a judgement of the trade or of teaching is data, and every other constant says what it is.
+
+Population: every constant of a module, in every module of the package, whose value is made of numbers.
+"""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+PACKAGE = Path(__file__).resolve().parents[1] / "src" / "probebook"
+
+#: Why a number may stand in the code, and which do: module, then names.
+REASONS: dict[str, dict[str, str]] = {
+    "the number of a file format": {
+        "assessment/codec": "FORMAT",
+        "assessment/report/files": "FORMAT",
+        "assessment/setting/sealing": "FORMAT",
+        "assessment/setting/writing": "FORMAT",
+        "assessment/sitting/handin": "FORMAT",
+        "page/start/record": "FORM",
+        "questions/codec": "FORMAT",
+        "questions/sheetmodel": "FORMAT",
+    },
+    "a bound on what is read: beyond it a file, a text or a request is refused": {
+        "api/assessing": "SHORTEST_SECRET",
+        "assessment/codec": "LONGEST",
+        "assessment/marking/overrides": "LONGEST LONGEST_TEXT",
+        "assessment/setting/classfile": "LONGEST MOST_LEARNERS LONGEST_NAME MOST_TIME",
+        "assessment/setting/sealing": "LONGEST_HEADER LONGEST SHORTEST_PASSPHRASE",
+        "assessment/sitting/handin": "LONGEST DEEPEST MOST_EVENTS LONGEST_ANSWER MOST_FIELDS",
+        "assessment/sitting/paper": "LONGEST",
+        "bench/acts": "LONGEST MOST",
+        "cases/generate": "LEVELS",
+        "cli/open": "LONGEST_SOCKET_FOLDER",
+        "diagnosis/files/reading": "LARGEST",
+        "learning/formats": "HIGHEST_GUESS HIGHEST_SLIP",
+        "page/host": "MOST_PAGES",
+        "page/reading": "LONGEST_NOTEBOOK",
+        "questions/codec": "LONGEST_SHEET",
+        "scenario_folder": "DIGITS",
+        "textfiles": "LARGEST_FILE MOST_LINES MOST_TABLES MOST_KEYS MOST_ITEMS MOST_PARTS_OF_KEY",
+        "units": "LONGEST_TEXT",
+        "words/templates": "LONGEST LONGEST_HOLE MOST_HOLES",
+        "words/way_registry": "MOST_DIGITS LONGEST_SEPARATOR",
+        "workbook/chained": "LONGEST",
+        "workbook/drafts": "LARGEST",
+        "workbook/finding": "LONGEST_NOTEBOOK",
+        "workbook/forms/bench": "MOST_FAULTS",
+        "workbook/forms/view": "LONGEST_TEXT",
+    },
+    "sizes, places and room in drawings and in print": {
+        "assessment/report/plots": "ROW NAMES AXIS EDGE LETTERS",
+        "cli/explain": "WIDEST",
+        "drawings/arranging": "HINT_ROW _CLEAR",
+        "drawings/bench/drawing": "_RAYS",
+        "drawings/bench/layout": "_LINE _PAD _GAP _BOLD wide narrow",
+        "drawings/grounds": "BUS_FROM EARTH_BUS_FROM BUS_STEPS BUS_REACH _MARGIN",
+        "drawings/harness_drawing": "PITCH _BOX _FAN _SPACE _EDGE _HEAD",
+        "drawings/layout": "HEAD_GAP",
+        "drawings/marking": "_HALF_LINE _CLEAR _SHOWN",
+        "drawings/routing": "_STEPS _BEND _CROSSING _BUS_CROSSING _SIDEWAYS _AWAY",
+        "drawings/schematic_drawing": "REACH",
+        "drawings/svg": "SMALL NORMAL LARGE",
+        "drawings/symbols": "SPAN HALF TERMINAL_RADIUS _PLAIN _HEAVY",
+        "drawings/units": "GRID INSET RETURN _ROW _RETURN_ROW",
+        "heating/plots": "_NEAREST",
+        "publish/paper": "USUAL LARGE ROWS LARGE_SHEET",
+        "publish/pictures": "NARROWER CM UNIT OVERLAP MOST_PARTS USUAL",
+    },
+    "how long or how often something is tried before it is given up": {
+        "api/assessing": "MANY",
+        "assessment/setting/items": "DRAWS",
+        "assessment/setting/papers": "TRIES CHANGES",
+        "cases/generate": "DRAWS STAY",
+        "cli/open": "REST",
+        "diagnosis/inference": "DRAWS",
+        "diagnosis/solving/policy": "PATIENCE",
+        "page/kernels": "PATIENCE",
+        "questions/next_test/slips": "TRIED",
+        "questions/registry": "DRAWS",
+        "workbook/chained": "PATIENCE",
+        "workbook/drafts": "GATHERED",
+        "workbook/player": "AGAIN",
+        "workbook/practice/fresh": "DRAWS CASE_DRAWS",
+        "workbook/verifying": "PATIENCE",
+    },
+    "the working of a sum: grids, weights, tolerances, what counts as nought or as endless, digits that are compared": {
+        "assessment/marking/marks": "SPARE",
+        "assessment/report/classical": "GROUP Z95",
+        "assessment/report/consistency": "POINTS",
+        "assessment/report/rasch": "POINTS ROUNDS ARRIVED FARTHEST WIDTH",
+        "assessment/setting/proving": "CLOSE",
+        "cases/trial_table": "LEAST_BITS",
+        "circuit/extremes": "OPEN_ABOVE SHORT_BELOW DEAD_SHORT NOUGHT",
+        "circuit/plan": "ZERO_ROW",
+        "circuit/replay": "CHUNK_STATES CHUNK_BYTES FEW",
+        "diagnosis/inference": "FEW_DRAWS LEAST",
+        "diagnosis/observing": "CUTS LEAST",
+        "diagnosis/physics/paths": "JOINS",
+        "diagnosis/physics/responses": "LEAST_OHMS SEVERITIES",
+        "diagnosis/physics/temperature": "STEP",
+        "diagnosis/probability/displays": "PLACES INSIDE OUTSIDE LEAST_OHMS",
+        "diagnosis/probability/insulation": "NOTICEABLE LEAST",
+        "diagnosis/probability/integration": "FAR SEED",
+        "diagnosis/probability/leakage": "OUT_OF_REACH LEAST",
+        "diagnosis/probability/linear": "HOPELESS",
+        "diagnosis/probability/lognormal": "STEP GRID NARROWEST SHARE_STEP SHARE_OF_DEVIATION SHARE_END NEGLIGIBLE",
+        "diagnosis/probability/shared": "GAIN GAIN_WEIGHTS NODES WEIGHTS PANEL LEFT_OUT MOST NOTHING",
+        "diagnosis/saying/contrasts": "MANY FEW",
+        "diagnosis/symptom_table": "WAYS",
+        "diagnosis/value": "ENOUGH MOST BEYOND LEAST_BITS",
+        "drawings/paths": "_LOAD _JOINT _NOTHING",
+        "heating/events": "_TIME_TOLERANCE",
+        "heating/network": "_BLOCK _STILL",
+        "heating/running": "_TABLE _FIRST_CHUNK _CHUNK_GROWTH _MOST_SWITCHINGS_A_SECOND _HAIR _NO_FLOW",
+        "heating/simulate": "_LOOK _SENSOR_PART",
+        "meters/likelihood": "ENDLESS STEEPEST",
+        "meters/propagation": "STEP",
+        "meters/reading": "SAME",
+        "meters/scale": "SLACK",
+        "meters/uncertainty": "COVERAGE",
+        "numerics/chi_square": "_ENOUGH _MOST _TINY",
+        "numerics/rounding": "COMPARED STORED SHOWN _MOST_POWER",
+        "physical/failures": "_TRIED _NOUGHT _ENDLESS",
+        "physical/readings": "_AIR _METAL _NO_DROP",
+        "physical/use": "_OPEN _AIR",
+        "questions/miswire/facts": "ROUNDED_AWAY",
+        "words/language": "_COUNTED",
+        "words/number_ways": "NEAR",
+        "workbook/preview/reading_tables": "NOTHING",
+    },
+    "a constant of nature or of units, or a figure that nothing turns on within wide bounds": {
+        "appliances/alloys": "REFERENCE_CELSIUS",
+        "appliances/loading": "TYPICAL_AREA",
+        "appliances/parts": "KELVIN",
+        "appliances/states": "OHMMETER_VOLTS",
+        "drawings/saying": "CELSIUS",
+        "heating/installed": "ZERO_CELSIUS",
+        "heating/record": "JOULES_PER_KWH",
+        "heating/saying": "HUNDRED",
+        "heating/vessels": "WATER_HEAT AIR_HEAT",
+        "questions/power/facts/single": "COLD_AT",
+        "questions/replacement/ratings": "ZERO",
+        "questions/verdict/build/conductor": "SQUARE_MILLIMETRE",
+        "questions/verdict/facts/earth": "MILLIOHM SQUARE_MILLIMETRE",
+        "questions/verdict/facts/insulation": "MEGOHM",
+        "unit_format": "_LEAST_OHMS",
+        "units": "LEAST_OVER_RANGE",
+    },
+    "sizes that the sealing of keys rests on": {
+        "api/assessing": "SECRET",
+        "assessment/setting/sealing": "N R P SALT NONCE",
+        "assessment/sitting/chain": "RECEIPT",
+    },
+    "how far clocks of machines may differ, and a day for documents that bear none": {
+        "assessment/marking/judging": "OLD SLACK",
+        "assessment/sitting/clock": "SLACK",
+        "publish/printing": "DAY",
+    },
+    "how many of a thing are shown, named or offered: room on a page; another number draws other questions": {
+        "diagnosis/saying/explaining": "ROWS NEXT",
+        "questions/curve/facts/judging": "RIVALS",
+        "questions/curve/facts/presenting": "SPANS",
+        "questions/curve/facts/record": "_STEPS _ROWS",
+        "questions/fault/build": "NAMED",
+        "questions/fault/contrasts": "MOST",
+        "questions/fault/deciding": "OTHERS",
+        "questions/fault/reasons": "TOLD",
+        "questions/miswire/build": "WRONG",
+        "questions/miswire/slips": "FEWEST",
+        "questions/record/facts": "QUOTED ENTRIES",
+        "questions/replacement/build": "WRONG FEWEST",
+        "questions/trace/build/contacts": "FEWEST MOST",
+        "questions/trace/build/symbols": "SCALE",
+        "questions/trace/build/wires": "WIRES",
+        "questions/trace/signs": "RIVALS",
+        "questions/trace/slips/breaks": "LEFT_OUT",
+        "questions/trace/slips/contacts": "OTHERS",
+        "questions/trace/slips/heats": "EACH",
+        "questions/trace/slips/wires": "TRACED LEFT_OUT",
+        "questions/verdict/slips/earth": "MOST",
+        "questions/verdict/slips/power": "FEWEST MOST",
+    },
+    "for the pages of a learner who has a workbook and its key and no scenarios": {
+        "page/start/learner": "WEEKS SLIPS",
+        "workbook/forms/form": "ATTEMPTS_FOR_WORKING",
+        "workbook/practice/cell": "LATELY",
+        "workbook/practice/fresh": "OTHERS",
+        "workbook/progress": "SURE",
+    },
+    "what a field is worth stands beside it, as in all builders": {
+        "questions/next_test/build": "MARKS OTHER_LINES",
+    },
+}
+
+
+def constants(source: str) -> list[str]:
+    """Return the names that a module gives to numbers; types, texts and tables by name are none."""
+    found: list[str] = []
+    for node in ast.parse(source).body:
+        if not isinstance(node, ast.Assign | ast.AnnAssign) or node.value is None:
+            continue
+        parts = list(ast.walk(node.value))
+        numbers = [p for p in parts if isinstance(p, ast.Constant) and type(p.value) in (int, float)]
+        others = [
+            p
+            for p in parts
+            if isinstance(p, ast.Dict) or (isinstance(p, ast.Constant) and type(p.value) in (str, bytes))
+        ]
+        is_type = any(isinstance(p, ast.Name) and p.id == "Annotated" for p in parts)
+        if numbers and not others and not is_type:
+            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+            found += [p.id for target in targets for p in ast.walk(target) if isinstance(p, ast.Name)]
+    return found
+
+
+def test_every_number_with_a_name_says_why_it_is_no_judgement() -> None:
+    """A new figure goes into scenarios/assumptions.toml, or here with the reason why it is none; nothing else stays."""
+    there = {
+        (path.relative_to(PACKAGE).with_suffix("").as_posix(), name)
+        for path in PACKAGE.rglob("*.py")
+        for name in constants(path.read_text("utf-8"))
+    }
+    told = {(module, name) for known in REASONS.values() for module, names in known.items() for name in names.split()}
+    assert there - told == set()
+    assert told - there == set()
+
+
+def test_a_number_with_a_name_is_found() -> None:
+    """The check above sees one alone, several, a negative one, a sum and an array; texts and types it leaves alone."""
+    numbers = "A = 3\nB, C = -1.0, 2\nD: float = 2 * 0.5\nE = array([1.0])\n"
+    source = numbers + "F = 'x'\nG = Annotated[int, 3]\nH = Form('a', 1)\n"
+    assert constants(source) == ["A", "B", "C", "D", "E"]
