@@ -234,15 +234,15 @@ def test_readings_are_those_of_the_case() -> None:
         assert [made.take(o.trial) for o in taken] == taken
 
 
-def test_evidence_that_fits_nothing_is_said_to() -> None:
-    """A base element of 33.8 Ω that reads 63 Ω on the bench is explained by nothing, and the verdict says so."""
+def test_evidence_that_fits_nothing_listed_is_said_to() -> None:
+    """A base element of 33.8 Ω that reads 63 Ω on the bench has no listed fault, and the verdict says so."""
     on = bench()
     ready = [*DEAD, "cover off: rear panel", "meter ohms", "null leads", "lift W10", "probe E2.1 E2.2"]
     log = replay(on, [*ready, "conclude base-open"])
-    assert not any("fits nothing" in note for note in grade(on, log).notes)
+    assert not any("explains these readings" in note for note in grade(on, log).notes)
     odd = tuple(replace(o, value=63.0, display="63.0 Ω") if isinstance(o, Measured) else o for o in log.state.evidence)
     said = " ".join(grade(on, replace(log, state=replace(log.state, evidence=odd))).notes)
-    assert "The evidence fits nothing that is listed" in said
+    assert "No fault that the file lists explains these readings" in said
     assert "shows 63.0 Ω" in said
     assert "an element of about 800 W at 230 V reads cold" in " ".join(said.split())
 

@@ -55,6 +55,9 @@ def explanation_lines(found: Explanation, title: str, words: Words, width: int =
     if not found.fits:
         lines += ["", *(_wrapped(sentence, "", width) for sentence in found.misfit)]
         return [*lines, *(["", found.aside, *_probable(found, words)] if found.aside else [])]
+    if found.off_list:
+        lines += ["", *(_wrapped(sentence, "", width) for sentence in found.off_list), "", *_probable(found, words)]
+        return lines
     how = "determined" if found.determined else "unproved" if found.besides else "open"
     lines += ["", words.say(texts, how), *_probable(found, words)]
     if found.besides:

@@ -29,7 +29,7 @@ from probebook.numerics.choosing import largest, smallest_of
 from probebook.numerics.matrices import inverse, product
 from probebook.numerics.rounding import rounded, rounded_number
 
-__all__ = ["Fit", "contradictions", "fit_of"]
+__all__ = ["Fit", "Residuals", "chances_of", "contradictions", "fit_of", "residuals", "together"]
 
 FloatArray = NDArray[np.float64]
 BoolArray = NDArray[np.bool_]
@@ -64,7 +64,7 @@ class Fit:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class _Residuals:
+class Residuals:
     """Readings against some hypotheses.
 
     Attributes
@@ -93,8 +93,8 @@ def fit_of(found: Posterior) -> Fit:
         return Fit(1.0, not against, -1, against)
     rows = _weighed(found)
     left = _residuals(found, rows, plain)
-    chances, tails = _chances(left), [insulation_tail(found, row) for row in rows]
-    whole = [_together(pair, count=bool(plain) + bool(tests)) for pair in zip(chances, tails, strict=True)]
+    chances, tails = chances_of(left), [insulation_tail(found, row) for row in rows]
+    whole = [together(pair, count=bool(plain) + bool(tests)) for pair in zip(chances, tails, strict=True)]
     wrong = left.outright.sum(axis=1).tolist()
     at = smallest_of(range(len(rows)), lambda k: wrong[k], lambda k: (-rounded_number(whole[k]), k))
     chance = 0.0 if wrong[at] else whole[at]
@@ -105,7 +105,7 @@ def fit_of(found: Posterior) -> Fit:
     return Fit(chance, False, worst, against)
 
 
-def _together(chances: tuple[float, float], *, count: int) -> float:
+def together(chances: tuple[float, float], *, count: int) -> float:
     """The p-value of ``count`` independent tests by the least of theirs (Šidák 1967, see :mod:`.insulation`)."""
     return 1.0 - (1.0 - min(chances)) ** count
 
@@ -150,12 +150,17 @@ def _weighed(found: Posterior) -> list[int]:
     return [row for row in rows if scores[row] >= assumed.weighed] or rows[:1]
 
 
-def _residuals(found: Posterior, rows: list[int], places: list[int]) -> _Residuals:
+def _residuals(found: Posterior, rows: list[int], places: list[int]) -> Residuals:
     taken = [o for i in places if isinstance(o := found.evidence[i], Measured)]
     known = found.model.response([m.trial for m in taken])
+    return residuals(found, known.ln_ohms[rows], known.slope[rows], taken)
+
+
+def residuals(found: Posterior, ln_ohms: FloatArray, slope: FloatArray, taken: Sequence[Measured]) -> Residuals:
+    """Readings against what some hypotheses predict: ln of ohms ``(h, t)`` and its slopes ``(h, t, u)``."""
     device = device_of(taken, found.meters)
-    ohms = np.exp(known.ln_ohms[rows])
-    full = shown_slope(known.slope[rows], ohms, device)
+    ohms = np.exp(ln_ohms)
+    full = shown_slope(slope, ohms, device)
     counted, outright = _sorted(found, ohms + device.leads, full, device)
     predicted = np.where(counted, ohms + device.leads, 1.0)
     shown = np.where(np.isfinite(device.shown), device.shown, 1.0)
@@ -167,7 +172,7 @@ def _residuals(found: Posterior, rows: list[int], places: list[int]) -> _Residua
     own = np.where(counted, np.where(few, device.noise, device.noise / np.maximum(shown, predicted)), 1.0)
     moved = np.where(counted[..., None], full * np.where(few, predicted, 1.0)[..., None], 0.0)
     spread = product(moved, np.swapaxes(moved, -1, -2)) + own[..., None] ** 2 * np.eye(own.shape[-1])
-    return _Residuals(off, spread, counted, outright)
+    return Residuals(off, spread, counted, outright)
 
 
 def _sorted(
@@ -187,7 +192,7 @@ def _sorted(
     return np.asarray(~nothing & ~over & ~through), np.asarray(outright)
 
 
-def _chances(left: _Residuals) -> list[float]:
+def chances_of(left: Residuals) -> list[float]:
     """How probable the readings that have residuals are under each hypothesis; 1 where there are none."""
     pulled = product(inverse(left.spread), left.off[..., None])[..., 0]
     whole = (left.off * pulled).sum(axis=-1)
@@ -200,7 +205,7 @@ def _worst_test(found: Posterior, row: int, tests: list[int]) -> int:
     return tests[largest(np.array([insulation_tail(replace(found, evidence=tuple(k)), row) for k in kept]))]
 
 
-def _worst(left: _Residuals, at: int) -> int:
+def _worst(left: Residuals, at: int) -> int:
     """Place of the reading that fits least: over range on one side only, or furthest from what all others predict."""
     if left.outright[at].any():
         return int(np.flatnonzero(left.outright[at])[0])

@@ -7,8 +7,9 @@ are as usual the temperature is, where there are none it stays cold; anything el
 
 from __future__ import annotations
 
+import copy
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -106,6 +107,21 @@ class InUseReader:
         drop = self._drop[self._loads] - felt.T[:, None, :] * pull[:, :, None]
         ohms = self.ohms[self._loads]
         return np.asarray(np.where(np.isfinite(ohms), drop**2 / ohms, 0.0))
+
+    def asked(self, seen: InUse) -> InUseReader:
+        """The same position, asked about something else that was seen in it."""
+        other = copy.copy(self)
+        other._seen = seen
+        return other
+
+    def moved(self, wire: int, stays: int, to: int) -> InUseReader:
+        """The same with one end of a wire on another terminal."""
+        ends = self._board.ends.copy()
+        ends[wire] = (stays, to)
+        other = copy.copy(self)
+        other._board = replace(self._board, ends=ends)
+        other._z, other._drop = other._solved(self.ohms, self._supply)
+        return other
 
     def branches(self, values: FloatArray) -> tuple[BoolArray, BoolArray]:
         """Whether each branch with these ohms, ``(m, y)``, does what was seen; and any of it that is not as usual."""

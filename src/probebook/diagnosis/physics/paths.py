@@ -71,7 +71,12 @@ class LeaksTable:
 
 
 def leaks_between(
-    appliance: Appliance, ohms: FloatArray, deviation: FloatArray, leaks: NDArray[np.bool_], probes: tuple[int, int]
+    appliance: Appliance,
+    ohms: FloatArray,
+    deviation: FloatArray,
+    leaks: NDArray[np.bool_],
+    probes: tuple[int, int],
+    ends: IntArray | None = None,
 ) -> LeaksTable:
     """What a test between two terminals finds in each state of the branches.
 
@@ -84,7 +89,10 @@ def leaks_between(
         ``inf`` is open.
     leaks
         Which branches are leakage paths in each state, shape ``(h, m)``.
+    ends
+        Terminals that each branch joins, shape ``(m, 2)``, where they are not those of the appliance.
     """
+    joins = branch_ends(appliance) if ends is None else ends
     insulation = np.array([b.kind is BranchKind.INSULATION for b in appliance.branches])
     leaks = (leaks | insulation) & np.isfinite(ohms)
     joined = ~leaks & (ohms < JOINS)
@@ -95,7 +103,7 @@ def leaks_between(
     back: list[int] = []
     for row, key in enumerate(map(bytes, rows)):
         if key not in found:
-            found[key] = _Pieces.of(appliance, joined[row]).leaks(ohms[row], deviation[row], leaks[row], probes)
+            found[key] = _Pieces.of(appliance, joined[row], joins).leaks(ohms[row], deviation[row], leaks[row], probes)
         back.append(places.setdefault(found[key], len(places)))
     return LeaksTable(tuple(places), np.array(back, dtype=np.intp))
 
@@ -108,9 +116,9 @@ class _Pieces:
     ends: IntArray
 
     @classmethod
-    def of(cls, appliance: Appliance, joined: NDArray[np.bool_]) -> _Pieces:
+    def of(cls, appliance: Appliance, joined: NDArray[np.bool_], ends: IntArray) -> _Pieces:
         """Join the ends of every branch that conducts; a piece has the number of its first terminal."""
-        at, ends = list(range(len(appliance.terminals))), branch_ends(appliance)
+        at = list(range(len(appliance.terminals)))
 
         def first(terminal: int) -> int:
             while at[terminal] != terminal:

@@ -105,6 +105,17 @@ class ResponseTable:
             np.stack([c[0] for c in columns], axis=1), np.stack([c[1] for c in columns], axis=1), self.unknowns
         )
 
+    @property
+    def making(self) -> FloatArray:
+        """How each branch follows each unknown of making, shape ``(m, u)``; after them come the severities."""
+        return self._spread
+
+    def insulation(self, trial: Trial) -> tuple[FloatArray, FloatArray]:
+        """Ohms of each branch of a sound appliance in an insulation test, and their deviation in ln: both ``(m,)``."""
+        state, _ = _question(trial, self.test_volts)
+        ohms, follows = self._ohms(state)
+        return ohms[0], follows[0] * np.sqrt((self._spread**2).sum(axis=1))
+
     def leaks(self, trial: Trial) -> LeaksTable:
         """The leakage paths that an insulation test reaches under each hypothesis, worked out once.
 

@@ -64,12 +64,12 @@ class Leakage:
         """Natural log of p(display | hypothesis) of each reading as if it were the only one, shape ``(h, t)``."""
         return np.asarray(self.singly[self.back])
 
-    def log_evidence(self, score: FloatArray) -> FloatArray:
+    def log_evidence(self, score: FloatArray, best_score: float = -np.inf) -> FloatArray:
         """Natural log of p(all displays | hypothesis), shape ``(h,)``.
 
         Hypotheses that by their ``score``, shape ``(h,)``, ln of prior and other evidence, cannot come near the best
         are left at the most that theirs can be: all displays are no more probable than one of them times the most
-        that the others can be.
+        that the others can be. ``best_score`` is that of the best of others, its insulation taken in.
         """
         if len(self.displays) == 1:
             return np.asarray(self.singly[self.back, 0])
@@ -77,7 +77,7 @@ class Leakage:
         np.maximum.at(best, self.back, score)
         tops = np.log([window((d,)).chance.max() + d.slipped for d in self.displays])
         most = (self.singly - tops).min(axis=1) + tops.sum()
-        found, reach, top = most.copy(), rounded(most + best, least=LEAST), -np.inf
+        found, reach, top = most.copy(), rounded(most + best, least=LEAST), best_score
         for i in in_order(-reach).tolist():
             if reach[i] < top - OUT_OF_REACH:
                 break

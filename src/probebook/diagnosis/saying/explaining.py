@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
+
+import numpy as np
 
 from probebook.diagnosis.effort import ARRIVED, Person, Setup
 from probebook.diagnosis.evidence import Complaint, Measured, Observation, Ran, Seen
@@ -13,6 +15,8 @@ from probebook.diagnosis.fit import Fit, fit_of
 from probebook.diagnosis.inference import Meters, Posterior, determined, posterior
 from probebook.diagnosis.model import About
 from probebook.diagnosis.off_list import off_list
+from probebook.diagnosis.open.fitting import explaining_ways
+from probebook.diagnosis.open.weighing import OpenPosterior, open_posterior
 from probebook.diagnosis.prediction import expected
 from probebook.diagnosis.probability.conflicts import minimal_candidates
 from probebook.diagnosis.proof import Exclusion, exclusion
@@ -21,20 +25,13 @@ from probebook.diagnosis.saying.contrasts import display_of, exclusion_words, sp
 from probebook.diagnosis.saying.failures import besides_words
 from probebook.diagnosis.saying.misfits import aside_words, misfit_words
 from probebook.diagnosis.saying.sentences import band_words, describe, how_words, title_of
+from probebook.diagnosis.saying.ways import Candidate, candidates
 from probebook.diagnosis.value import Worth, values
+from probebook.numerics.rounding import rounded_number
 from probebook.words import Phrase, Words
 
 #: How many rows of each kind are listed.
 ROWS, NEXT = 12, 5
-
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """One hypothesis and its probability."""
-
-    faults: tuple[str, ...]
-    title: str
-    probability: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +72,8 @@ class Explanation:
         Whether one hypothesis is established, beside any single failure of the circuit; never by evidence that fits
         nothing.
     rows
-        The probable hypotheses, most probable first; of evidence that fits nothing, those that are left without what
-        does not fit.
+        The probable hypotheses, listed or not, most probable first; where no listed fault fits, those that do among
+        themselves; of evidence that fits nothing, those that are left without what does not fit.
     findings
         The observations, in order.
     candidates
@@ -90,6 +87,9 @@ class Explanation:
         empty where there are none, and only then the matter is determined.
     unopposed
         Of which rivals nothing speaks against; empty where something does against each.
+    off_list
+        Of evidence that no listed fault explains and a failure that is on no list does: that, which reading fits no
+        listed fault, and what to do about it, sentence by sentence. There are no exclusions and trials then.
     misfit
         Of evidence that fits nothing: that it does not, which reading fits least, and what to do about it, sentence by
         sentence. There are no candidates, exclusions and trials then.
@@ -106,6 +106,7 @@ class Explanation:
     following: tuple[tuple[str, Worth], ...]
     besides: str = ""
     unopposed: str = ""
+    off_list: tuple[str, ...] = ()
     misfit: tuple[str, ...] = ()
     aside: str = ""
 
@@ -123,10 +124,13 @@ class Explanation:
             "determined": self.determined,
             "fits": self.fits,
             "besides": self.besides,
+            "off_list": list(self.off_list),
             "misfit": list(self.misfit),
             "aside": self.aside,
             "hypotheses": [
-                {"faults": list(r.faults), "title": r.title, "probability": round(r.probability, 6)} for r in self.rows
+                {"faults": list(r.faults), "title": r.title, "probability": round(r.probability, 6)}
+                | ({"failure": r.failure} if r.failure else {})
+                for r in self.rows
             ],
             "findings": [{"text": f.text, "sound": f.sound, "suspects": list(f.suspects)} for f in self.findings],
             "candidates": [list(c) for c in self.candidates],
@@ -173,9 +177,9 @@ def explain(
     """
     found = posterior(about, evidence, meter)
     findings = tuple(_weighed(found, i, words) for i in range(len(found.evidence)))
-    fit = fit_of(found)
+    fit, op = fit_of(found), open_posterior(found)
     if not fit.fits:
-        return _misfitting(found, fit, findings, words)
+        return _misfitting(op, fit, findings, words)
     best, settled = found.likeliest, determined(found)
     besides = besides_words(found, off_list(found), words) if settled else Phrase("")
     rivals = [i for i, h in enumerate(found.hypotheses) if len(h.faults) <= 1 and i != best]
@@ -185,7 +189,7 @@ def explain(
     return Explanation(
         appliance=found.appliance.id,
         determined=settled and not besides,
-        rows=_rows(found, words),
+        rows=_rows(op, words),
         findings=findings,
         candidates=tuple(tuple(sorted(c)) for c in minimal_candidates(_suspected(found, findings)) if len(c) <= 2),
         exclusions=against,
@@ -195,30 +199,30 @@ def explain(
     )
 
 
-def _misfitting(found: Posterior, fit: Fit, findings: tuple[Weighed, ...], words: Words) -> Explanation:
-    """The explanation of evidence that fits nothing: what does not fit, and what would be left without it."""
+def _misfitting(op: OpenPosterior, fit: Fit, findings: tuple[Weighed, ...], words: Words) -> Explanation:
+    """The explanation of evidence that no listed fault fits: what does on no list, or what would be left without it."""
+    found = op.found
+    sentences = misfit_words(found, fit, words)
+    plain = Explanation(found.appliance.id, False, (), findings, (), (), ())
+    if not fit.against and (ways := explaining_ways(op)):
+        rows = _rows(op.among(ways), words)
+        return replace(plain, determined=_one_left(op, ways), rows=rows, off_list=sentences)
     kept = [o for i, o in enumerate(found.evidence) if i not in fit.aside]
     without = posterior(found.model, kept, found.meters) if kept else None
-    rows = _rows(without, words) if without is not None and fit_of(without).fits else ()
-    return Explanation(
-        appliance=found.appliance.id,
-        determined=False,
-        rows=rows,
-        findings=findings,
-        candidates=(),
-        exclusions=(),
-        following=(),
-        misfit=misfit_words(found, fit, words),
-        aside=aside_words(fit, words) if rows else "",
-    )
+    rows = _rows(open_posterior(without), words) if without is not None and fit_of(without).fits else ()
+    return replace(plain, rows=rows, misfit=sentences, aside=aside_words(fit, words) if rows else "")
 
 
-def _rows(found: Posterior, words: Words) -> tuple[Candidate, ...]:
-    return tuple(
-        Candidate(tuple(sorted(h.faults)), title_of(found.appliance, h.faults, words), p)
-        for h, p in found.ranked()[:ROWS]
-        if p >= found.model.assumed.settling.listed
-    )
+def _one_left(op: OpenPosterior, ways: Sequence[int]) -> bool:
+    """Whether one failure that is on no list is established: by its share, and as no other of the circuit fits."""
+    settling, best = op.found.model.assumed.settling, op.world.ways[ways[0]]
+    same = np.array([w.what == best.what for w in op.world.ways])
+    sure = rounded_number(float(op.unlisted[same].sum())) >= settling.determined
+    return sure and {f.branch for f in off_list(op.found, fits=False)} <= {best.branch}
+
+
+def _rows(op: OpenPosterior, words: Words) -> tuple[Candidate, ...]:
+    return candidates(op, words, op.found.model.assumed.settling.listed, ROWS)
 
 
 def _against(found: Posterior, row: int, rival: int, words: Words) -> Against:

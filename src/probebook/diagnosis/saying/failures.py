@@ -14,14 +14,24 @@ from probebook.diagnosis.saying.sentences import title_of
 from probebook.physical import Failure, Mode
 from probebook.words import Facts, Noun, Phrase, Words
 
-__all__ = ["besides_words", "element_watts", "explained_words", "failure_words"]
+__all__ = [
+    "ElementFacts",
+    "ExplainsFacts",
+    "FailureFacts",
+    "ValueFacts",
+    "besides_words",
+    "element_watts",
+    "failure_words",
+]
 
 LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
 
 
 @dataclass(frozen=True)
 class FailureFacts(
-    Facts, group="diagnosis/failure", says=("open", "joint", "joint-or-open", "other", "shorted", "welded", "leaks")
+    Facts,
+    group="diagnosis/failure",
+    says=("open", "joint", "joint-or-open", "other", "shorted", "turns", "welded", "leaks"),
 ):
     """What fails."""
 
@@ -56,7 +66,7 @@ class BesidesFacts(Facts, group="diagnosis/besides", says=("few", "many")):
 
 
 @dataclass(frozen=True)
-class ExplainsFacts(Facts, group="diagnosis/misfit", says=("explains", "explains-many")):
+class ExplainsFacts(Facts, group="diagnosis/misfit", says=("off-list", "off-list-many")):
     """Failures that explain what no listed fault does, and how many more."""
 
     failures: tuple[Phrase, ...]
@@ -70,12 +80,6 @@ def besides_words(found: Posterior, failures: Sequence[Failure], words: Words) -
     named, more = _named(found, failures, words)
     best = title_of(found.appliance, found.hypotheses[found.likeliest].faults, words)
     return words.say(BesidesFacts(best, named, more), "many" if more else "few")
-
-
-def explained_words(found: Posterior, failures: Sequence[Failure], words: Words) -> Phrase:
-    """That failures off the list explain what no listed fault does."""
-    named, more = _named(found, failures, words)
-    return words.say(ExplainsFacts(named, more), "explains-many" if more else "explains")
 
 
 def _named(found: Posterior, failures: Sequence[Failure], words: Words) -> tuple[tuple[Phrase, ...], int]:

@@ -8,13 +8,14 @@ from probebook.appliances import Branch, BranchKind
 from probebook.diagnosis.evidence import Measured
 from probebook.diagnosis.fit import Fit
 from probebook.diagnosis.inference import Posterior
-from probebook.diagnosis.off_list import off_list
+from probebook.diagnosis.open.weighing import open_posterior
 from probebook.diagnosis.prediction import Expected, expected
 from probebook.diagnosis.probability.integration import meter_for
 from probebook.diagnosis.saying import misfit_facts as told
 from probebook.diagnosis.saying.contrasts import display_of, load_alone, load_title
-from probebook.diagnosis.saying.failures import element_watts, explained_words
+from probebook.diagnosis.saying.failures import element_watts
 from probebook.diagnosis.saying.sentences import band_words, describe
+from probebook.diagnosis.saying.ways import off_list_words
 from probebook.meters import Function
 from probebook.words import Phrase, Words
 
@@ -22,7 +23,9 @@ __all__ = ["aside_words", "misfit_words"]
 
 
 def misfit_words(found: Posterior, fit: Fit, words: Words) -> tuple[Phrase, ...]:
-    """What is to be said of evidence that fits nothing, sentence by sentence; nothing where it fits something.
+    """What is to be said of evidence that fits nothing listed, sentence by sentence; nothing where it fits something.
+
+    A failure that is on no list and explains it is named.
 
     Readings that contradict each other are named as such. Otherwise the one that fits least is named, with what it
     would be if it were true of an element by itself.
@@ -38,14 +41,12 @@ def misfit_words(found: Posterior, fit: Fit, words: Words) -> tuple[Phrase, ...]
     sound = expected(found.model, taken.trial, (), found.meters, nulled=taken.nulled)
     ohms = _ohms(found, taken)
     element = _element(found, taken, sound, ohms, words)
-    failures = off_list(found, fits=False)
-    # What the reading of an element by itself would mean is said at the end.
-    explained = bool(failures) and not (element and len(failures) == 1)
+    explained = off_list_words(open_posterior(found), words)
+    advice = _advice(found, taken, sound, known=bool(element), explained=bool(explained))
     return (
-        words.say(texts, "nothing"),
+        explained or words.say(texts, "nothing"),
         _worst(found, taken, sound, words),
-        *((explained_words(found, failures, words),) if explained else ()),
-        *(words.say(texts, key) for key in _advice(found, taken, sound, known=bool(element), explained=explained)),
+        *(words.say(texts, key) for key in advice),
         *((element,) if element else ()),
     )
 

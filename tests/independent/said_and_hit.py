@@ -1,0 +1,180 @@
+"""Said probability against hit rate, for truths that no file lists.
+
+One failure is drawn that the appliance's file does not list: by the weights and ranges that are stated for such, but
+put into the circuit here, as branches, and read with an instance's own tolerances and the meter's own errors. What is
+said is the probability of each way to fail, given that what is wrong is on no list; it should be right as often as it
+says.
+
+    python tests/independent/said_and_hit.py --truths 2000 --jobs 2
+"""
+
+from __future__ import annotations
+
+import argparse
+import math
+import random
+import sys
+from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, replace
+
+import numpy as np
+from nothing_fits import with_branches
+
+from probebook.appliances import Appliance, Branch, BranchKind
+from probebook.cases.instance import Instance, draw_instance
+from probebook.cases.library import Library, library
+from probebook.diagnosis import Measured, Trial, TrialKind, posterior, trials
+from probebook.diagnosis.open.ways import Sort, Way, list_ways
+from probebook.diagnosis.open.weighing import open_posterior
+from probebook.meters import Function, Meter
+
+#: The most that said probability and hit rate may differ in a bin.
+BAR = 0.03
+#: Readings that follow up what is thought after the first ones.
+FOLLOWED = 3
+#: Bins with fewer are not judged.
+LEAST = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What was said of one way to fail, and whether it was so."""
+
+    probability: float
+    hit: bool
+
+
+def draw_truth(which: Appliance, rng: random.Random) -> tuple[Way, float]:
+    """A failure off the list, and its value."""
+    ways = list_ways(which)
+    way = rng.choices(ways, [w.weight for w in ways])[0]
+    low, high = way.least, way.most
+    if low == high:
+        return way, low
+    if way.sort is Sort.LEAK:
+        middle, quarter = math.log(low * high) / 2.0, math.log(high / low) / 4.0
+        return way, math.exp(rng.gauss(middle, quarter))
+    return way, math.exp(rng.uniform(math.log(low), math.log(high)))
+
+
+def failed(which: Appliance, way: Way, value: float, made: Instance) -> Instance:
+    """The very appliance with a failure in it: branches changed and added by hand."""
+    at = which.branch(way.branch)
+    branches, spread = list(which.branches), made.spread.tolist()
+    terminals = list(which.terminals)
+    old = branches[at]
+    own = old.cold_ohms * spread[at]
+    if way.sort in (Sort.OPEN, Sort.MOVED):
+        branches[at] = replace(old, cold_ohms=math.inf, strikes_at=0.0)
+    elif way.sort is Sort.JOINT:
+        branches[at], spread[at] = replace(old, cold_ohms=own + value), 1.0
+    elif way.sort in (Sort.VALUE, Sort.TURNS):
+        branches[at], spread[at] = replace(old, cold_ohms=value), 1.0
+    if way.sort is Sort.WELDED:
+        added = [Branch(f"{way.branch}!", BranchKind.WIRE, old.ends, value, value, "weld")]
+    elif way.sort is Sort.MOVED:
+        stays, _, to = way.between
+        added = [Branch(f"{way.branch}!", BranchKind.WIRE, (stays, to), own, own, old.part)]
+    elif way.sort is Sort.LEAK:
+        one, two, metal = way.between
+        start = one
+        added = []
+        if one != two:
+            start = len(terminals)
+            terminals.append("inside.1")
+            branches[at] = replace(old, ends=(one, start), cold_ohms=old.cold_ohms / 2)
+            added = [replace(old, name="other half", ends=(start, two), cold_ohms=old.cold_ohms / 2)]
+        added.append(Branch(f"{way.branch}!", BranchKind.INSULATION, (start, metal), value, value, "leak"))
+    else:
+        added = []
+    spread += [spread[at] if b.name == "other half" else 1.0 for b in added]
+    changed = replace(with_branches(which, (*branches, *added)), terminals=tuple(terminals), _terminal_index={})
+    return replace(made, appliance=changed, spread=np.array(spread))
+
+
+def draw_trials(which: Appliance, rng: random.Random) -> list[Trial]:
+    """Some readings by ohmmeter and now and then a test of insulation."""
+    listed = meter_trials(which)
+    ohms = [t for t in listed if t.function is Function.OHMS]
+    tests = [t for t in listed if t.function is Function.INSULATION]
+    return rng.sample(ohms, min(len(ohms), rng.randint(3, 6))) + rng.sample(tests, min(len(tests), rng.randint(0, 2)))
+
+
+def meter_trials(which: Appliance) -> list[Trial]:
+    """All readings of an appliance that is not dried and has no cut-out warmed."""
+    return [t for t in trials(which) if t.kind is TrialKind.METER and not t.dried and not t.opened]
+
+
+def followed_up(which: Appliance, said: dict[object, float], rng: random.Random) -> Trial:
+    """A reading at an end of something suspected: chosen by what is thought so far, never by what is so."""
+    ways = list_ways(which)
+    way = rng.choices(ways, [said[w.what] + 1e-12 for w in ways])[0]
+    ends = {which.terminals[t] for t in which.branches[which.branch(way.branch)].ends}
+    near = [t for t in meter_trials(which) if ends & set(t.probes)]
+    return rng.choice(near or meter_trials(which))
+
+
+def judge(trade: Library, number: int) -> list[Said]:
+    """Draw one truth, read it, and see what is said of every way to fail."""
+    rng = random.Random(f"said and hit/{number}")
+    names = trade.appliance_ids
+    which = trade.appliance(names[number % len(names)])
+    meters: tuple[Meter, ...] = (trade.meter_for("insulation"), trade.meter("bench-multimeter"))
+    way, value = draw_truth(which, rng)
+    made = failed(which, way, value, draw_instance(which, (), meters, f"said/{number}", rng))
+    taken = draw_trials(which, rng)
+    said = said_of(which, made, taken)
+    for _ in range(FOLLOWED):
+        taken.append(followed_up(which, said, rng))
+        said = said_of(which, made, list(dict.fromkeys(taken)))
+    whole = math.fsum(said.values())
+    return [Said(p / whole, what == way.what) for what, p in said.items()]
+
+
+def said_of(which: Appliance, made: Instance, taken: Sequence[Trial]) -> dict[object, float]:
+    """The probability said of each way to fail after some readings, whatever its value."""
+    evidence: tuple[Measured, ...] = tuple(made.shown(t, r) for t, r in zip(taken, made.ohms(taken), strict=True))
+    op = open_posterior(posterior(which, evidence, made.meters))
+    found: dict[object, float] = {}
+    for each, probability in zip(op.world.ways, op.unlisted.tolist(), strict=True):
+        found[each.what] = found.get(each.what, 0.0) + probability
+    return found
+
+
+def _job(number: int) -> list[Said]:
+    return judge(library(), number)
+
+
+def bins(said: Sequence[Said]) -> list[tuple[int, float, float]]:
+    """How many were said in each tenth, how probable on average, and how often it was so."""
+    found = []
+    for k in range(10):
+        here = [s for s in said if k / 10 <= s.probability < (k + 1) / 10 or (k == 9 and s.probability >= 1.0)]
+        count = max(1, len(here))
+        found.append((len(here), math.fsum(s.probability for s in here) / count, sum(s.hit for s in here) / count))
+    return found
+
+
+def main() -> int:
+    """Print the bins and return 1 where one with enough in it is off by more than the bar."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--truths", type=int, default=2000)
+    parser.add_argument("--jobs", type=int, default=1)
+    given = parser.parse_args()
+    if given.jobs > 1:
+        with ProcessPoolExecutor(given.jobs) as pool:
+            lists = list(pool.map(_job, range(given.truths), chunksize=20))
+    else:
+        lists = [_job(n) for n in range(given.truths)]
+    worst = 0.0
+    for count, said, hit in bins([s for each in lists for s in each]):
+        deviation = math.sqrt(max(said * (1 - said), 1e-9) / max(1, count))
+        print(f"said {said:.3f}  hit {hit:.3f}  {count:6d} times, of which chance alone makes ±{deviation:.3f}")
+        worst = max(worst, abs(said - hit)) if count >= LEAST else worst
+    print(f"worst difference {worst:.3f} (bar {BAR})")
+    return int(worst > BAR)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
