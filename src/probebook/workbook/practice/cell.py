@@ -47,6 +47,9 @@ __all__ = ["Note", "Practice"]
 #: How many cases back one about the same thing is avoided.
 LATELY = 5
 
+#: A question is called easy or hard when its expected success is so far from the one aimed at.
+EASY, HARD = 0.12, -0.2
+
 #: What the cell says before anything was asked for.
 _NOTHING: dict[str, object] = {"busy": False, "back": "", "status": "", "note": "", "page": ""}
 
@@ -227,8 +230,9 @@ class Practice:
             raise self._trouble("none-fresh")
         why = Phrase(choice.why)
         if rating is not None:
-            chance = round(100 * expected_success(rating, template.difficulty))
-            why = self._words.say(Chance(why, chance), "chance")
+            ahead = expected_success(rating, template.difficulty) - self._shelf.course.success
+            key = "easy" if ahead > EASY else "hard" if ahead < HARD else "right-for-you"
+            why = self._words.say(Chance(why), key)
         record = self._recorded(fresh, template)
         self._records[fresh.question.id] = record
         trouble = self._note(fresh.question.id, record)
