@@ -52,6 +52,7 @@ EXCEPTIONS = {
     "page/opening.py": "lines of code for a kernel",
     "page/reading.py": "a line of code of a notebook",
     "page/start/tables.py": "HTML",
+    "page/terms.py": "HTML",
     "page/workbook_page.py": "HTML",
     "physical/use.py": "ids that stand in files, never shown",
     "publish/paper.py": "lines of the typesetter's language",

@@ -33,9 +33,7 @@ class Chosen(Facts, group="learning/choosing", says=("fresh", "new")):
 
 
 @dataclass(frozen=True)
-class InLearning(
-    Facts, group="learning/choosing", says=("missed", "all-missed", "last-missed", "none-missed")
-):
+class InLearning(Facts, group="learning/choosing", says=("missed", "all-missed", "last-missed", "none-missed")):
     """An outcome that is not mastered, and how many of so many last questions about it were missed."""
 
     outcome: Noun

@@ -6,20 +6,25 @@ The outcome depends on the plan and the scenarios alone: the same inputs give th
 from __future__ import annotations
 
 import hashlib
+import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from probebook.errors import ScenarioError
 from probebook.files import canonical_json
 from probebook.learning.difficulty import rated_question
+from probebook.learning.duration import Pace, question_minutes, reading_minutes, told_minutes
 from probebook.questions.codec import encode_question
 from probebook.questions.frame import Ask
 from probebook.questions.model import Kind, Question
 from probebook.regions.facts import region_facts
 from probebook.scenario_folder import DIGITS
-from probebook.workbook.build.plan import Block, Plan
+from probebook.workbook.build.plan import Block, Plan, load_plan
 from probebook.workbook.pages import prompts
 from probebook.workbook.pages.facts import CellTexts
+from probebook.workbook.pages.glossary import Term, glossary_page, terms_in
+from probebook.workbook.pages.lessons import aims
+from probebook.workbook.pages.reference import reference_page
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -45,7 +50,8 @@ class Cell:
 class Compiled:
     """A workbook ready to be written: its cells, its questions in order, its cases by name, its language.
 
-    ``scenarios`` is the fingerprint of the scenario files that it was compiled from.
+    ``scenarios`` is the fingerprint of the scenario files that it was compiled from, ``minutes`` what the whole takes,
+    ``terms`` the words that its lessons use and that are explained.
     """
 
     plan: Plan
@@ -54,6 +60,8 @@ class Compiled:
     cases: tuple[Case, ...]
     language: str
     scenarios: str = ""
+    minutes: int = 0
+    terms: tuple[Term, ...] = ()
 
     @property
     def fingerprint(self) -> str:
@@ -72,6 +80,9 @@ class _Writer:
         self.cells: list[Cell] = []
         self.questions: list[Question] = []
         self.cases: list[Case] = []
+        self.pace = library.assumptions.get(Pace)
+        self.minutes: list[float] = []
+        self.lessons: list[str] = []
 
     def page(self, name: str, page: prompts.Page | str) -> None:
         content = page if isinstance(page, prompts.Page) else prompts.Page(page)
@@ -91,6 +102,7 @@ class _Writer:
         ask = self.ask(f"q{number:02d}", kind, block, case)
         question = rated_question(ask, self.library)
         self.questions.append(question)
+        self.minutes.append(question_minutes(question, self.pace))
         self.page("question", prompts.question_page(question, self.library.words))
         self.cells.append(
             Cell(
@@ -100,6 +112,12 @@ class _Writer:
                 reads=prompts.options_text(question, self.library.words),
             )
         )
+
+    def aims(self, minutes: float) -> str:
+        """What one will be able to do, how long it takes, what comes before."""
+        folder = self.library.folder / "workbooks"
+        plans = [load_plan(folder / f"{name}.toml", self.library.words) for name in self.plan.after]
+        return aims(self.plan, self.questions, minutes, plans, self.library)
 
     def ask(self, ask_id: str, kind: Kind, block: Block, case: Case | None) -> Ask:
         return Ask(
@@ -131,6 +149,7 @@ def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], 
     writer = _Writer(plan, library)
     writer.page("title", f"# {plan.title}\n\n{writer.said(plan.summary, 'summary')}")
     writer.page("caution", prompts.caution(library, plan.reader))
+    head = len(writer.cells)
     writer.cell("open", f'from probebook.workbook import open_workbook; book = open_workbook("{plan.stem}")')
     blocks = plan.blocks_in(library.region.id)
     for number, block in enumerate(blocks):
@@ -140,20 +159,31 @@ def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], 
             raise error.at(block.where) from None
         if advance:
             advance(number + 1, len(blocks))
+    minutes = math.fsum(writer.minutes)
+    writer.cells.insert(head, Cell("aims", writer.aims(minutes)))
     writer.cell("progress", "book.progress()")
     writer.page("practice-text", library.words.say(CellTexts(), "practice-text").strip())
     writer.cell("practice", "book.practice()")
+    terms = terms_in(writer.lessons, library)
+    if terms:
+        writer.cells.append(Cell("glossary", glossary_page(terms, library).strip()))
+    writer.cells.append(Cell("reference", reference_page(library, plan.reader)))
     cells, questions, cases = tuple(writer.cells), tuple(writer.questions), tuple(writer.cases)
-    return Compiled(plan, cells, questions, cases, library.words.id, library.fingerprint)
+    told = told_minutes(minutes)
+    return Compiled(plan, cells, questions, cases, library.words.id, library.fingerprint, told, terms)
 
 
 def _write_block(writer: _Writer, block: Block) -> None:
     if block.text:
-        writer.page("text", writer.said(block.text, block.where))
+        said = writer.said(block.text, block.where)
+        writer.minutes.append(reading_minutes([said], writer.pace))
+        writer.lessons.append(said)
+        writer.page("text", said)
     elif block.show:
         writer.page("picture", _shown(writer.library, block))
     elif block.example:
         ask = writer.ask(f"example-{len(writer.cells)}", block.example, block, None)
+        writer.minutes.append(writer.pace.example)
         writer.page("example", prompts.example_page(rated_question(ask, writer.library), writer.library.words))
     elif block.ask:
         for _ in range(block.times):
@@ -174,6 +204,7 @@ def _write_case(writer: _Writer, block: Block) -> None:
         truth=block.truth,
     )
     writer.cases.append(case)
+    writer.minutes.append(writer.pace.case)
     writer.page("case", case_page(case, writer.library, number=len(writer.cases)))
     for kind in block.asks:
         writer.question(kind, block, case)

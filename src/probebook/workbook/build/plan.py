@@ -64,7 +64,11 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A workbook to be built: who reads it, what it is called, its blocks."""
+    """A workbook to be built: who reads it, what it is called, its blocks.
+
+    ``after`` names the workbooks that come before it, ``aims`` the outcomes it is for; all it asks about where none is
+    named.
+    """
 
     id: str
     number: int
@@ -74,6 +78,8 @@ class Plan:
     seed: str
     appliance: str
     blocks: tuple[Block, ...]
+    after: tuple[str, ...] = ()
+    aims: tuple[str, ...] = ()
 
     @property
     def stem(self) -> str:
@@ -127,7 +133,31 @@ def load_plan(path: Path, words: Words | None = None) -> Plan:
                 regions=item.regions,
             )
         )
-    return Plan(text.id, text.number, text.title, text.reader, text.summary, text.seed, text.appliance, tuple(blocks))
+    _check_after(text.id, text.after, path)
+    return Plan(
+        text.id,
+        text.number,
+        text.title,
+        text.reader,
+        text.summary,
+        text.seed,
+        text.appliance,
+        tuple(blocks),
+        text.after,
+        text.aims,
+    )
+
+
+def _check_after(own: str, after: Iterable[str], path: Path) -> None:
+    """Refuse a workbook that comes before this one and that there is not."""
+    known = sorted(each.stem for each in path.parent.glob("*.toml") if each.stem != own)
+    for name in after:
+        if name not in known:
+            raise ScenarioError(
+                f"there is no workbook '{name}' to come before this one",
+                where=f"{path.name}: after",
+                remedy=f"choose one of {', '.join(known) or 'none'}",
+            )
 
 
 def _check_options(options: Iterable[str], kinds: Sequence[Kind], where: str) -> None:
