@@ -69,6 +69,7 @@ EXCEPTIONS = {
     "units.py": "errors for authors; learners are told by questions/marking.toml",
     "words": "errors for authors of texts, and names of ways",
     "workbook/document.py": "HTML",
+    "workbook/forms/hints.py": "a pattern",
     "workbook/build": "lines of code of a notebook, errors for authors",
     "workbook/pages/tables.py": "a line of a Markdown table",
     "workbook/preview/page.py": "HTML",

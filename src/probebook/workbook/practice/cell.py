@@ -21,6 +21,7 @@ from probebook.learning.mastery import Answer, expected_success, rate, trace
 from probebook.questions.model import Question, Response
 from probebook.words import Phrase
 from probebook.workbook.forms.form import Form, Save
+from probebook.workbook.forms.hints import hint_id
 from probebook.workbook.journal import Entry
 from probebook.workbook.practice.facts import (
     Chance,
@@ -256,12 +257,16 @@ class Practice:
             from probebook.workbook.forms.bench import bench_for
 
             bench = dict(zip(("bench", "bench_marker"), bench_for(fresh.question, self._shelf.library), strict=True))
-        before, self.form = self.form, Form(fresh.question, self._words, save=self._saved, **bench)
+        before, self.form = self.form, Form(fresh.question, self._words, save=self._saved, hinted=self._hinted, **bench)
+        self.form.show_hints(len(self._answers(hint_id(fresh.question.id))))
         self.place.children = (self.form.widget,)
         if before is not None:
             before.close()
         self._tell(page=asked_html(fresh, self._shelf.library), status=why, note=trouble, back="")
         self._show_known()
+
+    def _hinted(self, question: Question, number: int) -> None:
+        self._note(hint_id(question.id), {"step": str(number)})
 
     def _saved(self, question: Question, response: dict[str, Response], marked: Marked) -> str:
         note = self._save(question, response, marked)
