@@ -32,6 +32,9 @@ if TYPE_CHECKING:
     from probebook.cases.library import Library
     from probebook.cases.model import Case
 
+#: So many observations of a case that is worked aloud take the time of one worked example.
+WALKED = 3
+
 __all__ = ["Cell", "Compiled", "compile_plan"]
 
 
@@ -113,6 +116,11 @@ class _Writer:
             )
         )
 
+    def example(self, kind: Kind, block: Block, case: Case | None = None) -> None:
+        ask = self.ask(f"example-{len(self.cells)}", kind, block, case)
+        self.minutes.append(self.pace.example)
+        self.page("example", prompts.example_page(rated_question(ask, self.library), self.library.words))
+
     def aims(self, minutes: float) -> str:
         """What one will be able to do, how long it takes, what comes before."""
         folder = self.library.folder / "workbooks"
@@ -182,32 +190,45 @@ def _write_block(writer: _Writer, block: Block) -> None:
     elif block.show:
         writer.page("picture", _shown(writer.library, block))
     elif block.example:
-        ask = writer.ask(f"example-{len(writer.cells)}", block.example, block, None)
-        writer.minutes.append(writer.pace.example)
-        writer.page("example", prompts.example_page(rated_question(ask, writer.library), writer.library.words))
+        writer.example(block.example, block)
     elif block.ask:
         for _ in range(block.times):
             writer.question(block.ask, block)
+    elif block.worked:
+        _write_worked(writer, block)
     elif block.case:
         _write_case(writer, block)
 
 
 def _write_case(writer: _Writer, block: Block) -> None:
-    from probebook.cases.generate import make_case
     from probebook.workbook.pages.case import case_page
 
-    case = make_case(
-        writer.library,
-        block.appliance,
-        f"{writer.plan.id}/{writer.plan.seed}/{block.case}",
-        block.level,
-        truth=block.truth,
-    )
+    case = _made_case(writer, block, block.case)
     writer.cases.append(case)
     writer.minutes.append(writer.pace.case)
     writer.page("case", case_page(case, writer.library, number=len(writer.cases)))
     for kind in block.asks:
         writer.question(kind, block, case)
+
+
+def _made_case(writer: _Writer, block: Block, name: str) -> Case:
+    from probebook.cases.generate import make_case
+
+    seed = f"{writer.plan.id}/{writer.plan.seed}/{name}"
+    return make_case(writer.library, block.appliance, seed, block.level, truth=block.truth)
+
+
+def _write_worked(writer: _Writer, block: Block) -> None:
+    """A case that nobody is asked about: its page, the same worked aloud, and questions about it worked out."""
+    from probebook.workbook.pages.case import case_page
+    from probebook.workbook.pages.walk import walk_page
+
+    case = _made_case(writer, block, block.worked)
+    writer.minutes += [writer.pace.case, writer.pace.example * len(case.evidence) / WALKED]
+    writer.page("example", case_page(case, writer.library, number=0))
+    writer.page("example", walk_page(case, writer.library))
+    for kind in block.asks:
+        writer.example(kind, block, case)
 
 
 def _shown(library: Library, block: Block) -> prompts.Page:

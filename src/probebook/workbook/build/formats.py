@@ -37,11 +37,12 @@ class GlossaryText(StrictModel):
 
 
 class BlockText(StrictModel):
-    """``[[block]]``: one of ``text``, ``show``, ``example``, ``ask`` or ``case``.
+    """``[[block]]``: one of ``text``, ``show``, ``example``, ``ask``, ``case`` or ``worked``.
 
     ``text`` is Markdown to read; ``show`` draws the appliance in a ``position``; ``example`` works a question out and
     ``ask`` asks one, ``times`` over with fresh draws; ``case`` names a case, with a job card, a diagram and readings,
-    about which ``asks`` asks several kinds; ``truth`` names the faults it must have. ``appliance`` replaces that of the
+    about which ``asks`` asks several kinds; ``truth`` names the faults it must have; ``worked`` names
+    a case that is worked aloud instead, and ``asks`` the kinds worked out after it. ``appliance`` replaces that of the
     plan. ``options`` are those of the kinds asked. ``regions`` keeps the block for some regions alone.
     """
 
@@ -51,6 +52,7 @@ class BlockText(StrictModel):
     example: Kind | None = None
     ask: Kind | None = None
     case: str = ""
+    worked: str = ""
     asks: tuple[Kind, ...] = ()
     appliance: str = ""
     position: str = ""
