@@ -37,25 +37,41 @@ from probebook.learning.rules import Course, Tracing, load_course  # noqa: E402
 LEARNERS = 200
 EXAMPLE = Tracing(prior=0.3, learn=0.5, guess=0.4, slip=0.1)
 
-Figures = Callable[[Course, str, random.Random], Tracing]
-WORLDS: dict[str, tuple[Figures, float]] = {
-    "as the course thinks": (lambda course, name, rng: course.rules(name).tracing, 1.0),
-    "a published example": (lambda course, name, rng: EXAMPLE, 1.0),
-    "all sorts": (lambda course, name, rng: drawn(rng), 1.0),
-    "what builds on what": (lambda course, name, rng: course.rules(name).tracing, 0.2),
-}
+#: The figures of an outcome in the eyes of the course, as they are for one learner.
+Figures = Callable[[Tracing, random.Random], Tracing]
 
 
-def drawn(rng: random.Random) -> Tracing:
+def as_thought(tracing: Tracing, rng: random.Random) -> Tracing:
+    """What the course reckons with."""
+    del rng
+    return tracing
+
+
+def example(tracing: Tracing, rng: random.Random) -> Tracing:
+    """The published example."""
+    del tracing, rng
+    return EXAMPLE
+
+
+def drawn(tracing: Tracing, rng: random.Random) -> Tracing:
     """Figures within the published caps."""
+    del tracing
     return Tracing(rng.uniform(0.05, 0.5), rng.uniform(0.05, 0.4), rng.uniform(0.0, 0.3), rng.uniform(0.0, 0.1))
+
+
+WORLDS: dict[str, tuple[Figures, float]] = {
+    "as the course thinks": (as_thought, 1.0),
+    "a published example": (example, 1.0),
+    "all sorts": (drawn, 1.0),
+    "what builds on what": (as_thought, 0.2),
+}
 
 
 def learner(number: int, world: str, course: Course) -> Simulated:
     """The learner of that number: the same for every way of choosing."""
     figures, held = WORLDS[world]
     rng = random.Random(f"{world}/{number}")
-    tracing = {name: figures(course, name, rng) for name in course.outcomes}
+    tracing = {name: figures(course.rules(name).tracing, rng) for name in course.outcomes}
     return Simulated(tracing, {name: rules.after for name, rules in course.outcomes.items()}, held, rng)
 
 

@@ -1,8 +1,8 @@
 """Learners who know or do not know each outcome, answer by that, and learn in answering; and ways to choose for them.
 
 A learner is the model of knowledge tracing turned round (Corbett and Anderson 1995): an outcome is known or not; a
-question about it is answered right with 1 - slip if it is and with guess if not; after it the outcome is learnt with the
-probability learn. So whoever chooses by that model is given learners who are as the model says. In one respect they may
+question about it is answered right with 1 - slip if it is and with guess if not; after it the outcome is learnt with
+the probability learn. So whoever chooses by that model is given learners who are as the model says. In one respect they may
 be otherwise: while something that an outcome builds on is not known, it is learnt only at a share of that.
 """
 
