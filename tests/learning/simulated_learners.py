@@ -2,8 +2,8 @@
 
 A learner is the model of knowledge tracing turned round (Corbett and Anderson 1995): an outcome is known or not; a
 question about it is answered right with 1 - slip if it is and with guess if not; after it the outcome is learnt with
-the probability learn. So whoever chooses by that model is given learners who are as the model says. In one respect they may
-be otherwise: while something that an outcome builds on is not known, it is learnt only at a share of that.
+the probability learn. So whoever chooses by that model is given learners who are as the model says. In one respect they
+may be otherwise: while something that an outcome builds on is not known, it is learnt only at a share of that.
 """
 
 from __future__ import annotations
