@@ -38,6 +38,7 @@ BUNDLE = "page/bundle.css"
 BUNDLED = (
     "page/static/page.css",
     "page/static/workbook.css",
+    "page/static/lessons.css",
     "workbook/static/page.css",
     "workbook/static/form.css",
     "workbook/static/practice.css",

@@ -18,13 +18,16 @@ from probebook.regions.facts import region_facts
 from probebook.unit_table import find_unit
 from probebook.words import Phrase, Words
 from probebook.workbook.facts import MarksOut
+from probebook.workbook.markup import plain
 from probebook.workbook.pages.facts import (
     AnswerSample,
+    AnswerShown,
     ExampleHead,
     FieldAsked,
     PictureWord,
     QuantityAsked,
     QuestionHead,
+    WhyNot,
     WorkingShown,
 )
 
@@ -130,8 +133,25 @@ def example_page(question: Question, words: Words) -> Page:
     shown = prompt_page(question, words)
     body: list[str] = [words.say(ExampleHead(Phrase(question.title)), "example-head"), shown.text]
     lines = question.working.strip().splitlines()
-    if lines:
+    if lines and question.working.strip() not in question.explanation:
         key = "working" if len(lines) == 1 else "working-lines"
         body.append(words.say(WorkingShown(Phrase("  \n".join(lines))), key))
     body.append(question.explanation)
+    body += [found for field in question.fields if (found := _chosen(question, field, words))]
     return Page("\n\n".join(body), shown.pictures)
+
+
+def _chosen(question: Question, field: Field, words: Words) -> str:
+    """What is to be chosen in a field of a worked example, and why not the others; empty where nothing is."""
+    texts = {option.id: option.text for option in field.options}
+    if field.kind not in (FieldKind.CHOICE, FieldKind.CHOICES):
+        return ""
+    right = [texts[name] for name in ([field.answer] if isinstance(field.answer, str) else field.answer)]
+    answer = words.say(AnswerShown(Phrase(field.label), tuple(right)), "answer")
+    advice = {str(slip.response): slip.advice for slip in question.slips if slip.field == field.key}
+    others = []
+    for option in field.options:
+        why = advice.get(option.id, "") or option.why
+        if option.text not in right and why and plain(option.text) not in question.explanation:
+            others.append(words.say(WhyNot(Phrase(option.text), Phrase(why)), "why-not"))
+    return "\n".join([answer, "", *others]) if others else answer
