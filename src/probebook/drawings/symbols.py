@@ -20,7 +20,9 @@ SPAN = 100.0
 HALF = 20.0
 #: Radius of a terminal's circle.
 TERMINAL_RADIUS = 5.0
-_PLAIN, _HEAVY = 2.0, 3.6
+_PLAIN = 2.0
+#: Width of what is drawn heavy: the path that carries current.
+HEAVY = 5.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +40,7 @@ class _Pen:
     def __init__(self, at: Point, turn: int, heavy: bool) -> None:
         if turn not in (0, 90, 180, 270):
             raise ValueError(f"a symbol turns by 0, 90, 180 or 270 degrees, not {turn}")
-        self.at, self.turn, self.width = at, turn, _HEAVY if heavy else _PLAIN
+        self.at, self.turn, self.width = at, turn, HEAVY if heavy else _PLAIN
         self.shapes: list[str] = []
         self.points: list[Point] = []
 
@@ -174,9 +176,14 @@ def _make_contact(pen: _Pen, span: float, closed: bool) -> float:
 
 
 def _break_contact(pen: _Pen, span: float, closed: bool) -> float:
+    """The blade on its stop, drawn thick with a dot where it touches; or fallen off it, thin, with a gap to be seen."""
     m = pen.leads(span)
     pen.line((m + HALF, 0), (m + HALF, -7))
-    pen.line((m - HALF, 0), (m + HALF + 4, -7) if closed else (m + HALF - 2, 10))
+    if closed:
+        pen.line((m - HALF, 0), (m + HALF + 4, -7), width=pen.width + 1.5)
+        pen.circle(m + HALF, -6.4, 3.2, fill=INK, width=1)
+    else:
+        pen.line((m - HALF, 0), (m + HALF - 4, 13))
     pen.circle(m - HALF, 0, 2.5, fill=INK, width=1)
     return m
 
