@@ -1,14 +1,14 @@
 """Pictures of an appliance as text: schematic, harness, rating plate, meter face, and their words."""
 
-from probebook.drawings.branches import describe_branches
-from probebook.drawings.describing import describe
-from probebook.drawings.flowing import flow_of
 from probebook.drawings.harness_drawing import harness, wire_table
 from probebook.drawings.meter_drawing import meter_face
+from probebook.drawings.path.flowing import flow_of
+from probebook.drawings.path.reading import Reading, readings_of
 from probebook.drawings.paths import carrying, closed_contacts
 from probebook.drawings.plate_drawing import plate
-from probebook.drawings.reading import Reading, readings_of
 from probebook.drawings.schematic_drawing import schematic
+from probebook.drawings.telling.branches import describe_branches
+from probebook.drawings.telling.describing import describe
 
 __all__ = [
     "Reading",

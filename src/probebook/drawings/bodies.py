@@ -9,9 +9,9 @@ from html import escape
 from probebook.appliances.model import BranchKind, Part, PartKind
 from probebook.drawings import symbols
 from probebook.drawings.colours import INK, SOFT
-from probebook.drawings.flowing import track_pieces
 from probebook.drawings.grounds import Placed, ground_sign
 from probebook.drawings.layout import Layout
+from probebook.drawings.path.flowing import track_pieces
 from probebook.drawings.saying import part_title
 from probebook.drawings.svg import Point, identifier, num, polyline
 from probebook.drawings.units import INSET, RETURN, Row, Unit
@@ -100,9 +100,7 @@ def _row(unit: Unit, row: Row, at: Point, turn: int, look: Look, span: float) ->
     both = look.closed is None or look.both
     if row.branch.kind is not BranchKind.CONTACT or not both:
         return _single(unit, row, at, turn, look, span)
-    shut, ajar = (
-        _single(unit, row, at, turn, replace(look, closed=frozenset(names)), span) for names in ((name,), ())
-    )
+    shut, ajar = (_single(unit, row, at, turn, replace(look, closed=frozenset(names)), span) for names in ((name,), ()))
     hidden = [""] * 2
     if look.closed is not None:
         hidden[look.is_shut(name)] = ' display="none"'
@@ -193,9 +191,9 @@ def _leads(unit: Unit, item: Placed, look: Look) -> list[str]:
             width = symbols.HEAVY if row.branch.name in look.live else 2.0
             runs.append(polyline([(x + px, y + py) for px, py in points], INK, width))
         shapes.append(piece(row.branch.name, runs, look))
-    for name, points in track_pieces(item, heights):
+    for name, run in track_pieces(item, heights):
         width = symbols.HEAVY if name in look.live else 2.0
-        shapes.append(piece(name, [polyline(list(points), INK, width)], look))
+        shapes.append(piece(name, [polyline(list(run), INK, width)], look))
     for terminal, track in unit.tracks.items():
         shapes += [symbols.junction((x + track, y + h)).svg for h in sorted(heights[terminal])[:-1]]
     return shapes

@@ -8,18 +8,18 @@ from html import escape
 
 from probebook.appliances.model import Appliance, Wire
 from probebook.drawings import symbols
-from probebook.drawings.arrows import arrows
 from probebook.drawings.bodies import Look, draw_part, fading, piece
-from probebook.drawings.branches import describe_branches
 from probebook.drawings.colours import GROUND, INK, PAPER, conductor_colour
-from probebook.drawings.describing import describe
-from probebook.drawings.flowing import bar_pieces, pieces_of
 from probebook.drawings.layout import Bus, Layout, layout
 from probebook.drawings.lettering import marks, surround
+from probebook.drawings.path.arrows import arrows
+from probebook.drawings.path.flowing import bar_pieces, pieces_of
+from probebook.drawings.path.reading import Reading, embedded
 from probebook.drawings.paths import LOADS, closed_contacts
-from probebook.drawings.reading import Reading, embedded
 from probebook.drawings.saying import TitleFacts, wire_said
 from probebook.drawings.svg import Label, Point, document, identifier, num, polyline
+from probebook.drawings.telling.branches import describe_branches
+from probebook.drawings.telling.describing import describe
 from probebook.words import Noun, Words
 
 #: Radius within which a touch counts as on a terminal; terminals lie far enough apart for it.
@@ -37,7 +37,6 @@ def schematic(
     *,
     highlight_live: Iterable[str] | Mapping[str, int] = frozenset(),
     lifted: Iterable[str] = frozenset(),
-    calling: bool = True,
     moving: bool = False,
     readings: Sequence[Reading] = (),
     id_prefix: str = "",
@@ -49,20 +48,19 @@ def schematic(
     words
         The language of its text.
     appliance
-        What to draw; place hints of its parts are followed, the rest is laid out as a ladder.
+        What to draw; place hints of its parts are followed, the rest is laid out as a ladder. Contacts that cycle (a
+        thermostat's, a regulator's) are drawn closed as far as the position closes them.
     position
         Name of a position of the controls; KeyError when there is none of that name.
     highlight_live
         Names of branches (``E1.outer``, ``S1.a``, ``W7``) drawn heavy, such as those that carry current; the rest is
-        then pale. With the sense of each (:func:`probebook.drawings.flowing.flow_of`), arrows stand on the wires.
+        then pale. With the sense of each (:func:`probebook.drawings.path.flowing.flow_of`), arrows stand on the wires.
     lifted
         Marks of wires drawn with one end lifted.
-    calling
-        Whether contacts that cycle (a thermostat's, a regulator's) are drawn closed as far as the position closes them.
     moving
         Draw every contact both ways, for a page that shows it as it stands at the moment.
     readings
-        Positions in which a page may show the path of the current (:mod:`probebook.drawings.reading`); the drawing
+        Positions in which a page may show the path of the current (:mod:`probebook.drawings.path.reading`); the drawing
         then holds what that needs, and looks the same without.
     id_prefix
         Put before every id, for a page that holds more than one drawing.
@@ -76,7 +74,7 @@ def schematic(
     plan = layout(words, appliance)
     flow = dict(highlight_live) if isinstance(highlight_live, Mapping) else dict.fromkeys(highlight_live, 0)
     away = frozenset(lifted)
-    closed = closed_contacts(appliance, position, calling=calling)
+    closed = closed_contacts(appliance, position)
     said = _title(words, appliance, position, moving=moving)
     live = frozenset(flow)
     look = Look(None if moving else closed, both=bool(readings), live=live | pieces_of(appliance, plan, live))
@@ -89,7 +87,7 @@ def schematic(
     body += [label.svg() for label in marks(appliance, plan)]
     view, frame = surround(words, appliance, plan, said)
     tell = describe if live and position is not None else describe_branches
-    told = tell(words, appliance, position, lifted=away, calling=calling)
+    told = tell(words, appliance, position, lifted=away)
     data = embedded(words, appliance, plan, readings)
     return document(view, words.say(said, "title"), told, [*body, *frame], prefix=id_prefix, data=data)
 

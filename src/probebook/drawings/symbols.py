@@ -21,6 +21,8 @@ HALF = 20.0
 #: Radius of a terminal's circle.
 TERMINAL_RADIUS = 5.0
 _PLAIN = 2.0
+#: What marks a line that is drawn heavy with its branch.
+LINE = ("", ' class="line"')
 #: Width of what is drawn heavy: the path that carries current.
 HEAVY = 5.5
 
@@ -53,6 +55,8 @@ class _Pen:
         self.points += placed
         path = "M" + " L".join(f"{num(x)} {num(y)}" for x, y in placed)
         extra = f' stroke-dasharray="{dash}"' if dash else ""
+        kind = "line" if not width else "blade" if width > self.width else ""
+        extra += f' class="{kind}"' if kind else ""
         width = width or self.width
         self.shapes.append(f'<path d="{path}" fill="none" stroke="{stroke}" stroke-width="{num(width)}"{extra}/>')
 
@@ -63,7 +67,8 @@ class _Pen:
         self.points += [(x0, y0), (x1, y1)]
         self.shapes.append(
             f'<rect x="{num(min(x0, x1))}" y="{num(min(y0, y1))}" width="{num(abs(x1 - x0))}"'
-            f' height="{num(abs(y1 - y0))}" fill="{fill}" stroke="{INK}" stroke-width="{num(width or self.width)}"/>'
+            f' height="{num(abs(y1 - y0))}" fill="{fill}" stroke="{INK}"'
+            f' stroke-width="{num(width or self.width)}"{LINE[not width]}/>'
         )
 
     def circle(self, x: float, y: float, radius: float, *, fill: str = PAPER, width: float = 0.0) -> None:
@@ -71,7 +76,7 @@ class _Pen:
         self.points += [(cx - radius, cy - radius), (cx + radius, cy + radius)]
         self.shapes.append(
             f'<circle cx="{num(cx)}" cy="{num(cy)}" r="{num(radius)}" fill="{fill}" stroke="{INK}"'
-            f' stroke-width="{num(width or self.width)}"/>'
+            f' stroke-width="{num(width or self.width)}"{LINE[not width]}/>'
         )
 
     def letter(self, x: float, y: float, text: str, size: float = SMALL, *, bold: bool = False) -> None:

@@ -73,9 +73,8 @@ class Unit:
         found: list[tuple[str, float]] = []
         for row in self.rows:
             back = row.returned(self.side)
-            for end in (row.left, row.right):
-                if end == terminal:
-                    found.append((row.branch.name, row.y + (RETURN if end == back else 0.0)))
+            ends = [end for end in (row.left, row.right) if end == terminal]
+            found += [(row.branch.name, row.y + (RETURN if end == back else 0.0)) for end in ends]
         return found
 
 

@@ -14,10 +14,10 @@ from probebook.drawings.bench.layout import Arranged, Group, Measures, Stand, ar
 from probebook.drawings.bench.layout import narrow as NARROW  # noqa: N812
 from probebook.drawings.bench.layout import wide as WIDE  # noqa: N812
 from probebook.drawings.colours import GROUND, INK, PAPER, SOFT, conductor_colour
-from probebook.drawings.describing import describe
 from probebook.drawings.harness_drawing import HarnessFacts
 from probebook.drawings.saying import part_title, wire_said
 from probebook.drawings.svg import SMALL, Box, Label, Point, document, num
+from probebook.drawings.telling.describing import describe
 from probebook.words import Phrase, Words
 
 __all__ = ["workbench"]

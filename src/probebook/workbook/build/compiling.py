@@ -6,7 +6,7 @@ The outcome depends on the plan and the scenarios alone: the same inputs give th
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from probebook.errors import ScenarioError
@@ -22,7 +22,7 @@ from probebook.workbook.pages import prompts
 from probebook.workbook.pages.facts import CellTexts
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from probebook.cases.library import Library
     from probebook.cases.model import Case
@@ -72,6 +72,8 @@ class _Writer:
         self.cells: list[Cell] = []
         self.questions: list[Question] = []
         self.cases: list[Case] = []
+        self.asked: list[tuple[str, Question]] = []
+        self.drawings: list[tuple[int, Block]] = []
 
     def page(self, name: str, page: prompts.Page | str) -> None:
         content = page if isinstance(page, prompts.Page) else prompts.Page(page)
@@ -91,6 +93,7 @@ class _Writer:
         ask = self.ask(f"q{number:02d}", kind, block, case)
         question = rated_question(ask, self.library)
         self.questions.append(question)
+        self.asked.append((ask.appliance, question))
         self.page("question", prompts.question_page(question, self.library.words))
         self.cells.append(
             Cell(
@@ -111,6 +114,18 @@ class _Writer:
             options=block.options or {},
             case=case,
         )
+
+    def show_paths(self) -> None:
+        """Let drawings show the paths they name, but for positions that a trace question asks about."""
+        for place, block in self.drawings:
+            appliance = self.library.appliance(block.appliance)
+            prompts_asked = [
+                asked.prompt for name, asked in self.asked if name == appliance.id and asked.kind is Kind.TRACE
+            ]
+            said = {name: self.library.words.noun(appliance.position(name).title).text for name in block.paths}
+            free = tuple(name for name in block.paths if not any(said[name] in text for text in prompts_asked))
+            page = _shown(self.library, block, free)
+            self.cells[place] = replace(self.cells[place], source=page.text, attachments=page.attachments())
 
 
 def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], None] | None = None) -> Compiled:
@@ -140,6 +155,7 @@ def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], 
             raise error.at(block.where) from None
         if advance:
             advance(number + 1, len(blocks))
+    writer.show_paths()
     writer.cell("progress", "book.progress()")
     writer.page("practice-text", library.words.say(CellTexts(), "practice-text").strip())
     writer.cell("practice", "book.practice()")
@@ -151,6 +167,8 @@ def _write_block(writer: _Writer, block: Block) -> None:
     if block.text:
         writer.page("text", writer.said(block.text, block.where))
     elif block.show:
+        if block.paths:
+            writer.drawings.append((len(writer.cells), block))
         writer.page("picture", _shown(writer.library, block))
     elif block.example:
         ask = writer.ask(f"example-{len(writer.cells)}", block.example, block, None)
@@ -179,7 +197,7 @@ def _write_case(writer: _Writer, block: Block) -> None:
         writer.question(kind, block, case)
 
 
-def _shown(library: Library, block: Block) -> prompts.Page:
+def _shown(library: Library, block: Block, paths: Sequence[str] = ()) -> prompts.Page:
     from probebook.workbook.pages.drawing import drawing_page
 
-    return drawing_page(library.appliance(block.appliance), block.show, library.words, block.position)
+    return drawing_page(library.appliance(block.appliance), block.show, library.words, block.position, paths)

@@ -20,7 +20,9 @@ class CautionsText(StrictModel):
 class BlockText(StrictModel):
     """``[[block]]``: one of ``text``, ``show``, ``example``, ``ask`` or ``case``.
 
-    ``text`` is Markdown to read; ``show`` draws the appliance in a ``position``; ``example`` works a question out and
+    ``text`` is Markdown to read; ``show`` draws the appliance in a ``position``, a schematic with the path of the
+    current drawn heavy, and names in ``paths`` further positions whose path a page shows when they are chosen (those
+    that a trace question of the workbook asks about are left out); ``example`` works a question out and
     ``ask`` asks one, ``times`` over with fresh draws; ``case`` names a case, with a job card, a diagram and readings,
     about which ``asks`` asks several kinds; ``truth`` names the faults it must have. ``appliance`` replaces that of the
     plan. ``options`` are those of the kinds asked. ``regions`` keeps the block for some regions alone.
@@ -35,6 +37,7 @@ class BlockText(StrictModel):
     asks: tuple[Kind, ...] = ()
     appliance: str = ""
     position: str = ""
+    paths: tuple[str, ...] = ()
     level: int = Field(default=1, ge=1, le=4)
     times: int = Field(default=1, ge=1, le=50)
     truth: tuple[str, ...] | None = None

@@ -55,6 +55,7 @@ class Block:
     asks: Sequence[Kind] = ()
     appliance: str = ""
     position: str = ""
+    paths: tuple[str, ...] = ()
     level: int = 1
     times: int = 1
     truth: tuple[str, ...] | None = None
@@ -120,6 +121,7 @@ def load_plan(path: Path, words: Words | None = None) -> Plan:
                 asks=item.asks,
                 appliance=item.appliance or text.appliance,
                 position=item.position,
+                paths=item.paths,
                 level=item.level,
                 times=item.times,
                 truth=item.truth,

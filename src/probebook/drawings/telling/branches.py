@@ -10,14 +10,15 @@ from dataclasses import dataclass
 
 from probebook.appliances.model import Appliance, Branch, BranchKind, PartKind
 from probebook.appliances.naming import load_entry
-from probebook.drawings.describing import CircuitFacts, earthing_said
 from probebook.drawings.paths import LOADS, closed_contacts, way_through
+from probebook.drawings.telling.describing import CircuitFacts, earthing_said
 from probebook.words import Facts, Phrase, Words
 
 __all__ = ["describe_branches"]
 
 #: So many ways round are told of a load at most, after the first.
 MOST = 4
+NOTHING = Phrase("")
 
 
 @dataclass(frozen=True)
@@ -37,8 +38,8 @@ class Member(
     """Something in series: a contact with how it stands, a load."""
 
     name: str
-    load: Phrase = Phrase("")
-    standing: Phrase = Phrase("")
+    load: Phrase
+    standing: Phrase
 
 
 def describe_branches(
@@ -86,7 +87,9 @@ def _load(
         steps += [_step(words, appliance, branch, shut), appliance.terminals[at]]
     said = [words.say(BranchFacts(entry, tuple(steps)), "way")]
     for way in ways[1:]:
-        told = tuple(_step(words, appliance, b, shut) for b, _ in way if b.kind is not BranchKind.WIRE and b is not load)
+        told = tuple(
+            _step(words, appliance, b, shut) for b, _ in way if b.kind is not BranchKind.WIRE and b is not load
+        )
         said.append(words.say(BranchFacts(entry, told), "also"))
     return said
 
@@ -119,12 +122,12 @@ def _passed(way: Iterable[tuple[Branch, int]]) -> tuple[str, ...]:
 def _step(words: Words, appliance: Appliance, branch: Branch, shut: frozenset[str] | None) -> str:
     """A thing on a way: a wire or fuse by its mark, a load by its name, a contact with how it stands."""
     if branch.kind in LOADS:
-        return words.say(Member(branch.name, Phrase(load_entry(words, appliance, branch))), "load")
+        return words.say(Member(branch.name, Phrase(load_entry(words, appliance, branch)), NOTHING), "load")
     if branch.kind is not BranchKind.CONTACT:
         return branch.name
-    standing = Phrase("")
+    standing = NOTHING
     if shut is not None:
-        standing = words.say(Member(branch.name), "is-closed" if branch.name in shut else "is-open")
+        standing = words.say(Member(branch.name, NOTHING, NOTHING), "is-closed" if branch.name in shut else "is-open")
     kinds = {PartKind.THERMOSTAT: "thermostat", PartKind.CUT_OUT: "cut-out"}
     key = kinds.get(appliance.part(branch.part).kind, "contact")
-    return words.say(Member(branch.name, standing=standing), key).rstrip()
+    return words.say(Member(branch.name, NOTHING, standing), key).rstrip()

@@ -1,4 +1,4 @@
-"""What a page needs to show the path of the current on a schematic: for each position, what flows and what is said of it.
+"""What a page needs to show the path of the current on a schematic: for each position, what flows, and what is said.
 
 It lies in the drawing as JSON, beside what is drawn. It tells what works in a position, so it belongs into lessons and
 worked examples; a drawing that goes with a question holds none.
@@ -13,10 +13,10 @@ from typing import Any
 
 from probebook.appliances.model import Appliance, State
 from probebook.appliances.naming import load_entry
-from probebook.drawings.describing import tell_ways
-from probebook.drawings.flowing import flow_of, pieces_of
 from probebook.drawings.layout import Layout
+from probebook.drawings.path.flowing import flow_of, pieces_of
 from probebook.drawings.paths import LOADS, closed_contacts, way_through
+from probebook.drawings.telling.describing import tell_ways
 from probebook.words import Facts, Words
 
 __all__ = ["Reading", "embedded", "readings_of"]

@@ -1,0 +1,121 @@
+// @ts-check
+// Reading a drawing: it is made larger and moved about, and, where it says so itself, the path that carries current is
+// drawn heavy in a position that is chosen. What there is to show lies in the drawing; it stays a picture until then.
+
+import { write } from "./bench-parts.js";
+import { drawingOf } from "./bench-svg.js";
+import { make } from "./dom.js";
+import { makePath } from "./drawing-path.js";
+import { makeZoom } from "./drawing-zoom.js";
+
+const AS_DATA = /^data:image\/svg\+xml;base64,/;
+/** Drawings that are in hand. @type {WeakSet<Element>} */
+const known = new WeakSet();
+
+/**
+ * Let all our drawings under a node be read, each as it comes near the part of the page that is seen.
+ * @param {ParentNode} root
+ */
+export function readDrawings(root) {
+  for (const picture of root.querySelectorAll("img")) {
+    const isOurs = picture.classList.contains("pb-drawing") || AS_DATA.test(picture.getAttribute("src") ?? "");
+    if (!isOurs || known.has(picture)) continue;
+    known.add(picture);
+    if (typeof IntersectionObserver === "undefined") void begin(picture);
+    else soon(picture);
+  }
+}
+
+/** @param {HTMLImageElement} picture */
+function soon(picture) {
+  const watch = new IntersectionObserver(
+    (seen) => {
+      if (!seen.some((one) => one.isIntersecting)) return;
+      watch.disconnect();
+      void begin(picture);
+    },
+    { rootMargin: "400px" },
+  );
+  watch.observe(picture);
+}
+
+/** @param {HTMLImageElement} picture */
+async function begin(picture) {
+  try {
+    const text = await (await fetch(picture.src)).text();
+    const told = toldOf(text);
+    if (told !== null && picture.isConnected) makeReader(picture, text, told);
+  } catch {
+    // It stays the picture that it is.
+  }
+}
+
+/**
+ * What a drawing says can be done with it; null where it says nothing.
+ * @param {string} text
+ * @returns {import("./drawing-types").Told | null}
+ */
+export function toldOf(text) {
+  const found = /<metadata>([^<]*)<\/metadata>/.exec(text);
+  if (found === null) return null;
+  const plain = new DOMParser().parseFromString(found[0], "image/svg+xml").documentElement.textContent ?? "";
+  const told = JSON.parse(plain);
+  return typeof told?.words === "object" && Array.isArray(told.readings) ? told : null;
+}
+
+/**
+ * @param {HTMLImageElement} picture
+ * @param {string} text
+ * @param {import("./drawing-types").Told} told
+ */
+export function makeReader(picture, text, told) {
+  const { words, readings } = told;
+  const content = make("div", { class: "pb-reader-content" });
+  const zoom = makeZoom(content, words);
+  const said = make("p", { class: "pb-reader-told", role: "status" });
+  const node = make("div", { class: "pb-reader", "data-lm-suppress-shortcuts": "true" }, zoom.node);
+  picture.replaceWith(node);
+  content.append(picture);
+  if (readings.length === 0) return node;
+
+  /** @type {SVGSVGElement | null} */
+  let svg = null;
+  const live = () => {
+    if (svg !== null) return svg;
+    svg = drawingOf(text);
+    svg.setAttribute("class", "pb-read");
+    svg.setAttribute("role", "img");
+    svg.setAttribute("aria-label", picture.alt);
+    for (const attribute of ["width", "height"]) svg.removeAttribute(attribute);
+    return svg;
+  };
+  const path = makePath(told, live, (shown, sentence) => {
+    const wanted = shown === null ? picture : shown;
+    if (content.firstElementChild !== wanted) content.replaceChildren(wanted);
+    write(said, sentence);
+  });
+  node.prepend(path.node);
+  node.append(said);
+  content.addEventListener("click", (event) => {
+    if (zoom.isDragged()) return;
+    const part = partAt(content, picture, live, event);
+    if (part !== "") path.follow(part);
+  });
+  return node;
+}
+
+/**
+ * The mark of the part that was pressed. A picture knows no parts: the drawing takes its place to be asked.
+ * @param {HTMLElement} content
+ * @param {HTMLImageElement} picture
+ * @param {() => SVGSVGElement} live
+ * @param {MouseEvent} event
+ */
+function partAt(content, picture, live, event) {
+  const isPicture = content.contains(picture);
+  if (isPicture) content.replaceChildren(live());
+  const found = document.elementFromPoint(event.clientX, event.clientY)?.closest(".part");
+  const mark = found?.getAttribute("data-part") ?? "";
+  if (isPicture && mark === "") content.replaceChildren(picture);
+  return mark;
+}
