@@ -2,10 +2,10 @@
 
 from probebook.drawings.harness_drawing import harness, wire_table
 from probebook.drawings.meter_drawing import meter_face
-from probebook.drawings.path.flowing import flow_of
-from probebook.drawings.path.reading import Reading, readings_of
 from probebook.drawings.paths import carrying, closed_contacts
 from probebook.drawings.plate_drawing import plate
+from probebook.drawings.reader.flowing import flow_of
+from probebook.drawings.reader.reading import Reading, readings_of
 from probebook.drawings.schematic_drawing import schematic
 from probebook.drawings.telling.branches import describe_branches
 from probebook.drawings.telling.describing import describe

@@ -11,7 +11,7 @@ from probebook.drawings import symbols
 from probebook.drawings.colours import INK, SOFT
 from probebook.drawings.grounds import Placed, ground_sign
 from probebook.drawings.layout import Layout
-from probebook.drawings.path.flowing import track_pieces
+from probebook.drawings.reader.flowing import track_pieces
 from probebook.drawings.saying import part_title
 from probebook.drawings.svg import Point, identifier, num, polyline
 from probebook.drawings.units import INSET, RETURN, Row, Unit

@@ -12,10 +12,10 @@ from probebook.drawings.bodies import Look, draw_part, fading, piece
 from probebook.drawings.colours import GROUND, INK, PAPER, conductor_colour
 from probebook.drawings.layout import Bus, Layout, layout
 from probebook.drawings.lettering import marks, surround
-from probebook.drawings.path.arrows import arrows
-from probebook.drawings.path.flowing import bar_pieces, pieces_of
-from probebook.drawings.path.reading import Reading, embedded
 from probebook.drawings.paths import LOADS, closed_contacts
+from probebook.drawings.reader.arrows import arrows
+from probebook.drawings.reader.flowing import bar_pieces, pieces_of
+from probebook.drawings.reader.reading import Reading, embedded
 from probebook.drawings.saying import TitleFacts, wire_said
 from probebook.drawings.svg import Label, Point, document, identifier, num, polyline
 from probebook.drawings.telling.branches import describe_branches
@@ -54,14 +54,14 @@ def schematic(
         Name of a position of the controls; KeyError when there is none of that name.
     highlight_live
         Names of branches (``E1.outer``, ``S1.a``, ``W7``) drawn heavy, such as those that carry current; the rest is
-        then pale. With the sense of each (:func:`probebook.drawings.path.flowing.flow_of`), arrows stand on the wires.
+        then pale. With the sense of each (see :mod:`probebook.drawings.reader.flowing`), arrows stand on the wires.
     lifted
         Marks of wires drawn with one end lifted.
     moving
         Draw every contact both ways, for a page that shows it as it stands at the moment.
     readings
-        Positions in which a page may show the path of the current (:mod:`probebook.drawings.path.reading`); the drawing
-        then holds what that needs, and looks the same without.
+        Positions in which a page may show the path of the current (see :mod:`probebook.drawings.reader.reading`);
+        the drawing then holds what that needs, and looks the same.
     id_prefix
         Put before every id, for a page that holds more than one drawing.
 
@@ -85,11 +85,11 @@ def schematic(
     body += [symbols.junction(dot).svg for dot in plan.dots]
     body += [_terminal(name, at, id_prefix) for name, at in plan.terminals.items()]
     body += [label.svg() for label in marks(appliance, plan)]
-    view, frame = surround(words, appliance, plan, said)
+    full, frame = surround(words, appliance, plan, said)
     tell = describe if live and position is not None else describe_branches
     told = tell(words, appliance, position, lifted=away)
-    data = embedded(words, appliance, plan, readings)
-    return document(view, words.say(said, "title"), told, [*body, *frame], prefix=id_prefix, data=data)
+    data = embedded(words, appliance, plan, plan.view, full, readings)
+    return document(full, words.say(said, "title"), told, [*body, *frame], prefix=id_prefix, data=data)
 
 
 def _title(words: Words, appliance: Appliance, position: str | None, *, moving: bool) -> TitleFacts:

@@ -180,6 +180,15 @@ def _make_contact(pen: _Pen, span: float, closed: bool) -> float:
     return m
 
 
+def break_contact(
+    at: Point = (0, 0), turn: int = 0, *, span: float = SPAN, heavy: bool = False, closed: bool = True
+) -> Symbol:
+    """Break contact, 07-02-03*, as it stands: on its stop, or fallen off it."""
+    pen = _Pen(at, turn, heavy)
+    _break_contact(pen, span, closed)
+    return pen.finish((0, 0), (span, 0))
+
+
 def _break_contact(pen: _Pen, span: float, closed: bool) -> float:
     """The blade on its stop, drawn thick with a dot where it touches; or fallen off it, thin, with a gap to be seen."""
     m = pen.leads(span)

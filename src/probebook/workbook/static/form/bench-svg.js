@@ -37,10 +37,17 @@ export function shape(tag, attributes, ...children) {
 function copiedShape(from) {
   const node = document.createElementNS(NAMESPACE, SHAPES.has(from.tagName) ? from.tagName : "g");
   for (const { name, value } of from.attributes) if (TRAITS.has(name)) node.setAttribute(name, value);
+  if (from.tagName === "use") {
+    const named = from.ownerDocument.getElementById((from.getAttribute("href") ?? "").slice(1));
+    if (named !== null && !named.contains(from)) node.append(copiedShape(named));
+  }
   for (const child of from.childNodes) {
     // A space after each line: lines that stand under one another are read as one text.
     if (child.nodeType === 3) node.append(from.tagName === "text" ? `${child.nodeValue} ` : (child.nodeValue ?? ""));
-    else if (child.nodeType === 1 && SHAPES.has(/** @type {Element} */ (child).tagName))
+    else if (
+      child.nodeType === 1 &&
+      (SHAPES.has(/** @type {Element} */ (child).tagName) || /** @type {Element} */ (child).tagName === "use")
+    )
       node.append(copiedShape(/** @type {Element} */ (child)));
   }
   return node;

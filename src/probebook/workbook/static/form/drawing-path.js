@@ -83,7 +83,7 @@ export function makePath({ words, readings }, live, show) {
   }
 
   choose(null, null);
-  return { node, follow };
+  return { node, follow, again: () => choose(position, load) };
 }
 
 /**

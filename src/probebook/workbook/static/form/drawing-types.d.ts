@@ -2,7 +2,17 @@
 
 export interface Told {
   readonly words: Readonly<Record<string, string>>;
+  /** Where it may be folded; null where it need not or cannot be. */
+  readonly fold?: Fold | null;
   readonly readings: readonly Reading[];
+}
+
+/** A fold: its place, the box of the drawing (left, top, right, bottom), the foot of the circuit, what crosses it. */
+export interface Fold {
+  readonly at: number;
+  readonly box: readonly [number, number, number, number];
+  readonly rule: number;
+  readonly marks: readonly (readonly [string, number])[];
 }
 
 /** A position whose path may be shown. */

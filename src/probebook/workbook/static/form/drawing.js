@@ -5,10 +5,13 @@
 import { write } from "./bench-parts.js";
 import { drawingOf } from "./bench-svg.js";
 import { make } from "./dom.js";
+import { foldedText } from "./drawing-fold.js";
 import { makePath } from "./drawing-path.js";
 import { makeZoom } from "./drawing-zoom.js";
 
 const AS_DATA = /^data:image\/svg\+xml;base64,/;
+/** A drawing that is shown smaller than this share of its size has marks that are hard to read (9 pixels of 12). */
+const LEGIBLE = 0.75;
 /** Drawings that are in hand. @type {WeakSet<Element>} */
 const known = new WeakSet();
 
@@ -76,13 +79,21 @@ export function makeReader(picture, text, told) {
   const node = make("div", { class: "pb-reader", "data-lm-suppress-shortcuts": "true" }, zoom.node);
   picture.replaceWith(node);
   content.append(picture);
+  let isFolded = false;
+  /** @type {() => void} */
+  let afresh = () => {};
+  if (told.fold)
+    foldWhereNarrow(node, picture, text, told.fold, (is) => {
+      isFolded = is;
+      afresh();
+    });
   if (readings.length === 0) return node;
 
   /** @type {SVGSVGElement | null} */
   let svg = null;
   const live = () => {
     if (svg !== null) return svg;
-    svg = drawingOf(text);
+    svg = drawingOf(isFolded && told.fold ? foldedText(text, told.fold) : text);
     svg.setAttribute("class", "pb-read");
     svg.setAttribute("role", "img");
     svg.setAttribute("aria-label", picture.alt);
@@ -94,6 +105,10 @@ export function makeReader(picture, text, told) {
     if (content.firstElementChild !== wanted) content.replaceChildren(wanted);
     write(said, sentence);
   });
+  afresh = () => {
+    svg = null;
+    path.again();
+  };
   node.prepend(path.node);
   node.append(said);
   content.addEventListener("click", (event) => {
@@ -102,6 +117,38 @@ export function makeReader(picture, text, told) {
     if (part !== "") path.follow(part);
   });
   return node;
+}
+
+/**
+ * Fold a drawing where the page is so narrow that its marks could not be read, and on paper.
+ * @param {HTMLElement} node
+ * @param {HTMLImageElement} picture
+ * @param {string} text
+ * @param {import("./drawing-types").Fold} fold
+ * @param {(isFolded: boolean) => void} tell
+ */
+function foldWhereNarrow(node, picture, text, fold, tell) {
+  const whole = picture.src;
+  const size = { width: picture.getAttribute("width"), height: picture.getAttribute("height") };
+  const natural = fold.box[2] - fold.box[0];
+  let is = false;
+  /** @param {boolean} wanted */
+  const set = (wanted) => {
+    if (wanted === is) return;
+    is = wanted;
+    for (const [name, value] of Object.entries(size)) {
+      if (is || value === null) picture.removeAttribute(name);
+      else picture.setAttribute(name, value);
+    }
+    picture.loading = "eager";
+    picture.src = is ? `data:image/svg+xml,${encodeURIComponent(foldedText(text, fold))}` : whole;
+    tell(is);
+  };
+  const fit = () => set(node.clientWidth > 0 && node.clientWidth < natural * LEGIBLE);
+  if (typeof ResizeObserver !== "undefined") new ResizeObserver(fit).observe(node);
+  addEventListener("beforeprint", () => set(true));
+  addEventListener("afterprint", fit);
+  fit();
 }
 
 /**

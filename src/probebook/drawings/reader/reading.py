@@ -14,8 +14,10 @@ from typing import Any
 from probebook.appliances.model import Appliance, State
 from probebook.appliances.naming import load_entry
 from probebook.drawings.layout import Layout
-from probebook.drawings.path.flowing import flow_of, pieces_of
 from probebook.drawings.paths import LOADS, closed_contacts, way_through
+from probebook.drawings.reader.flowing import flow_of, pieces_of
+from probebook.drawings.reader.folding import fold_of
+from probebook.drawings.svg import Box
 from probebook.drawings.telling.describing import tell_ways
 from probebook.words import Facts, Words
 
@@ -44,10 +46,13 @@ def readings_of(appliance: Appliance, positions: Iterable[str], least: float) ->
     return tuple(Reading(name, flow_of(appliance, State(name), least)) for name in positions)
 
 
-def embedded(words: Words, appliance: Appliance, plan: Layout, readings: Iterable[Reading] = ()) -> str:
-    """What a page is told beside the drawing, as JSON."""
+def embedded(
+    words: Words, appliance: Appliance, plan: Layout, view: Box, full: Box, readings: Iterable[Reading]
+) -> str:
+    """What a page is told beside the drawing, as JSON; ``view`` is the box of the circuit, ``full`` that of it all."""
     told = [_told(words, appliance, plan, reading) for reading in readings]
-    data = {"words": {key: words.say(ReaderWords(), key) for key in ReaderWords.says_}, "readings": told}
+    said = {key: words.say(ReaderWords(), key) for key in ReaderWords.says_}
+    data = {"words": said, "fold": fold_of(plan, view, full), "readings": told}
     return json.dumps(data, ensure_ascii=False, separators=(",", ":"))
 
 
