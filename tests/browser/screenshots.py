@@ -26,6 +26,7 @@ from probebook.workbook.forms.view import from_response
 PORT = 18877
 PHONE: dict[str, Any] = {"viewport": {"width": 375, "height": 800}, "has_touch": True, "is_mobile": True}
 WIDE: dict[str, Any] = {"viewport": {"width": 1440, "height": 900}}
+NARROW: dict[str, Any] = {"viewport": {"width": 820, "height": 1100}}
 NIGHT: dict[str, Any] = WIDE | {"color_scheme": "dark"}
 
 
@@ -61,7 +62,7 @@ def _pictures(desk: Desk) -> Iterator[tuple[str, Callable[[Path], None]]]:
     for name, context in (("light", WIDE), ("dark", NIGHT), ("phone", PHONE)):
         for state in ("begun", "at-work", "stop"):
             yield f"bench-{name}-{state}", _bench(desk, *bench, context, state)
-    for name, context in (("light", WIDE), ("dark", NIGHT), ("phone", PHONE)):
+    for name, context in (("light", WIDE), ("dark", NIGHT), ("narrow", NARROW), ("phone", PHONE)):
         yield f"drawing-{name}", _drawing(desk, context)
     for name, context in (("light", WIDE), ("dark", NIGHT), ("phone", PHONE)):
         yield f"start-{name}", _start(desk, context)

@@ -28,7 +28,7 @@ class Listing(Facts, group="drawings/listing", says=("plain", "watts", "several"
 
 
 @dataclass(frozen=True)
-class ContactKey(Facts, group="drawings/contact-key", says=("closed", "open")):
+class ContactKey(Facts, group="drawings/contact-key", says=("closed", "open", "heat-closed", "heat-open")):
     """What stands beside the symbols of a closed and of an open contact."""
 
 
@@ -118,9 +118,9 @@ def _contact_key(words: Words, appliance: Appliance, left: float, y: float) -> l
     makes = [b for b in contacts if b not in breaks]
     shapes: list[str] = []
     x = left
-    for sort, found in ((symbols.contact, makes), (symbols.break_contact, breaks)):
+    for sort, found, of in ((symbols.contact, makes, ""), (symbols.break_contact, breaks, "heat-")):
         for closed in (True, False) if found else ():
-            said = words.say(ContactKey(), "closed" if closed else "open")
+            said = words.say(ContactKey(), f"{of}{'closed' if closed else 'open'}")
             shapes.append(sort((x, y - 4), span=50, closed=closed).svg)
             shapes.append(Label(said, x + 58, y, NORMAL).svg())
             x += 58 + text_width(said, NORMAL) + 18

@@ -74,6 +74,6 @@ def _told(words: Words, appliance: Appliance, plan: Layout, reading: Reading) ->
         "title": words.noun(appliance.position(reading.position).title).text,
         "closed": sorted(closed_contacts(appliance, reading.position)),
         "flow": dict(sorted(reading.flow.items())) | dict.fromkeys(sorted(pieces_of(appliance, plan, live)), 0),
-        "told": " ".join(tell_ways(words, appliance, live)),
+        "told": "\n".join(tell_ways(words, appliance, live)),
         "loads": found,
     }

@@ -33,6 +33,20 @@ export function shape(tag, attributes, ...children) {
   return node;
 }
 
+/**
+ * A line in its colours, one stroke over the other; the third is dashed, for a stripe.
+ * @param {Element} from
+ */
+function strokes(from) {
+  return (from.getAttribute("data-strokes") ?? "").split(" ").map((stroke, place) => {
+    const [wide = "", shade = ""] = stroke.split("#");
+    /** @type {Record<string, string>} */
+    const dashed = place === 2 ? { "stroke-dasharray": "7 7", "stroke-linecap": "butt" } : {};
+    const told = { d: from.getAttribute("d") ?? "", fill: "none", stroke: `#${shade}`, "stroke-width": wide };
+    return shape("path", { ...told, ...dashed });
+  });
+}
+
 /** @param {Element} from */
 function copiedShape(from) {
   const node = document.createElementNS(NAMESPACE, SHAPES.has(from.tagName) ? from.tagName : "g");
@@ -43,7 +57,10 @@ function copiedShape(from) {
   }
   for (const child of from.childNodes) {
     // A space after each line: lines that stand under one another are read as one text.
-    if (child.nodeType === 3) node.append(from.tagName === "text" ? `${child.nodeValue} ` : (child.nodeValue ?? ""));
+    if (child.nodeType === 1 && /** @type {Element} */ (child).hasAttribute("data-strokes"))
+      node.append(...strokes(/** @type {Element} */ (child)));
+    else if (child.nodeType === 3)
+      node.append(from.tagName === "text" ? `${child.nodeValue} ` : (child.nodeValue ?? ""));
     else if (
       child.nodeType === 1 &&
       (SHAPES.has(/** @type {Element} */ (child).tagName) || /** @type {Element} */ (child).tagName === "use")
