@@ -110,7 +110,7 @@ class Page:
         """Show the bench of a form over it, and the form."""
         self.show(form)
         assert form.bench is not None
-        told = {name: getattr(form.bench.component, name) for name in ("view", "state")}
+        told = {name: getattr(form.bench.component, name) for name in ("view", "state", "curve")}
         self.page.evaluate("traits => window.show(traits, 'bench', '#bench')", told)
 
     def _traits(self) -> dict[str, Any]:
@@ -127,7 +127,11 @@ class Page:
             self.form.model.hear(json.loads(content))
         told = self._traits()
         found = {"form": {name: told[name] for name in ("verdict", "state")}}
-        return found if bench is None else {"bench": {"state": bench.component.state}, **found}
+        return (
+            found
+            if bench is None
+            else {"bench": {"curve": bench.component.curve, "state": bench.component.state}, **found}
+        )
 
     # ------------------------------------------------------------ a learner's hands
 
