@@ -30,7 +30,7 @@ PAGE = """<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Ques
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <style>:root { color-scheme: light dark; background: light-dark(#fff, #121212); font: 16px/1.5 system-ui, sans-serif }
 main { max-width: 48rem; margin: auto } body { margin: 8px }</style>
-<link rel="stylesheet" href="/form.css">
+<link rel="stylesheet" href="/form.css"><link rel="stylesheet" href="/drawing.css">
 LOOKS</head><body><main><h1>Questions</h1><button id="before">Before</button>
 <div id="bench"></div>
 <div id="place"></div><button id="after">After</button></main>
