@@ -12,6 +12,8 @@ import { makeZoom } from "./drawing-zoom.js";
 const AS_DATA = /^data:image\/svg\+xml;base64,/;
 /** A drawing that is shown smaller than this share of its size has marks that are hard to read (9 pixels of 12). */
 const LEGIBLE = 0.75;
+/** How far above or below what is seen a drawing is kept. */
+const FAR = "2500px";
 /** Drawings that are in hand. @type {WeakSet<Element>} */
 const known = new WeakSet();
 
@@ -82,11 +84,10 @@ export function makeReader(picture, text, told) {
   let isFolded = false;
   /** @type {() => void} */
   let afresh = () => {};
-  if (told.fold)
-    foldWhereNarrow(node, picture, text, told.fold, (is) => {
-      isFolded = is;
-      afresh();
-    });
+  keepPicture(node, picture, text, told.fold ?? null, (is) => {
+    isFolded = is;
+    afresh();
+  });
   if (readings.length === 0) return node;
 
   /** @type {SVGSVGElement | null} */
@@ -120,33 +121,52 @@ export function makeReader(picture, text, told) {
 }
 
 /**
- * Fold a drawing where the page is so narrow that its marks could not be read, and on paper.
+ * A picture that is folded where the page is so narrow that its marks could not be read, and on paper; and that is let go
+ * of where it is far out of view, since a browser keeps tens of megabytes of drawings that nobody sees.
  * @param {HTMLElement} node
  * @param {HTMLImageElement} picture
  * @param {string} text
- * @param {import("./drawing-types").Fold} fold
+ * @param {import("./drawing-types").Fold | null} fold
  * @param {(isFolded: boolean) => void} tell
  */
-function foldWhereNarrow(node, picture, text, fold, tell) {
+function keepPicture(node, picture, text, fold, tell) {
   const whole = picture.src;
   const size = { width: picture.getAttribute("width"), height: picture.getAttribute("height") };
-  const natural = fold.box[2] - fold.box[0];
-  let is = false;
-  /** @param {boolean} wanted */
-  const set = (wanted) => {
-    if (wanted === is) return;
-    is = wanted;
+  let isFolded = false;
+  let isNear = true;
+  const draw = () => {
+    const { naturalWidth: width, naturalHeight: height } = picture;
     for (const [name, value] of Object.entries(size)) {
-      if (is || value === null) picture.removeAttribute(name);
+      if (isFolded || value === null) picture.removeAttribute(name);
       else picture.setAttribute(name, value);
     }
     picture.loading = "eager";
-    picture.src = is ? `data:image/svg+xml,${encodeURIComponent(foldedText(text, fold))}` : whole;
-    tell(is);
+    const empty = `<svg xmlns="http://www.w3.org/2000/svg" width="${width}" height="${height}"/>`;
+    const drawn = isNear ? (isFolded && fold ? foldedText(text, fold) : "") : empty;
+    picture.src = drawn === "" ? whole : `data:image/svg+xml,${encodeURIComponent(drawn)}`;
   };
-  const fit = () => set(node.clientWidth > 0 && node.clientWidth < natural * LEGIBLE);
+  /** @param {boolean} wanted */
+  const bend = (wanted) => {
+    if (fold === null || wanted === isFolded) return;
+    isFolded = wanted;
+    draw();
+    tell(isFolded);
+  };
+  /** @param {boolean} is */
+  const near = (is) => {
+    if (is === isNear || (!is && picture.naturalWidth === 0)) return;
+    isNear = is;
+    draw();
+  };
+  const fit = () =>
+    bend(fold !== null && node.clientWidth > 0 && node.clientWidth < (fold.box[2] - fold.box[0]) * LEGIBLE);
   if (typeof ResizeObserver !== "undefined") new ResizeObserver(fit).observe(node);
-  addEventListener("beforeprint", () => set(true));
+  if (typeof IntersectionObserver !== "undefined")
+    new IntersectionObserver((seen) => near(seen.some((one) => one.isIntersecting)), { rootMargin: FAR }).observe(node);
+  addEventListener("beforeprint", () => {
+    near(true);
+    bend(true);
+  });
   addEventListener("afterprint", fit);
   fit();
 }
