@@ -103,15 +103,14 @@ def surround(words: Words, appliance: Appliance, plan: Layout, said: TitleFacts)
         used += len(lines)
         deepest = max(deepest, y)
     labels.append(Label(colours_said(words, appliance), left, deepest + 8, NORMAL))
-    deepest += 40
-    signs = _contact_key(words, appliance, left, deepest)
+    signs, deepest = _contact_key(words, appliance, left, right, deepest + 40)
     rule = polyline([(left, view.bottom - 4), (right, view.bottom - 4)], SOFT, 1)
     full = Box(view.left, view.top - 48, view.right, deepest + 24)
     return full, [rule, *(label.svg() for label in labels), *signs]
 
 
-def _contact_key(words: Words, appliance: Appliance, left: float, y: float) -> list[str]:
-    """What an open and a closed contact look like, of the sorts that the appliance has."""
+def _contact_key(words: Words, appliance: Appliance, left: float, right: float, y: float) -> tuple[list[str], float]:
+    """What an open and a closed contact look like, of the sorts that the appliance has, in rows; where they end."""
     contacts = [b for b in appliance.branches if b.kind is BranchKind.CONTACT]
     heat = [b for b in contacts if appliance.part(b.part).kind in (PartKind.THERMOSTAT, PartKind.CUT_OUT)]
     breaks = [b for b in heat if not math.isinf(b.cold_ohms)]
@@ -121,10 +120,12 @@ def _contact_key(words: Words, appliance: Appliance, left: float, y: float) -> l
     for sort, found, of in ((symbols.contact, makes, ""), (symbols.break_contact, breaks, "heat-")):
         for closed in (True, False) if found else ():
             said = words.say(ContactKey(), f"{of}{'closed' if closed else 'open'}")
+            if x + 58 + text_width(said, NORMAL) > right:
+                x, y = left, y + 32
             shapes.append(sort((x, y - 4), span=50, closed=closed).svg)
             shapes.append(Label(said, x + 58, y, NORMAL).svg())
             x += 58 + text_width(said, NORMAL) + 18
-    return shapes
+    return shapes, y
 
 
 def _listing(words: Words, appliance: Appliance, part: Part, width: float) -> tuple[str, list[str]]:

@@ -51,7 +51,6 @@ export function makeDrawing(view, hands, probes) {
   let scene = null;
   /** @type {Thing | undefined} */
   let stop;
-  let isNear = true;
   const ring = shape("rect", { class: "pb-ring", rx: 6, fill: "none", visibility: "hidden" });
   const tips = new Map(PROBES.map((which) => [which, tip(which)]));
 
@@ -69,7 +68,6 @@ export function makeDrawing(view, hands, probes) {
   }
 
   function draw() {
-    if (!isNear) return;
     const next = wanted();
     for (const [place, tab] of tabs.entries()) tab.setAttribute("aria-pressed", String(kinds[place] === kind));
     if (next !== drawn) {
@@ -277,39 +275,10 @@ export function makeDrawing(view, hands, probes) {
     ring.setAttribute("visibility", "visible");
   });
   frame.addEventListener("focusout", () => ring.setAttribute("visibility", "hidden"));
-  /**
-   * Far out of view the drawing is let go of, unless somebody stands on it: a page may hold many.
-   * @param {boolean} is
-   */
-  function near(is) {
-    if (is === isNear || (!is && frame.contains(document.activeElement))) return;
-    isNear = is;
-    if (is) {
-      frame.style.height = "";
-      draw();
-      return;
-    }
-    frame.style.height = `${frame.offsetHeight}px`;
-    menu.close(false);
-    drawn = null;
-    svg = null;
-    things = [];
-    stop = undefined;
-    frame.replaceChildren();
-  }
-  const watch =
-    typeof IntersectionObserver === "undefined"
-      ? null
-      : new IntersectionObserver((seen) => near(seen.some((one) => one.isIntersecting)), { rootMargin: "2500px" });
-  watch?.observe(frame);
   const observer = typeof ResizeObserver === "undefined" ? null : new ResizeObserver(() => draw());
   observer?.observe(frame);
   draw();
-  const end = () => {
-    observer?.disconnect();
-    watch?.disconnect();
-  };
-  return { node, show, drag, end };
+  return { node, show, drag, end: () => observer?.disconnect() };
 }
 
 /**
