@@ -46,6 +46,8 @@ __all__ = [
 
 #: So many of the last answers to an outcome are told one by one.
 LATELY = 3
+#: From this share of the marks on an answer is told as right rather than missed.
+MOSTLY = 0.5
 
 T = TypeVar("T")
 

@@ -42,6 +42,7 @@ BUNDLED = (
     "workbook/static/page.css",
     "workbook/static/form.css",
     "workbook/static/practice.css",
+    "workbook/static/drawing.css",
 )
 #: Folders that files are served from.
 PLACES = ("page/static", "workbook/static")

@@ -216,7 +216,8 @@ def _draw(image: Token, drawings: list[bytes]) -> None:
     data = base64.b64decode(str(image.attrGet("src")).partition(",")[2])
     size = _SIZE.search(data[:2000])
     kept = {"width": _pixels(size[1], size[2]), "height": _pixels(size[3], size[4])} if size else {}
-    image.attrs = {"class": "pb-drawing", "src": f"drawing:{len(drawings)}", "alt": "", "loading": "lazy", **kept}
+    told = {"alt": image.content, "loading": "lazy", **kept}
+    image.attrs = {"class": "pb-drawing", "src": f"drawing:{len(drawings)}", **told}
     drawings.append(data)
 
 

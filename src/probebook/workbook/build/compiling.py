@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import hashlib
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from probebook.errors import ScenarioError
@@ -27,7 +27,7 @@ from probebook.workbook.pages.lessons import aims
 from probebook.workbook.pages.reference import reference_page
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from probebook.cases.library import Library
     from probebook.cases.model import Case
@@ -86,6 +86,8 @@ class _Writer:
         self.pace = library.assumptions.get(Pace)
         self.minutes: list[float] = []
         self.lessons: list[str] = []
+        self.asked: list[tuple[str, Question]] = []
+        self.drawings: list[tuple[int, Block]] = []
 
     def page(self, name: str, page: prompts.Page | str) -> None:
         content = page if isinstance(page, prompts.Page) else prompts.Page(page)
@@ -106,6 +108,7 @@ class _Writer:
         question = rated_question(ask, self.library)
         self.questions.append(question)
         self.minutes.append(question_minutes(question, self.pace))
+        self.asked.append((ask.appliance, question))
         self.page("question", prompts.question_page(question, self.library.words))
         self.cells.append(
             Cell(
@@ -138,6 +141,18 @@ class _Writer:
             case=case,
         )
 
+    def show_paths(self) -> None:
+        """Let drawings show the paths they name, but for positions that a trace question asks about."""
+        for place, block in self.drawings:
+            appliance = self.library.appliance(block.appliance)
+            prompts_asked = [
+                asked.prompt for name, asked in self.asked if name == appliance.id and asked.kind is Kind.TRACE
+            ]
+            said = {name: self.library.words.noun(appliance.position(name).title).text for name in block.paths}
+            free = tuple(name for name in block.paths if not any(said[name] in text for text in prompts_asked))
+            page = _shown(self.library, block, free)
+            self.cells[place] = replace(self.cells[place], source=page.text, attachments=page.attachments())
+
 
 def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], None] | None = None) -> Compiled:
     """Compile a plan.
@@ -167,6 +182,7 @@ def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], 
             raise error.at(block.where) from None
         if advance:
             advance(number + 1, len(blocks))
+    writer.show_paths()
     minutes = math.fsum(writer.minutes)
     writer.cells.insert(head, Cell("aims", writer.aims(minutes)))
     writer.cell("progress", "book.progress()")
@@ -188,6 +204,8 @@ def _write_block(writer: _Writer, block: Block) -> None:
         writer.lessons.append(said)
         writer.page("text", said)
     elif block.show:
+        if block.paths:
+            writer.drawings.append((len(writer.cells), block))
         writer.page("picture", _shown(writer.library, block))
     elif block.example:
         writer.example(block.example, block)
@@ -231,7 +249,7 @@ def _write_worked(writer: _Writer, block: Block) -> None:
         writer.example(kind, block, case)
 
 
-def _shown(library: Library, block: Block) -> prompts.Page:
+def _shown(library: Library, block: Block, paths: Sequence[str] = ()) -> prompts.Page:
     from probebook.workbook.pages.drawing import drawing_page
 
-    return drawing_page(library.appliance(block.appliance), block.show, library.words, block.position)
+    return drawing_page(library.appliance(block.appliance), block.show, library.words, block.position, paths)

@@ -39,7 +39,9 @@ class GlossaryText(StrictModel):
 class BlockText(StrictModel):
     """``[[block]]``: one of ``text``, ``show``, ``example``, ``ask``, ``case`` or ``worked``.
 
-    ``text`` is Markdown to read; ``show`` draws the appliance in a ``position``; ``example`` works a question out and
+    ``text`` is Markdown to read; ``show`` draws the appliance in a ``position``, a schematic with the path of the
+    current drawn heavy, and names in ``paths`` further positions whose path a page shows when they are chosen (those
+    that a trace question of the workbook asks about are left out); ``example`` works a question out and
     ``ask`` asks one, ``times`` over with fresh draws; ``case`` names a case, with a job card, a diagram and readings,
     about which ``asks`` asks several kinds; ``truth`` names the faults it must have; ``worked`` names
     a case that is worked aloud instead, and ``asks`` the kinds worked out after it. ``appliance`` replaces that of the
@@ -56,6 +58,7 @@ class BlockText(StrictModel):
     asks: tuple[Kind, ...] = ()
     appliance: str = ""
     position: str = ""
+    paths: tuple[str, ...] = ()
     level: int = Field(default=1, ge=1, le=4)
     times: int = Field(default=1, ge=1, le=50)
     truth: tuple[str, ...] | None = None

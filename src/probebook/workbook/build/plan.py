@@ -58,6 +58,7 @@ class Block:
     asks: Sequence[Kind] = ()
     appliance: str = ""
     position: str = ""
+    paths: tuple[str, ...] = ()
     level: int = 1
     times: int = 1
     truth: tuple[str, ...] | None = None
@@ -133,6 +134,7 @@ def load_plan(path: Path, words: Words | None = None) -> Plan:
                 asks=item.asks,
                 appliance=item.appliance or text.appliance,
                 position=item.position,
+                paths=item.paths,
                 level=item.level,
                 times=item.times,
                 truth=item.truth,

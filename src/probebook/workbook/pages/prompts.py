@@ -90,14 +90,17 @@ def question_page(question: Question, words: Words) -> Page:
 
 def prompt_page(question: Question, words: Words) -> Page:
     """The prompt under the pictures that go with it; the prompt says the same in words."""
-    links = [f"![{_one_line(_pictured_title(svg, words))}](attachment:{name})" for name, svg in question.pictures]
+    links = [f"![{_one_line(_told(svg, words))}](attachment:{name})" for name, svg in question.pictures]
     return Page("\n\n".join([*links, question.prompt.strip()]), dict(question.pictures))
 
 
-def _pictured_title(svg: str, words: Words) -> str:
-    """The title a picture carries for a screen reader."""
-    found = re.search(r"<title[^>]*>(.*?)</title>", svg, re.DOTALL)
-    return html.unescape(found.group(1)) if found else words.say(PictureWord(), "picture")
+def _told(svg: str, words: Words) -> str:
+    """What a picture carries for a screen reader: its description, or at least its title."""
+    for tag in ("desc", "title"):
+        found = re.search(rf"<{tag}[^>]*>(.*?)</{tag}>", svg, re.DOTALL)
+        if found and found.group(1).strip():
+            return html.unescape(found.group(1))
+    return words.say(PictureWord(), "picture")
 
 
 def options_text(question: Question, words: Words) -> str:

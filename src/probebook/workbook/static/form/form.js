@@ -3,6 +3,7 @@
 // Any host that gives a model (get, set, save_changes, send, on, off) and an element can show it.
 
 import { freshId, make } from "./dom.js";
+import { readDrawings } from "./drawing.js";
 import { makeField } from "./fields.js";
 import { makeHints } from "./hints.js";
 import { showHtml } from "./markup.js";
@@ -25,6 +26,7 @@ const MOMENT = 400;
 function render({ model, el }) {
   let view = drawn(model);
   el.append(view.node);
+  readDrawings(el.closest(".jp-Notebook") ?? document);
   const redraw = () => {
     view.end();
     const next = drawn(model);
