@@ -132,7 +132,7 @@ def test_what_any_sound_part_shows_is_no_mark_of_a_fault(appliance: Appliance) -
 
 @EACH
 def test_only_what_has_a_sheath_leaks_to_it(appliance: Appliance) -> None:
-    """Bare coils and ribbons (FeCrAl, on insulators) and cast plates have none: common practice, no published source."""
+    """Bare coils and ribbons (FeCrAl, on insulators) and cast plates have none (common practice, no source)."""
     bare = {p.mark for p in appliance.parts if str(p.fact("alloy") or "").startswith("fecral")}
     for fault in appliance.faults:
         if fault.target.partition(".")[0] in bare or appliance.id == "solid-plate":
