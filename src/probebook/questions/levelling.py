@@ -11,9 +11,11 @@ from __future__ import annotations
 import itertools
 import random
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
-__all__ = ["CUES", "levelled"]
+from probebook.words import Facts, Words
+
+__all__ = ["CUES", "levelled", "worded"]
 
 #: Combinations that are weighed; more are not looked at.
 MOST = 256
@@ -102,6 +104,28 @@ def levelled(wordings: Sequence[Sequence[str]], key: int, rng: random.Random, pr
         if drawn < 0:
             return texts
     raise AssertionError("the steps add up to their sum")
+
+
+def worded(
+    words: Words, facts: Facts, sentences: Mapping[str, str], key: str, rng: random.Random, prompt: str = ""
+) -> dict[str, str]:
+    """Options by id, each in one of its wordings (see :func:`levelled`).
+
+    Parameters
+    ----------
+    words, facts
+        The words, and what the sentences are told.
+    sentences
+        Option id → sentence of it.
+    key
+        Id of the right option.
+    rng
+        What the wordings are drawn from.
+    prompt
+        What is asked.
+    """
+    wordings = [words.wordings(facts, sentence) for sentence in sentences.values()]
+    return dict(zip(sentences, levelled(wordings, list(sentences).index(key), rng, prompt), strict=True))
 
 
 def _weights(places: Sequence[Sequence[Sequence[float]]], count: int) -> list[float]:

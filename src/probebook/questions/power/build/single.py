@@ -8,6 +8,7 @@ from probebook.appliances import BranchKind
 from probebook.cases.library import Library
 from probebook.questions.assembling import Form, Parts, assemble, wrong_numbers, wrong_options
 from probebook.questions.frame import Ask, Unfit, choice_field, option_slips, quantity_field, shuffled
+from probebook.questions.levelling import worded
 from probebook.questions.model import Effort, Option, Question
 from probebook.questions.power.build.drawing import bench_reading, drawn_section, made, power_draws
 from probebook.questions.power.facts.single import (
@@ -69,7 +70,9 @@ def build_no_element(ask: Ask, library: Library, rng: random.Random) -> Question
     facts = no_element_facts(words, appliance, branch.name, bench_reading(library, branch.cold_ohms))
     if facts.sum < power_draws(library).tempts * branch.watts:
         raise Unfit("the cold reading does not tempt")
-    options = [Option(name, words.say(facts, f"option.{name}")) for name in ("rating", "sum", "amps", "faulty")]
+    names = ("rating", "sum", "amps", "faulty")
+    texts = worded(words, facts, {name: f"option.{name}" for name in names}, "rating", rng, words.say(facts, "prompt"))
+    options = [Option(name, text) for name, text in texts.items()]
     label = words.say(facts, "label.power")
     target = choice_field("power", label, shuffled(options, rng), "rating", marks=2.0)
     chosen, keys = no_element_slips(kind)
