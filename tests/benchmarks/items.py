@@ -77,7 +77,11 @@ def _family(template, question: Question) -> str:
     kind = str(template.kind)
     form = str((template.options or {}).get("form", ""))
     if kind == "stop-or-go":
-        person = next(s.person for s in _situations(library()) if s.id == (template.options or {})["situation"]) if "situation" in (template.options or {}) else "?"
+        person = (
+            next(s.person for s in _situations(library()) if s.id == (template.options or {})["situation"])
+            if "situation" in (template.options or {})
+            else "?"
+        )
         return f"{kind}/{person}"
     return f"{kind}/{form}" if kind in FORMS and form else kind
 
