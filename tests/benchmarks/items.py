@@ -8,19 +8,20 @@ bounds of 99.9 % lie above chance are marked. The draws are seeded: two runs pri
 from __future__ import annotations
 
 import sys
-import pickle
 from collections.abc import Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT / "src"), str(ROOT / "tests" / "independent")]
 
-from item_routes import ROUTES, Shown, Tally, tallied  # noqa: E402
+from item_routes import Shown, Tally, tallied  # noqa: E402
 
-from probebook.cases.library import library  # noqa: E402
+from probebook.cases.library import Library, library  # noqa: E402
 from probebook.errors import ProbebookError  # noqa: E402
+from probebook.learning.choosing import Template  # noqa: E402
 from probebook.questions.codec import read_sheet  # noqa: E402
 from probebook.questions.model import FieldKind, Question  # noqa: E402
+from probebook.questions.procedures import Situation  # noqa: E402
 from probebook.workbook.build.plan import load_plans  # noqa: E402
 from probebook.workbook.practice.fresh import Order, _is_name, _names, rebuilt  # noqa: E402
 from probebook.workbook.practice.templates import templates_of  # noqa: E402
@@ -67,13 +68,13 @@ def drawn(count: int, seed: str = "tells") -> Iterator[tuple[str, Question]]:
         number += 1
 
 
-def _situations(trade):
+def _situations(trade: Library) -> tuple[Situation, ...]:
     from probebook.questions.procedure_files import load_situations
 
     return load_situations(trade.folder, trade.words)
 
 
-def _family(template, question: Question) -> str:
+def _family(template: Template, question: Question) -> str:
     kind = str(template.kind)
     form = str((template.options or {}).get("form", ""))
     if kind == "stop-or-go":

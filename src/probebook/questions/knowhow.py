@@ -18,10 +18,10 @@ from probebook.questions import scene as sc
 from probebook.questions.assembling import Form, Parts, assemble
 from probebook.questions.frame import Ask, Unfit, WrongOption, choice_field, option_slips, shuffled
 from probebook.questions.knowhow_file import FILE, Item, ItemFacts, load_items
-from probebook.questions.levelling import levelled
 from probebook.questions.model import Effort, Option, Question
 from probebook.regions.facts import region_fields
 from probebook.words import Facts, Phrase, Words
+from probebook.words.levelling import levelled
 
 __all__ = ["know"]
 

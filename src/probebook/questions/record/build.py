@@ -11,7 +11,6 @@ from probebook.cases.library import Library
 from probebook.diagnosis import Measured, title_of
 from probebook.questions.assembling import Form, Parts, assemble
 from probebook.questions.frame import Ask, Unfit, WrongOption, choice_field, option_slips, shuffled
-from probebook.questions.levelling import levelled, worded
 from probebook.questions.model import Effort, Field, FieldKind, Option, Question, Slip
 from probebook.questions.record.facts import (
     GuessFacts,
@@ -32,6 +31,7 @@ from probebook.questions.record.slips import (
     readings_slips,
     told_slips,
 )
+from probebook.words.levelling import levelled, worded
 
 __all__ = ["build_record"]
 

@@ -17,13 +17,13 @@ from probebook.appliances import Appliance
 from probebook.cases.library import Library
 from probebook.questions.assembling import Form, Parts, assemble
 from probebook.questions.frame import Ask, Unfit, choice_field, option_slips, shuffled
-from probebook.questions.levelling import levelled
 from probebook.questions.model import Effort, Option, Question
 from probebook.questions.procedure_files import SITUATIONS, load_situations
 from probebook.questions.procedures import Situation, SituationFacts
 from probebook.questions.stop_or_go.facts import DecisionFacts, FormFacts, situation_facts
 from probebook.questions.stop_or_go.slips import decision_slip, next_slips
 from probebook.words import Phrase, Words
+from probebook.words.levelling import levelled
 
 __all__ = ["build_stop_or_go"]
 

@@ -8,13 +8,13 @@ import random
 from probebook.cases.library import Library
 from probebook.questions.assembling import Form, Parts, assemble, wrong_numbers, wrong_options
 from probebook.questions.frame import Ask, Unfit, choice_field, option_slips, quantity_field, shuffled
-from probebook.questions.levelling import worded
 from probebook.questions.model import Band, Effort, Option, Question
 from probebook.questions.pictures import diagram
 from probebook.questions.power.build.drawing import drawn_position, power_draws
 from probebook.questions.power.facts.several import branch_amps_facts, share_facts, total_facts, watts_left
 from probebook.questions.power.slips.several import back_slips, branch_amps_slips, share_slips, total_slips
 from probebook.questions.scene import fitting_slips, sections
+from probebook.words.levelling import worded
 
 __all__ = ["build_branch_amps", "build_share", "build_total"]
 

@@ -8,7 +8,6 @@ from probebook.appliances import BranchKind
 from probebook.cases.library import Library
 from probebook.questions.assembling import Form, Parts, assemble, wrong_numbers, wrong_options
 from probebook.questions.frame import Ask, Unfit, choice_field, option_slips, quantity_field, shuffled
-from probebook.questions.levelling import worded
 from probebook.questions.model import Effort, Option, Question
 from probebook.questions.power.build.drawing import bench_reading, drawn_section, made, power_draws
 from probebook.questions.power.facts.single import (
@@ -19,6 +18,7 @@ from probebook.questions.power.facts.single import (
 )
 from probebook.questions.power.slips.single import hot_cold_slips, no_element_slips, other_voltage_slips
 from probebook.questions.scene import fitting_slips
+from probebook.words.levelling import worded
 
 __all__ = ["build_hot_cold", "build_no_element", "build_other_voltage"]
 

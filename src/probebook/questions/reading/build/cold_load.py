@@ -10,12 +10,12 @@ from probebook.cases.library import Library
 from probebook.meters import Meter
 from probebook.questions.assembling import Form, Parts, assemble
 from probebook.questions.frame import Ask, Unfit, WrongOption, choice_field, option_slips, shuffled
-from probebook.questions.levelling import worded
 from probebook.questions.model import Effort, Option, Question
 from probebook.questions.reading.build.draws import limits_of
 from probebook.questions.reading.facts.cold_load import ColdFacts, neon_facts, rated_facts
 from probebook.questions.reading.slips.cold_load import neon_slips, rated_slips
 from probebook.words import Words
+from probebook.words.levelling import worded
 
 __all__ = ["build_cold_load"]
 

@@ -8,11 +8,11 @@ from probebook.cases.library import Library
 from probebook.questions import scene as sc
 from probebook.questions.assembling import Form, Parts, assemble
 from probebook.questions.frame import Ask, Unfit, choice_field, option_slips, quantity_field, shuffled
-from probebook.questions.levelling import worded
 from probebook.questions.model import Band, Effort, Option, Question
 from probebook.questions.reading.build.draws import draw_section, limits_of
 from probebook.questions.reading.facts.instrument import LeadsCase, beeper_facts, leads_facts, leads_reading
 from probebook.questions.reading.slips.instrument import beeper_slips, leads_slips
+from probebook.words.levelling import worded
 
 __all__ = ["build_beeper", "build_leads"]
 

@@ -10,11 +10,11 @@ from probebook.cases.library import Library
 from probebook.meters import Conformity
 from probebook.questions.assembling import Form, Parts, assemble
 from probebook.questions.frame import Ask, WrongOption, choice_field, option_slips, shuffled
-from probebook.questions.levelling import levelled
 from probebook.questions.model import Effort, Option, Question
 from probebook.questions.owner import for_owner
 from probebook.questions.verdict.slips.reason import Reason, verdict_slips
 from probebook.words import Facts, Phrase
+from probebook.words.levelling import levelled
 
 __all__ = ["Judgement", "judged", "suffixed"]
 

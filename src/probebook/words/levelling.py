@@ -13,7 +13,8 @@ import random
 import re
 from collections.abc import Callable, Mapping, Sequence
 
-from probebook.words import Facts, Words
+from probebook.words.facts import Facts
+from probebook.words.words import Words
 
 __all__ = ["CUES", "levelled", "worded"]
 
