@@ -1,6 +1,6 @@
 """Whether an option's place, length or figures tell the key: ``python tests/benchmarks/items.py [COUNT]``.
 
-Draws COUNT (2,000) fresh questions over every ask of the committed plans, appliance by appliance in turn, and prints for
+Draws COUNT (2,000) fresh questions over every ask of the committed plans, appliance by appliance, and prints for
 each family and route how often the route finds the key, what an even pick would find, and 95 % bounds. Rows whose
 bounds of 99.9 % lie above chance are marked. The draws are seeded: two runs print the same.
 """

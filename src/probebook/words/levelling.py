@@ -37,15 +37,15 @@ def _words(text: str) -> frozenset[str]:
     return frozenset(word.lower() for word in _WORD.findall(text))
 
 
-def _length(texts: Sequence[str], prompt: frozenset[str]) -> list[float]:
+def _length(texts: Sequence[str], _: frozenset[str]) -> list[float]:
     return [len(text) for text in texts]
 
 
-def _figures(texts: Sequence[str], prompt: frozenset[str]) -> list[float]:
+def _figures(texts: Sequence[str], _: frozenset[str]) -> list[float]:
     return [len(_FIGURE.findall(text)) for text in texts]
 
 
-def _clauses(texts: Sequence[str], prompt: frozenset[str]) -> list[float]:
+def _clauses(texts: Sequence[str], _: frozenset[str]) -> list[float]:
     return [len(_MARK.findall(text)) for text in texts]
 
 
@@ -57,7 +57,7 @@ def _echo_share(texts: Sequence[str], prompt: frozenset[str]) -> list[float]:
     return [len(_words(text) & prompt) / max(1, len(_words(text))) for text in texts]
 
 
-def _likeness(texts: Sequence[str], prompt: frozenset[str]) -> list[float]:
+def _likeness(texts: Sequence[str], _: frozenset[str]) -> list[float]:
     words = [_words(text) for text in texts]
     return [
         sum(len(own & other) for m, other in enumerate(words) if m != n) / max(1, len(own))
@@ -65,7 +65,7 @@ def _likeness(texts: Sequence[str], prompt: frozenset[str]) -> list[float]:
     ]
 
 
-def _letters(texts: Sequence[str], prompt: frozenset[str]) -> list[float]:
+def _letters(texts: Sequence[str], _: frozenset[str]) -> list[float]:
     return [sum(map(len, _words(text))) / max(1, len(_words(text))) for text in texts]
 
 
