@@ -17,9 +17,12 @@ from probebook.words.sources import TextFile, read_text_file
 from probebook.words.templates import Segment, TemplateError, parse_template
 from probebook.words.ways import WAYS, ArgumentsError, Said, make_way
 
-__all__ = ["ENGLISH", "Words", "filled_hole", "read_template"]
+__all__ = ["ENGLISH", "OTHERWISE", "Words", "filled_hole", "read_template"]
 
 ENGLISH = "en"
+
+#: What follows the name of a sentence in the names of other wordings of it.
+OTHERWISE = ("-other", "-third")
 
 Sentence = Callable[[Facts], Phrase]
 
@@ -64,6 +67,11 @@ class Words:
             return sentence(facts)
         except _UNSUITED as error:
             raise unsuited(facts, error, self.where(kind.group_, key)) from error
+
+    def wordings(self, facts: Facts, key: str) -> list[Phrase]:
+        """Return a sentence as :meth:`say` does, and its other wordings where the text has any (``key-other``)."""
+        others = (f"{key}{ending}" for ending in OTHERWISE)
+        return [self.say(facts, each) for each in (key, *(o for o in others if self.has(type(facts), o)))]
 
     def say_text(self, facts: Facts, template: str, where: str) -> Phrase:
         """Return a template that stands in no table of sentences, with its holes filled.
