@@ -12,11 +12,14 @@ import itertools
 import random
 import re
 from collections.abc import Callable, Mapping, Sequence
+from typing import TypeVar
 
 from probebook.words.facts import Facts
 from probebook.words.words import Words
 
 __all__ = ["CUES", "levelled", "worded"]
+
+Said = TypeVar("Said", bound=str)
 
 #: Combinations that are weighed; more are not looked at.
 MOST = 256
@@ -74,7 +77,7 @@ def _letters(texts: Sequence[str], _: frozenset[str]) -> list[float]:
 CUES: tuple[Cue, ...] = (_letters, _likeness, _echo_share, _echoes, _figures, _clauses, _length)
 
 
-def levelled(wordings: Sequence[Sequence[str]], key: int, rng: random.Random, prompt: str = "") -> tuple[str, ...]:
+def levelled(wordings: Sequence[Sequence[Said]], key: int, rng: random.Random, prompt: str = "") -> tuple[Said, ...]:
     """One wording of each option.
 
     Parameters
