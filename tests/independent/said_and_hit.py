@@ -33,8 +33,8 @@ from probebook.meters import Function, Meter
 BAR = 0.03
 #: Readings that follow up what is thought after the first ones.
 FOLLOWED = 3
-#: Bins with fewer are not judged.
-LEAST = 50
+#: And how many deviations of chance it may be off besides, so that a bin with few in it is judged too.
+DEVIATIONS = 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +157,7 @@ def bins(said: Sequence[Said]) -> list[tuple[int, float, float]]:
 
 
 def main() -> int:
-    """Print the bins and return 1 where one with enough in it is off by more than the bar."""
+    """Print the bins and return 1 where one is off by more than the bar and by more than chance."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--truths", type=int, default=2000)
     parser.add_argument("--jobs", type=int, default=1)
@@ -167,13 +167,13 @@ def main() -> int:
             lists = list(pool.map(_job, range(given.truths), chunksize=20))
     else:
         lists = [_job(n) for n in range(given.truths)]
-    worst = 0.0
+    off = 0
     for count, said, hit in bins([s for each in lists for s in each]):
         deviation = math.sqrt(max(said * (1 - said), 1e-9) / max(1, count))
         print(f"said {said:.3f}  hit {hit:.3f}  {count:6d} times, of which chance alone makes ±{deviation:.3f}")
-        worst = max(worst, abs(said - hit)) if count >= LEAST else worst
-    print(f"worst difference {worst:.3f} (bar {BAR})")
-    return int(worst > BAR)
+        off += abs(said - hit) > max(BAR, DEVIATIONS * deviation)
+    print(f"bins that are off by more than {BAR} and by more than chance: {off}")
+    return int(off > 0)
 
 
 if __name__ == "__main__":

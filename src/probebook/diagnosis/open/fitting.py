@@ -7,8 +7,7 @@ import numpy as np
 from probebook.diagnosis.evidence import Measured
 from probebook.diagnosis.fit import chances_of, residuals, together
 from probebook.diagnosis.open.insulation import leakage_of_ways
-from probebook.diagnosis.open.weighing import OpenPosterior
-from probebook.meters import Function
+from probebook.diagnosis.open.weighing import OpenPosterior, readings_of
 from probebook.numerics.rounding import rounded, rounded_number
 
 __all__ = ["explaining_ways"]
@@ -26,9 +25,7 @@ def explaining_ways(op: OpenPosterior) -> tuple[int, ...]:
         return ()
     order = np.argsort(-scores, kind="stable")[: 2 * assumed.most].tolist()
     rows = [w for w in order if rounded_number(scores[w] / whole) >= assumed.weighed] or order[:1]
-    readings = sorted((o for o in found.evidence if isinstance(o, Measured)), key=lambda o: (*o.trial.key, o.value))
-    plain = [m for m in readings if m.trial.function is not Function.INSULATION]
-    tests = [m for m in readings if m.trial.function is Function.INSULATION]
+    plain, tests = readings_of(found)
     pairs = zip(_by_ohms(op, rows, plain), _by_insulation(op, rows, tests), strict=True)
     count = max(1, bool(plain) + bool(tests))
     chances = [together(pair, count=count) for pair in pairs]

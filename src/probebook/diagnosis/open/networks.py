@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, BranchKind, branch_ends, controlled_ohms
+from probebook.diagnosis.physics.paths import piece_numbers
 from probebook.diagnosis.trial import Trial
 from probebook.numerics.matrices import inverse
 
@@ -79,7 +80,7 @@ def circuits(appliance: Appliance, states: Sequence[State]) -> list[Circuit]:
         away = np.array([b.part in lifted for b in appliance.branches])
         ohms.append(np.where(leaks | away, np.inf, here))
         off.append(away)
-    pieces = [_pieces(n, ends[np.isfinite(r)]) for r in ohms]
+    pieces = [np.array(piece_numbers(n, ends[np.isfinite(r)]), dtype=np.intp) for r in ohms]
     roots = [np.unique(p) for p in pieces]
     siemens = np.stack([1.0 / r for r in ohms])
     z = _inverses(n, ends, np.concatenate([siemens, (siemens > 0.0).astype(np.float64)]), [*roots, *roots])
@@ -107,19 +108,3 @@ def _inverses(n: int, ends: IntArray, siemens: FloatArray, roots: Sequence[IntAr
     for row, root in zip(matrix, roots, strict=True):
         row[root, root] += 1.0
     return inverse(matrix)
-
-
-def _pieces(n: int, joined: IntArray) -> IntArray:
-    """Number of the piece of each node: that of its first node."""
-    at = list(range(n))
-
-    def first(node: int) -> int:
-        while at[node] != node:
-            at[node] = at[at[node]]
-            node = at[node]
-        return node
-
-    for a, b in joined.tolist():
-        one, other = first(a), first(b)
-        at[max(one, other)] = min(one, other)
-    return np.array([first(t) for t in range(n)], dtype=np.intp)

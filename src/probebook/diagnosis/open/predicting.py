@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from probebook.diagnosis.open.networks import Circuit
+from probebook.diagnosis.physics.responses import LEAST_OHMS
 from probebook.numerics.matrices import product
 
 __all__ = ["Rows", "predicted"]
@@ -20,9 +21,6 @@ __all__ = ["Rows", "predicted"]
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
 BoolArray = NDArray[np.bool_]
-
-#: The least a reading finds, as in the table of listed faults.
-LEAST_OHMS = 1e-9
 
 
 @dataclass(frozen=True, slots=True, eq=False)

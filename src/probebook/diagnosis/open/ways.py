@@ -19,6 +19,9 @@ __all__ = ["Sort", "Way", "list_ways", "listed_as"]
 _LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
 _JOINED = (BranchKind.WIRE, BranchKind.CONTACT, BranchKind.FUSE)
 
+#: Where in a section a leak is: midway between two of its ends, that is at one, in the middle, at the other.
+PLACES = ((0, 0), (0, 1), (1, 1))
+
 
 class Sort(StrEnum):
     """How something fails."""
@@ -76,7 +79,8 @@ def list_ways(appliance: Appliance) -> tuple[Way, ...]:
     assumed, ranges = appliance.assumptions.get(OpenWorld), appliance.assumptions.get(Ranges)
     known = {what for f in appliance.faults for what in _same(appliance, f)}
     found = [w for w in _ways(appliance, ranges) if w.what not in known or w.least < w.most]
-    weights = [assumed.weight[w.sort] / (3.0 if w.sort is Sort.LEAK else 1.0) for w in found]
+    # A leak is one failure, wherever in its section it is.
+    weights = [assumed.weight[w.sort] / (len(PLACES) if w.sort is Sort.LEAK else 1) for w in found]
     each = assumed.unlisted / math.fsum(weights)
     return tuple(replace(w, weight=weight * each) for w, weight in zip(found, weights, strict=True))
 
@@ -111,9 +115,9 @@ def _leaking(appliance: Appliance, ranges: Ranges) -> Iterator[Way]:
         section = by_name.get(path.name.split("~", maxsplit=1)[0])
         if path.kind is not BranchKind.INSULATION or section is None:
             continue
-        a, b = section.ends
-        for between in ((a, a), (a, b), (b, b)):
-            yield replace(_free(Sort.LEAK, section, ranges.leak), between=(*between, path.ends[1]), path=i)
+        for one, two in PLACES:
+            between = (section.ends[one], section.ends[two], path.ends[1])
+            yield replace(_free(Sort.LEAK, section, ranges.leak), between=between, path=i)
 
 
 def _moved(appliance: Appliance) -> Iterator[Way]:
@@ -133,19 +137,20 @@ def _moved(appliance: Appliance) -> Iterator[Way]:
 def _same(appliance: Appliance, fault: Fault) -> list[tuple[Sort, str, tuple[int, ...]]]:
     """The ways that a fault of the file is, whatever their values."""
     found: list[tuple[Sort, str, tuple[int, ...]]] = []
+    ranges = appliance.assumptions.get(Ranges)
     if fault.kind is FaultKind.MISPLACED_WIRE:
         ends = [appliance.branches[appliance.branch(c.branch)].ends for c in fault.changes]
         wire = fault.changes[0].branch
         return [(Sort.MOVED, wire, (end,)) for end in set(ends[-1]) - set(ends[0])]
     for change in fault.changes:
         branch = appliance.branches[appliance.branch(change.branch)]
-        sort = _sort_of(fault, branch, change.force, change.factor)
+        sort = _sort_of(fault, branch, change.force, change.factor, ranges)
         name = branch.name.split("~", maxsplit=1)[0] if sort is Sort.LEAK else branch.name
         found.append((sort, name, ()))
     return found
 
 
-def _sort_of(fault: Fault, branch: Branch, force: float | None, factor: float) -> Sort:
+def _sort_of(fault: Fault, branch: Branch, force: float | None, factor: float, ranges: Ranges) -> Sort:
     if branch.kind is BranchKind.INSULATION:
         return Sort.LEAK
     if fault.kind is FaultKind.STUCK_CLOSED:
@@ -153,7 +158,7 @@ def _sort_of(fault: Fault, branch: Branch, force: float | None, factor: float) -
     if force is not None and math.isinf(force):
         return Sort.OPEN
     if branch.kind in _LOADS:
-        return Sort.VALUE if factor > 1.0 / 3.0 and force is None else Sort.TURNS
+        return Sort.VALUE if factor >= ranges.element[0] and force is None else Sort.TURNS
     return Sort.JOINT
 
 

@@ -29,7 +29,7 @@ from probebook.memo import memo_by_identity
 from probebook.meters import Function
 from probebook.numerics.rounding import rounded
 
-__all__ = ["OpenPosterior", "World", "open_posterior", "world_of"]
+__all__ = ["OpenPosterior", "World", "open_posterior", "readings_of", "world_of"]
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
@@ -118,13 +118,18 @@ class OpenPosterior:
         return mean, float(np.sqrt((weight * ((ln - mean) ** 2 + width**2)).sum() / whole))
 
 
+def readings_of(found: Posterior) -> tuple[list[Measured], list[Measured]]:
+    """The readings by ohmmeter and those of insulation, in an order that is not that in which they were taken."""
+    readings = sorted((o for o in found.evidence if isinstance(o, Measured)), key=lambda o: (*o.trial.key, o.value))
+    tests = [m for m in readings if m.trial.function is Function.INSULATION]
+    return [m for m in readings if m.trial.function is not Function.INSULATION], tests
+
+
 def open_posterior(found: Posterior) -> OpenPosterior:
     """Weigh the generated failures beside the listed hypotheses of a posterior."""
     model = found.model
     world = world_of(model)
-    readings = sorted((o for o in found.evidence if isinstance(o, Measured)), key=lambda o: (*o.trial.key, o.value))
-    plain = [m for m in readings if m.trial.function is not Function.INSULATION]
-    tests = [m for m in readings if m.trial.function is Function.INSULATION]
+    plain, tests = readings_of(found)
     prior = np.array([h.prior for h in found.hypotheses])
     single = float(prior[[len(h.faults) == 1 for h in found.hypotheses]].sum()) or 1.0
     own = np.log(np.array([w.weight for w in world.ways]) * single)

@@ -108,6 +108,22 @@ def leaks_between(
     return LeaksTable(tuple(places), np.array(back, dtype=np.intp))
 
 
+def piece_numbers(terminals: int, joined: IntArray) -> list[int]:
+    """Number of the piece that each terminal is in, that of its first terminal; ``joined`` are pairs ``(j, 2)``."""
+    at = list(range(terminals))
+
+    def first(terminal: int) -> int:
+        while at[terminal] != terminal:
+            at[terminal] = at[at[terminal]]
+            terminal = at[terminal]
+        return terminal
+
+    for a, b in joined.tolist():
+        one, other = first(a), first(b)
+        at[max(one, other)] = min(one, other)
+    return [first(t) for t in range(terminals)]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Pieces:
     """The pieces that conductors make of the terminals: a number for both ends of every branch, and for a terminal."""
@@ -118,18 +134,7 @@ class _Pieces:
     @classmethod
     def of(cls, appliance: Appliance, joined: NDArray[np.bool_], ends: IntArray) -> _Pieces:
         """Join the ends of every branch that conducts; a piece has the number of its first terminal."""
-        at = list(range(len(appliance.terminals)))
-
-        def first(terminal: int) -> int:
-            while at[terminal] != terminal:
-                at[terminal] = at[at[terminal]]
-                terminal = at[terminal]
-            return terminal
-
-        for a, b in ends[joined].tolist():
-            one, other = first(a), first(b)
-            at[max(one, other)] = min(one, other)
-        return cls([first(t) for t in range(len(at))], ends)
+        return cls(piece_numbers(len(appliance.terminals), ends[joined]), ends)
 
     def leaks(
         self, ohms: FloatArray, deviation: FloatArray, leaks: NDArray[np.bool_], probes: tuple[int, int]
