@@ -48,6 +48,7 @@ MODELS = {
     "text/en/kitchen.toml": "probebook.cases.formats:KitchenText",
     "text/en/slips.toml": "probebook.cases.formats:SlipsText",
     "text/en/cautions.toml": "probebook.workbook.build.formats:CautionsText",
+    "text/en/glossary.toml": "probebook.workbook.build.formats:GlossaryText",
     "text/en/knowhow.toml": "probebook.questions.formats:KnowhowText",
     "text/en/procedures/<id>.toml": "probebook.questions.formats:ProcedureText",
     "text/en/procedures/situations.toml": "probebook.questions.formats:SituationsText",

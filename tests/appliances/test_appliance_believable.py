@@ -55,6 +55,10 @@ def test_nobody_dries_a_damp_part_with_its_own_supply(appliance: Appliance) -> N
     [
         ("conventional-oven", "oven", "thermostat-welded"),
         ("fan-oven", "fan-oven", "thermostat-welded"),
+        ("multifunction-oven", "conventional", "thermostat-welded"),
+        ("multifunction-oven", "fan-oven", "thermostat-welded"),
+        ("multifunction-oven", "fan-base", "thermostat-welded"),
+        ("double-oven", "main-oven", "main-thermostat-welded"),
         ("immersion-heater", "on", "thermostat-welded"),
         ("storage-heater", "charge", "thermostat-welded"),
     ],
@@ -64,7 +68,8 @@ def test_a_welded_thermostat_meets_its_cut_out(name: str, position: str, fault: 
     appliance = LIBRARY[name]
     assert heated(appliance)
     runaway = record_of(appliance, position, [fault], step=30.0)
-    hottest = float(appliance.part("B1").fact("maximum") or 0.0) - 273.15
+    knob = appliance.fault(fault).target
+    hottest = float(appliance.part(knob).fact("maximum") or 0.0) - 273.15
     sound = record_of(appliance, position, set_point=hottest, step=30.0)
     assert sound.cut_outs_closed.all()
     if runaway.times[-1] >= 3600.0:
@@ -87,3 +92,81 @@ def test_fittings_are_those_of_the_part(appliance: Appliance) -> None:
             assert ("capillary" in sizes) is (appliance.id.endswith("oven") or appliance.id == "storage-heater")
         if part.kind.value == "neon":
             assert "screw cap" not in " ".join(map(str, fit.fixings))
+
+
+@EACH
+def test_a_sound_appliance_never_meets_a_cut_out(appliance: Appliance) -> None:
+    """At its hottest setting no cut-out opens in any position that heats, bar the steam switch, whose work that is."""
+    steam = dict(appliance.heat).get("steam_switch")
+    marks = [p.mark for p in appliance.parts if p.fact("maximum") is not None]
+    for position in appliance.positions:
+        if not heated(appliance) or not any(appliance.branches[appliance.branch(n)].place for n in position.heats):
+            continue
+        tops = [float(appliance.part(mark).fact("maximum") or 0.0) - 273.15 for mark in marks]
+        record = record_of(appliance, position.name, set_point=min(tops, default=None), step=30.0)
+        opened = {s.name for s in record.switchings if not s.closed} - {"thermostat", "boiling", steam}
+        assert not opened, position.name
+
+
+@EACH
+def test_damp_is_known_where_an_element_lies_cold_for_long(appliance: Appliance) -> None:
+    """Every appliance knows damp; an oven with a grill knows it of the grill, its least used element.
+
+    Common practice, no published source.
+    """
+    damp = {f.target for f in appliance.faults if f.kind is FaultKind.DAMP}
+    assert damp
+    grills = {b.name for b in appliance.branches if b.place == "grill"}
+    assert not grills or damp & grills
+
+
+@EACH
+def test_what_any_sound_part_shows_is_no_mark_of_a_fault(appliance: Appliance) -> None:
+    """A motor whose winding is open turns by hand like a sound one; what needs the supply on is no look at a part."""
+    for fault in appliance.faults:
+        if fault.hidden:
+            continue
+        assert "turns freely" not in fault.looks, fault.id
+        assert not re.search(r"\b(lit|glows?|hot)\b", fault.looks), fault.id
+
+
+@EACH
+def test_only_what_has_a_sheath_leaks_to_it(appliance: Appliance) -> None:
+    """Bare coils and ribbons (FeCrAl, on insulators) and cast plates have none (common practice, no source)."""
+    bare = {p.mark for p in appliance.parts if str(p.fact("alloy") or "").startswith("fecral")}
+    for fault in appliance.faults:
+        if fault.target.partition(".")[0] in bare or appliance.id == "solid-plate":
+            assert "sheath" not in f"{fault.title} {fault.looks}", fault.id
+
+
+@EACH
+def test_wires_carry_what_their_position_draws(appliance: Appliance) -> None:
+    """In every position no wire carries more than its area may.
+
+    Free in air at 30 °C, heat-resisting: 0.75 mm² 6 A, 1.0 10 A, 1.5 16 A, 2.5 25 A, 4 32 A (flexible cords, BS 7671,
+    from memory).
+    """
+    may = {0.75: 6.0, 1.0: 10.0, 1.5: 16.0, 2.5: 25.0, 4.0: 32.0}
+    flow = working(appliance, [State(p.name) for p in appliance.positions])
+    for wire in appliance.wires:
+        amps = float(abs(flow.amps[:, appliance.branch(wire.mark)]).max())
+        assert amps <= may[round(wire.area * 1e6, 2)], wire.mark
+
+
+@EACH
+def test_every_class_one_appliance_knows_a_poor_earth_joint(appliance: Appliance) -> None:
+    """It is listed and likelier than an earth wire left off (common practice, no published source)."""
+    if appliance.plate.protection != "class I":
+        return
+    earth = {wire.mark for wire in appliance.wires if wire.is_earth}
+    poor = [f for f in appliance.faults if f.kind is FaultKind.HIGH_RESISTANCE and f.target in earth]
+    left_off = [f for f in appliance.faults if f.kind is FaultKind.EARTH_OFF and f.target in {p.target for p in poor}]
+    assert poor
+    assert all(p.likelihood > o.likelihood for p in poor for o in left_off)
+
+
+def test_a_cut_out_of_one_cavity_is_not_in_the_record_of_the_other() -> None:
+    """Two ovens in one case: each record knows the cut-out in its own feed alone (traced on the drawing)."""
+    oven = LIBRARY["double-oven"]
+    for position, own in (("top-oven", "F1"), ("grill", "F1"), ("main-oven", "F2"), ("both-ovens", "F2")):
+        assert [cut_out.name for cut_out in record_of(oven, position, step=60.0).cut_outs] == [own], position

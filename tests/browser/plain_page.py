@@ -30,7 +30,7 @@ PAGE = """<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Ques
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <style>:root { color-scheme: light dark; background: light-dark(#fff, #121212); font: 16px/1.5 system-ui, sans-serif }
 main { max-width: 48rem; margin: auto } body { margin: 8px }</style>
-<link rel="stylesheet" href="/form.css">
+<link rel="stylesheet" href="/form.css"><link rel="stylesheet" href="/drawing.css">
 LOOKS</head><body><main><h1>Questions</h1><button id="before">Before</button>
 <div id="bench"></div>
 <div id="place"></div><button id="after">After</button></main>
@@ -110,7 +110,7 @@ class Page:
         """Show the bench of a form over it, and the form."""
         self.show(form)
         assert form.bench is not None
-        told = {name: getattr(form.bench.component, name) for name in ("view", "state")}
+        told = {name: getattr(form.bench.component, name) for name in ("view", "state", "curve")}
         self.page.evaluate("traits => window.show(traits, 'bench', '#bench')", told)
 
     def _traits(self) -> dict[str, Any]:
@@ -127,7 +127,11 @@ class Page:
             self.form.model.hear(json.loads(content))
         told = self._traits()
         found = {"form": {name: told[name] for name in ("verdict", "state")}}
-        return found if bench is None else {"bench": {"state": bench.component.state}, **found}
+        return (
+            found
+            if bench is None
+            else {"bench": {"curve": bench.component.curve, "state": bench.component.state}, **found}
+        )
 
     # ------------------------------------------------------------ a learner's hands
 

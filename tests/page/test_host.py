@@ -99,7 +99,7 @@ def test_a_page_is_told_all_in_one_message(host: Host) -> None:
     (told,) = page.told
     assert list(told["places"])[:2] == ["q01", "q02"]
     (form,) = told["places"]["q01"]
-    assert (form["key"], form["module"], form["sheets"]) == (FORM_1, "form/form.js", ["form"])
+    assert (form["key"], form["module"], form["sheets"]) == (FORM_1, "form/form.js", ["form", "drawing"])
     assert set(form["traits"]) == {"view", "answer", "state", "verdict"}
     assert told["standings"]["states"] == {"q01": "open", "q02": "open"}
     assert told["standings"]["following"] == "q01"

@@ -132,3 +132,18 @@ def test_a_dangerous_answer_is_not_forgotten_by_a_right_one_before(folder: Path)
     right(folder, FIRST, one, "2026-11-04")
     dangerous(folder, FIRST, one, "2026-11-05")
     assert [danger.mended for danger in collect(folder).learner.dangers] == [False]
+
+
+def test_a_dangerous_job_on_the_bench_comes_first_too(tmp_path: Path) -> None:
+    """A job that put a hand on live metal stands among the dangers, with its slip, until a right one follows."""
+    name = "09-which-test-next"
+    folder = lay_out(tmp_path, (name,))
+    job = next(item for item in questions(folder, name) if item.bench)
+    dangerous(folder, name, job, "2026-11-04")
+    found = collect(folder).learner
+    assert [(danger.question, danger.mended) for danger in found.dangers] == [(job.id, False)]
+    assert found.dangers[0].said
+    assert sum(times for _, times in found.slips) == 1
+    assert found.trouble == ""
+    right(folder, name, job, "2026-11-05")
+    assert [danger.mended for danger in collect(folder).learner.dangers] == [True]

@@ -18,6 +18,7 @@ from probebook.questions.codec import decode_question, encode_question
 from probebook.questions.curve.facts.assumed import CurveLimits
 from probebook.questions.curve.facts.judging import candidates, judge
 from probebook.questions.curve.facts.record import Setting, heat_up, on_spans, table_time
+from probebook.questions.curve.facts.verdict import against, verdict_facts
 from probebook.questions.frame import Ask
 from probebook.questions.marking import mark
 from probebook.questions.model import Kind, Question
@@ -127,6 +128,18 @@ def test_the_record_says_what_the_fault_does(appliance: str, position: str, faul
     """What a record says is what that fault does to an oven (common practice, no published source)."""
     setting = Setting(TRADE.appliance(appliance), position, None, 20.0)
     assert judge(heat_up(setting, [fault] if fault else []), LIMITS) == says
+
+
+def test_a_cut_out_that_stands_in_for_a_welded_thermostat_speaks_against_its_setting() -> None:
+    """It goes at one temperature each time, far above the setting: no word that the temperatures differ."""
+    welded = heat_up(Setting(oven(), "oven", None, 20.0), ["thermostat-welded"])
+    blown = heat_up(Setting(TRADE.appliance("fan-oven"), "fan-oven", None, 20.0), ["fan-seized"])
+    assert against(welded, "calibration", LIMITS) == "against.calibration-cut-out"
+    assert against(blown, "calibration", LIMITS) == "against.calibration-trips"
+    facts = verdict_facts(WORDS, welded, LIMITS)
+    said = str(WORDS.say(facts, "against.calibration-cut-out"))
+    assert facts.at_first > facts.set_point + 50.0
+    assert f"{facts.at_first:.0f} °C" in said
 
 
 def test_what_does_not_show_is_not_asked() -> None:

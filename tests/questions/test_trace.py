@@ -10,13 +10,14 @@ import pytest
 from bank_checks import asked, figures, position_of, sample
 
 import spice
-from probebook.appliances import Appliance, BranchKind, State, branch_ends, branch_ohms
+from probebook.appliances import Appliance, BranchKind, Position, State, branch_ends, branch_ohms
 from probebook.appliances.naming import branch_name
 from probebook.cases.library import library
 from probebook.errors import ScenarioError
 from probebook.questions import scene as sc
 from probebook.questions import situation_words as sw
 from probebook.questions.model import Kind, Question
+from probebook.questions.trace.facts.flow import on_at
 from probebook.questions.trace.facts.heats import find_heats
 
 TRADE = library()
@@ -42,6 +43,11 @@ def _walk(appliance: Appliance, position: str, *, without: frozenset[str] = froz
         for b in sc.loads(appliance)
         if (b.ends[0] in line and b.ends[1] in neutral) or (b.ends[1] in line and b.ends[0] in neutral)
     )
+
+
+def _warms(appliance: Appliance, position: Position) -> bool:
+    """Whether a position works a heater."""
+    return any(appliance.branches[appliance.branch(name)].place for name in position.heats)
 
 
 def _loads(appliance: Appliance, ids: object) -> frozenset[str]:
@@ -201,3 +207,29 @@ def test_a_position_that_works_other_than_its_file_says_makes_no_question() -> N
     told = tuple(replace(p, heats=("E1.b", "E1.c")) if p.name == "3" else p for p in plate.positions)
     with pytest.raises(ScenarioError, match=r"E1\.b, E1\.c, but works E1\.c"):
         find_heats(replace(plate, positions=told), ["3"], with_controls=False)
+
+
+@pytest.mark.parametrize("appliance_id", TRADE.appliance_ids)
+def test_what_a_trace_question_takes_for_working_is_what_the_file_says(appliance_id: str) -> None:
+    """In every position of every appliance what the solved circuit feeds, hot, is what its file says works.
+
+    A trace question is about an appliance that is warmed up; where nothing heats, its lamp of residual heat is lit as
+    well.
+    """
+    appliance = TRADE.appliance(appliance_id)
+    for position in appliance.positions:
+        on = on_at(appliance, State(position.name))
+        lamps = {"H1"} if (appliance_id, position.name) == ("radiant-hob-zone", "off") else set()
+        assert on == set(position.heats) | lamps, position.name
+
+
+@pytest.mark.parametrize(
+    ("appliance_id", "position"),
+    [(a, p.name) for a in TRADE.appliance_ids for p in TRADE.appliance(a).positions if _warms(TRADE.appliance(a), p)],
+)
+def test_a_position_said_to_work_nothing_is_found_out(appliance_id: str, position: str) -> None:
+    """A file that leaves out all that a heating position works is found out as well as one that says too much."""
+    appliance = TRADE.appliance(appliance_id)
+    told = tuple(replace(p, heats=()) if p.name == position else p for p in appliance.positions)
+    with pytest.raises(ScenarioError, match="said to work nothing, but works"):
+        find_heats(replace(appliance, positions=told), [position], with_controls=False)

@@ -114,8 +114,20 @@ def test_the_template_nearest_to_three_in_four_is_tried_first(course: Course) ->
 @pytest.mark.parametrize(
     ("known", "said"),
     [
-        (Known(0.62, 4), "After 4 questions on ‘ohms and watts’ you are not sure of it yet."),
-        (Known(0.31, 1), "After 1 question on ‘ohms and watts’ you are not sure of it yet."),
+        (
+            Known(0.62, 4, lately=(False, True, False)),
+            "You have missed two of the last three on ‘ohms and watts’.",
+        ),
+        (Known(0.31, 2, lately=(False, False)), "You have missed the last two on ‘ohms and watts’."),
+        (Known(0.31, 1, lately=(False,)), "You have missed the last one on ‘ohms and watts’."),
+        (
+            Known(0.62, 2, lately=(True, True)),
+            "Your last answers on ‘ohms and watts’ were right. A few more will make you sure of it.",
+        ),
+        (
+            Known(0.62, 1, lately=(True,)),
+            "Your last answer on ‘ohms and watts’ was right. A few more will make you sure of it.",
+        ),
         (Known(0.2), "You have not practised ‘ohms and watts’ yet."),
         (Known(0.97, 9), "You are sure of everything here. This one keeps ‘ohms and watts’ fresh."),
     ],

@@ -20,14 +20,16 @@ __all__ = ["complaint_words", "draw_complaint", "setting_complaint"]
 def setting_complaint(appliance: Appliance, setting: str, usual: str) -> Symptoms:
     """What somebody misses who left the controls at ``setting`` and expects what the ``usual`` position does.
 
-    The appliance is sound: what the usual position would work and this one does not is reported as off.
+    The appliance is sound: what the usual position would work and this one does not is reported as off. It stays cold
+    only where nothing heats in this one.
     """
     sound = symptoms(appliance, ())
     here = {s.subject: s.how for s in sound if s.position == setting}
+    warm = any(appliance.branches[appliance.branch(name)].place for name in appliance.position(setting).heats)
     found: list[Symptom] = []
     for symptom in (s for s in sound if s.position == usual):
         if symptom.subject == TEMPERATURE:
-            found.append(Symptom(usual, TEMPERATURE, SHORT_OF if TEMPERATURE in here else COLD))
+            found.append(Symptom(usual, TEMPERATURE, SHORT_OF if warm else COLD))
         elif symptom.how == NORMAL and here.get(symptom.subject) != NORMAL:
             found.append(Symptom(usual, symptom.subject, OFF))
     return tuple(found)

@@ -90,10 +90,15 @@ class SlipsText(StrictModel):
 
 
 class OutcomeText(StrictModel):
-    """``[[outcome]]``: something to be learnt: a row of a blueprint and of a report."""
+    """``[[outcome]]``: something to be learnt: a row of a blueprint and of a report.
+
+    ``able`` and ``owner`` complete "you can …" for an apprentice and for an owner; without them the title does.
+    """
 
     id: str
     title: Prose
+    able: Prose = ""
+    owner: Prose = ""
 
 
 class OutcomesText(StrictModel):

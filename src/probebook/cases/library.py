@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from functools import cache, cached_property
 from pathlib import Path
 
@@ -37,10 +38,14 @@ class SlipNote:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """Something to be learnt: a row of a blueprint and of a report."""
+    """Something to be learnt: a row of a blueprint and of a report.
+
+    ``able`` says for each reader (``apprentice``, ``owner``) what one can do who has learnt it.
+    """
 
     id: str
     title: str
+    able: Mapping[str, str] = field(default_factory=dict)
 
 
 class Library:
@@ -155,7 +160,12 @@ class Library:
         from probebook.textfiles import load_text
 
         rows = load_text(self.folder / "outcomes.toml", OutcomesText, self.words).outcome
-        return {row.id: Outcome(row.id, row.title) for row in rows}
+        return {
+            row.id: Outcome(
+                row.id, row.title, {"apprentice": row.able or row.title, "owner": row.owner or row.able or row.title}
+            )
+            for row in rows
+        }
 
 
 @cache

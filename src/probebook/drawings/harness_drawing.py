@@ -14,7 +14,6 @@ from typing import Annotated
 
 from probebook.appliances.model import Appliance, Part, PartKind, Wire
 from probebook.drawings.colours import GROUND, INK, PAPER, SOFT, conductor_colour
-from probebook.drawings.describing import describe
 from probebook.drawings.saying import colours_said, cover_line, part_title, wire_said
 from probebook.drawings.svg import (
     LARGE,
@@ -29,6 +28,7 @@ from probebook.drawings.svg import (
     text_width,
     wrapped,
 )
+from probebook.drawings.telling.describing import describe
 from probebook.words import Facts, Noun, Phrase, Words
 
 #: Height of the line that one wire end takes; no two terminals come closer.

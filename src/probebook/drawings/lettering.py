@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Annotated
 
-from probebook.appliances.model import Appliance, Part, PartKind
+from probebook.appliances.model import Appliance, BranchKind, Part, PartKind
+from probebook.drawings import symbols
 from probebook.drawings.colours import SOFT
 from probebook.drawings.layout import Layout
 from probebook.drawings.paths import LOADS
 from probebook.drawings.saying import TitleFacts, colours_said, own_noun
-from probebook.drawings.svg import LARGE, NORMAL, Box, Label, polyline, wrapped
+from probebook.drawings.svg import LARGE, NORMAL, Box, Label, polyline, text_width, wrapped
 from probebook.drawings.units import INSET, Unit
 from probebook.words import Facts, Noun, Phrase, Words
 
@@ -23,6 +25,11 @@ class Listing(Facts, group="drawings/listing", says=("plain", "watts", "several"
     own: Noun
     watts: Annotated[float, "W"]
     loads: tuple[Phrase, ...]
+
+
+@dataclass(frozen=True)
+class ContactKey(Facts, group="drawings/contact-key", says=("closed", "open", "heat-closed", "heat-open")):
+    """What stands beside the symbols of a closed and of an open contact."""
 
 
 def marks(appliance: Appliance, plan: Layout) -> list[Label]:
@@ -96,9 +103,29 @@ def surround(words: Words, appliance: Appliance, plan: Layout, said: TitleFacts)
         used += len(lines)
         deepest = max(deepest, y)
     labels.append(Label(colours_said(words, appliance), left, deepest + 8, NORMAL))
+    signs, deepest = _contact_key(words, appliance, left, right, deepest + 40)
     rule = polyline([(left, view.bottom - 4), (right, view.bottom - 4)], SOFT, 1)
     full = Box(view.left, view.top - 48, view.right, deepest + 24)
-    return full, [rule, *(label.svg() for label in labels)]
+    return full, [rule, *(label.svg() for label in labels), *signs]
+
+
+def _contact_key(words: Words, appliance: Appliance, left: float, right: float, y: float) -> tuple[list[str], float]:
+    """What an open and a closed contact look like, of the sorts that the appliance has, in rows; where they end."""
+    contacts = [b for b in appliance.branches if b.kind is BranchKind.CONTACT]
+    heat = [b for b in contacts if appliance.part(b.part).kind in (PartKind.THERMOSTAT, PartKind.CUT_OUT)]
+    breaks = [b for b in heat if not math.isinf(b.cold_ohms)]
+    makes = [b for b in contacts if b not in breaks]
+    shapes: list[str] = []
+    x = left
+    for sort, found, of in ((symbols.contact, makes, ""), (symbols.break_contact, breaks, "heat-")):
+        for closed in (True, False) if found else ():
+            said = words.say(ContactKey(), f"{of}{'closed' if closed else 'open'}")
+            if x + 58 + text_width(said, NORMAL) > right:
+                x, y = left, y + 32
+            shapes.append(sort((x, y - 4), span=50, closed=closed).svg)
+            shapes.append(Label(said, x + 58, y, NORMAL).svg())
+            x += 58 + text_width(said, NORMAL) + 18
+    return shapes, y
 
 
 def _listing(words: Words, appliance: Appliance, part: Part, width: float) -> tuple[str, list[str]]:

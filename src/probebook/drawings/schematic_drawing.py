@@ -2,23 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from html import escape
 
 from probebook.appliances.model import Appliance, Wire
 from probebook.drawings import symbols
-from probebook.drawings.bodies import draw_part
+from probebook.drawings.bodies import Look, draw_part, fading, piece
 from probebook.drawings.colours import GROUND, INK, PAPER, conductor_colour
-from probebook.drawings.describing import describe
-from probebook.drawings.layout import Layout, layout
+from probebook.drawings.layout import Bus, Layout, layout
 from probebook.drawings.lettering import marks, surround
 from probebook.drawings.paths import LOADS, closed_contacts
+from probebook.drawings.reader.arrows import arrows
+from probebook.drawings.reader.flowing import bar_pieces, pieces_of
+from probebook.drawings.reader.reading import Reading, embedded
 from probebook.drawings.saying import TitleFacts, wire_said
-from probebook.drawings.svg import Point, document, identifier, num, polyline
+from probebook.drawings.svg import Label, Point, document, identifier, num, polyline
+from probebook.drawings.telling.branches import describe_branches
+from probebook.drawings.telling.describing import describe
 from probebook.words import Noun, Words
 
 #: Radius within which a touch counts as on a terminal; terminals lie far enough apart for it.
 REACH = 16.0
+#: Widths of a wire that carries current: of its band, and of its colour on it.
+BAND = (12.0, 6.0)
+#: Width of a bus, and of one that carries current.
+BUS = (3.5, 9.0)
 
 
 def schematic(
@@ -26,10 +35,10 @@ def schematic(
     appliance: Appliance,
     position: str | None = None,
     *,
-    highlight_live: Iterable[str] = frozenset(),
+    highlight_live: Iterable[str] | Mapping[str, int] = frozenset(),
     lifted: Iterable[str] = frozenset(),
-    calling: bool = True,
     moving: bool = False,
+    readings: Sequence[Reading] = (),
     id_prefix: str = "",
 ) -> str:
     """Draw the circuit, with its contacts as they stand in a position (all open when None is given).
@@ -39,39 +48,48 @@ def schematic(
     words
         The language of its text.
     appliance
-        What to draw; place hints of its parts are followed, the rest is laid out as a ladder.
+        What to draw; place hints of its parts are followed, the rest is laid out as a ladder. Contacts that cycle (a
+        thermostat's, a regulator's) are drawn closed as far as the position closes them.
     position
         Name of a position of the controls; KeyError when there is none of that name.
     highlight_live
-        Names of branches (``E1.outer``, ``S1.a``, ``W7``) drawn heavier, such as those that carry current.
+        Names of branches (``E1.outer``, ``S1.a``, ``W7``) drawn heavy, such as those that carry current; the rest is
+        then pale. With the sense of each (see :mod:`probebook.drawings.reader.flowing`), arrows stand on the wires.
     lifted
         Marks of wires drawn with one end lifted.
-    calling
-        Whether contacts that cycle (a thermostat's, a regulator's) are drawn closed as far as the position closes them.
     moving
         Draw every contact both ways, for a page that shows it as it stands at the moment.
+    readings
+        Positions in which a page may show the path of the current (see :mod:`probebook.drawings.reader.reading`);
+        the drawing then holds what that needs, and looks the same.
     id_prefix
         Put before every id, for a page that holds more than one drawing.
 
     Returns
     -------
     str
-        One SVG element. Every terminal, wire and part has an id: ``t-E2-1``, ``w-W7``, ``p-E2``.
+        One SVG element. Every terminal, wire and part has an id: ``t-E2-1``, ``w-W7``, ``p-E2``. Its description tells
+        the circuit branch by branch; what works is told only where the path is drawn.
     """
     plan = layout(words, appliance)
-    heavy, away = frozenset(highlight_live), frozenset(lifted)
-    closed = closed_contacts(appliance, position, calling=calling)
+    flow = dict(highlight_live) if isinstance(highlight_live, Mapping) else dict.fromkeys(highlight_live, 0)
+    away = frozenset(lifted)
+    closed = closed_contacts(appliance, position)
     said = _title(words, appliance, position, moving=moving)
-    body = [_bus(plan, i, id_prefix) for i in range(len(plan.buses))]
-    body += [_wire(words, appliance, w, plan, id_prefix, w.mark in heavy, w.mark in away) for w in appliance.wires]
-    shown = None if moving else closed
-    body += [draw_part(words, part, plan, shown, heavy, id_prefix) for part in appliance.parts]
+    live = frozenset(flow)
+    look = Look(None if moving else closed, both=bool(readings), live=live | pieces_of(appliance, plan, live))
+    body = [_bus(appliance, plan, bus, id_prefix, look) for bus in plan.buses]
+    drawn = _Wires(words, appliance, plan, id_prefix, look, away, flow, both=bool(readings))
+    body += [drawn.svg(wire) for wire in appliance.wires]
+    body += [draw_part(words, part, plan, look, id_prefix) for part in appliance.parts]
     body += [symbols.junction(dot).svg for dot in plan.dots]
     body += [_terminal(name, at, id_prefix) for name, at in plan.terminals.items()]
     body += [label.svg() for label in marks(appliance, plan)]
-    view, frame = surround(words, appliance, plan, said)
-    told = describe(words, appliance, position, lifted=away, calling=calling)
-    return document(view, words.say(said, "title"), told, [*body, *frame], prefix=id_prefix)
+    full, frame = surround(words, appliance, plan, said)
+    tell = describe if live and position is not None else describe_branches
+    told = tell(words, appliance, position, lifted=away)
+    data = embedded(words, appliance, plan, plan.view, full, readings)
+    return document(full, words.say(said, "title"), told, [*body, *frame], prefix=id_prefix, data=data)
 
 
 def _title(words: Words, appliance: Appliance, position: str | None, *, moving: bool) -> TitleFacts:
@@ -85,34 +103,68 @@ def _title(words: Words, appliance: Appliance, position: str | None, *, moving: 
     return TitleFacts(title, Noun(rest, rest), volts, hertz)
 
 
-def _wire(words: Words, appliance: Appliance, wire: Wire, plan: Layout, prefix: str, heavy: bool, lifted: bool) -> str:
-    points = list(plan.wires[wire.mark])
-    colour = conductor_colour(wire.colour)
-    bare = ""
-    if lifted:
-        points, bare = _lifted(appliance, wire, plan, points)
-    wide = 3.0 if heavy else 0.0
-    dash = ' stroke-dasharray="7 4" stroke-linecap="butt"' if lifted else ""
-    shapes = [
-        polyline(_shortened(points), GROUND, 9 + wide, ' stroke-linecap="butt"'),
-        polyline(points, INK, 5 + wide, dash),
-        polyline(points, colour.shade, 2.6 + wide, dash),
-    ]
-    if colour.stripe:
-        shapes.append(polyline(points, colour.stripe, 2.6 + wide, ' stroke-dasharray="7 7" stroke-linecap="butt"'))
-    label = plan.labels[wire.mark]
-    box = label.box
-    shapes.append(
-        f'<rect x="{num(box.left - 3)}" y="{num(box.top - 1)}" width="{num(box.right - box.left + 6)}"'
-        f' height="{num(box.bottom - box.top + 2)}" fill="{GROUND}"/>'
-    )
-    said = wire_said(words, wire, "schematic-lifted" if lifted else "schematic")
-    return (
-        f'<g id="{identifier(prefix, "w", wire.mark)}" class="wire" data-wire="{wire.mark}"'
-        f' data-from="{wire.start}" data-to="{wire.end}" data-lifted="{"true" if lifted else "false"}"'
-        f' data-live="{"true" if heavy else "false"}">'
-        f"<title>{escape(said)}</title>{''.join(shapes)}{bare}{label.svg()}</g>"
-    )
+@dataclass(frozen=True, slots=True)
+class _Wires:
+    """Draws the wires of an appliance."""
+
+    words: Words
+    appliance: Appliance
+    plan: Layout
+    prefix: str
+    look: Look
+    away: frozenset[str]
+    flow: Mapping[str, int]
+    both: bool
+
+    def svg(self, wire: Wire) -> str:
+        """A wire with its mark; where it carries current, a heavy band with arrows on it."""
+        points = list(self.plan.wires[wire.mark])
+        lifted = wire.mark in self.away
+        bare = ""
+        if lifted:
+            points, bare = _lifted(self.appliance, wire, self.plan, points)
+        label = self.plan.labels[wire.mark]
+        box = label.box
+        ground = (
+            f'<rect x="{num(box.left - 3)}" y="{num(box.top - 1)}" width="{num(box.right - box.left + 6)}"'
+            f' height="{num(box.bottom - box.top + 2)}" fill="{GROUND}"/>'
+        )
+        said = wire_said(self.words, wire, "schematic-lifted" if lifted else "schematic")
+        heavy = wire.mark in self.look.live
+        run = f'<g class="run" data-flow="{wire.mark}"{fading(wire.mark, self.look)}>'
+        return (
+            f'<g id="{identifier(self.prefix, "w", wire.mark)}" class="wire" data-wire="{wire.mark}"'
+            f' data-from="{wire.start}" data-to="{wire.end}" data-lifted="{"true" if lifted else "false"}"'
+            f' data-live="{"true" if heavy else "false"}">'
+            f"<title>{escape(said)}</title>{run}{self._run(wire, points, lifted)}</g>{bare}{ground}{label.svg()}"
+            f"{self._arrows(wire, points, label)}</g>"
+        )
+
+    def _run(self, wire: Wire, points: list[Point], lifted: bool) -> str:
+        colour = conductor_colour(wire.colour)
+        band, core = BAND if wire.mark in self.look.live else (5.0, 2.6)
+        dash = ' stroke-dasharray="7 4" stroke-linecap="butt"' if lifted else ""
+        shapes = [
+            polyline(_shortened(points), GROUND, band + 4, ' class="gap" stroke-linecap="butt"'),
+            polyline(points, INK, band, f' class="band"{dash}'),
+            polyline(points, colour.shade, core, f' class="core"{dash}'),
+        ]
+        if colour.stripe:
+            stripe = ' class="core" stroke-dasharray="7 7" stroke-linecap="butt"'
+            shapes.append(polyline(points, colour.stripe, core, stripe))
+        return "".join(shapes)
+
+    def _arrows(self, wire: Wire, points: list[Point], label: Label) -> str:
+        """Arrows in the sense of the current; both ways, hidden, for a page that shows which."""
+        sense = self.flow.get(wire.mark, 0)
+        senses = (1, -1) if self.both else (sense,) if sense else ()
+        shapes: list[str] = []
+        for each in senses:
+            hidden = "" if each == sense else ' display="none"'
+            way = points if each > 0 else points[::-1]
+            kind = "to" if each > 0 else "fro"
+            shapes.append(f'<g class="arrow {kind}" data-of="{wire.mark}"{hidden}>{arrows(way, label.box)}</g>')
+        return "".join(shapes)
 
 
 def _shortened(points: list[Point]) -> list[Point]:
@@ -139,12 +191,15 @@ def _lifted(appliance: Appliance, wire: Wire, plan: Layout, points: list[Point])
     return (run if first else run[::-1]), mark
 
 
-def _bus(plan: Layout, index: int, prefix: str) -> str:
-    bus = plan.buses[index]
-    lines = polyline(list(bus.bar), INK, 3.5)
-    if len(bus.stub) > 1:
-        lines += polyline(list(bus.stub), INK, 3.5)
-    return f'<g id="{identifier(prefix, "b", bus.terminal)}" class="bus" data-terminal="{bus.terminal}">{lines}</g>'
+def _bus(appliance: Appliance, plan: Layout, bus: Bus, prefix: str, look: Look) -> str:
+    shapes = [
+        piece(name, [polyline(list(points), INK, BUS[name in look.live])], look)
+        for name, points in bar_pieces(appliance, plan, bus)
+    ]
+    return (
+        f'<g id="{identifier(prefix, "b", bus.terminal)}" class="bus" data-terminal="{bus.terminal}">'
+        f"{''.join(shapes)}</g>"
+    )
 
 
 def _terminal(name: str, at: Point, prefix: str) -> str:

@@ -123,8 +123,11 @@ def polyline(points: list[Point], stroke: str, width: float, extra: str = "") ->
     return f'<path d="{path}" fill="none" stroke="{stroke}" stroke-width="{num(width)}"{extra}/>'
 
 
-def document(view: Box, title: str, desc: str, body: list[str], *, prefix: str = "") -> str:
-    """A whole drawing with its title, text alternative and light ground; ends with a newline."""
+def document(view: Box, title: str, desc: str, body: list[str], *, prefix: str = "", data: str = "") -> str:
+    """A whole drawing with its title, text alternative and light ground; ends with a newline.
+
+    ``data`` is what a page can do with it, as JSON, kept beside the drawing.
+    """
     width, height = view.right - view.left, view.bottom - view.top
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="{num(view.left)} {num(view.top)} {num(width)}'
@@ -133,6 +136,7 @@ def document(view: Box, title: str, desc: str, body: list[str], *, prefix: str =
         ' stroke-linejoin="round">',
         f'<title id="{prefix}title">{escape(title, quote=False)}</title>',
         f'<desc id="{prefix}desc">{escape(desc, quote=False)}</desc>',
+        *([f"<metadata>{escape(data, quote=False)}</metadata>"] if data else []),
         f'<rect x="{num(view.left)}" y="{num(view.top)}" width="{num(width)}" height="{num(height)}" rx="6"'
         f' fill="{GROUND}"/>',
         *body,

@@ -20,7 +20,11 @@ SPAN = 100.0
 HALF = 20.0
 #: Radius of a terminal's circle.
 TERMINAL_RADIUS = 5.0
-_PLAIN, _HEAVY = 2.0, 3.6
+_PLAIN = 2.0
+#: What marks a line that is drawn heavy with its branch.
+LINE = ("", ' class="line"')
+#: Width of what is drawn heavy: the path that carries current.
+HEAVY = 5.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +42,7 @@ class _Pen:
     def __init__(self, at: Point, turn: int, heavy: bool) -> None:
         if turn not in (0, 90, 180, 270):
             raise ValueError(f"a symbol turns by 0, 90, 180 or 270 degrees, not {turn}")
-        self.at, self.turn, self.width = at, turn, _HEAVY if heavy else _PLAIN
+        self.at, self.turn, self.width = at, turn, HEAVY if heavy else _PLAIN
         self.shapes: list[str] = []
         self.points: list[Point] = []
 
@@ -51,6 +55,8 @@ class _Pen:
         self.points += placed
         path = "M" + " L".join(f"{num(x)} {num(y)}" for x, y in placed)
         extra = f' stroke-dasharray="{dash}"' if dash else ""
+        kind = "line" if not width else "blade" if width > self.width else ""
+        extra += f' class="{kind}"' if kind else ""
         width = width or self.width
         self.shapes.append(f'<path d="{path}" fill="none" stroke="{stroke}" stroke-width="{num(width)}"{extra}/>')
 
@@ -61,7 +67,8 @@ class _Pen:
         self.points += [(x0, y0), (x1, y1)]
         self.shapes.append(
             f'<rect x="{num(min(x0, x1))}" y="{num(min(y0, y1))}" width="{num(abs(x1 - x0))}"'
-            f' height="{num(abs(y1 - y0))}" fill="{fill}" stroke="{INK}" stroke-width="{num(width or self.width)}"/>'
+            f' height="{num(abs(y1 - y0))}" fill="{fill}" stroke="{INK}"'
+            f' stroke-width="{num(width or self.width)}"{LINE[not width]}/>'
         )
 
     def circle(self, x: float, y: float, radius: float, *, fill: str = PAPER, width: float = 0.0) -> None:
@@ -69,7 +76,7 @@ class _Pen:
         self.points += [(cx - radius, cy - radius), (cx + radius, cy + radius)]
         self.shapes.append(
             f'<circle cx="{num(cx)}" cy="{num(cy)}" r="{num(radius)}" fill="{fill}" stroke="{INK}"'
-            f' stroke-width="{num(width or self.width)}"/>'
+            f' stroke-width="{num(width or self.width)}"{LINE[not width]}/>'
         )
 
     def letter(self, x: float, y: float, text: str, size: float = SMALL, *, bold: bool = False) -> None:
@@ -173,10 +180,24 @@ def _make_contact(pen: _Pen, span: float, closed: bool) -> float:
     return m
 
 
+def break_contact(
+    at: Point = (0, 0), turn: int = 0, *, span: float = SPAN, heavy: bool = False, closed: bool = True
+) -> Symbol:
+    """Break contact, 07-02-03*, as it stands: on its stop, or fallen off it."""
+    pen = _Pen(at, turn, heavy)
+    _break_contact(pen, span, closed)
+    return pen.finish((0, 0), (span, 0))
+
+
 def _break_contact(pen: _Pen, span: float, closed: bool) -> float:
+    """The blade on its stop, drawn thick with a dot where it touches; or fallen off it, thin, with a gap to be seen."""
     m = pen.leads(span)
     pen.line((m + HALF, 0), (m + HALF, -7))
-    pen.line((m - HALF, 0), (m + HALF + 4, -7) if closed else (m + HALF - 2, 10))
+    if closed:
+        pen.line((m - HALF, 0), (m + HALF + 4, -7), width=pen.width + 1.5)
+        pen.circle(m + HALF, -6.4, 3.2, fill=INK, width=1)
+    else:
+        pen.line((m - HALF, 0), (m + HALF - 4, 13))
     pen.circle(m - HALF, 0, 2.5, fill=INK, width=1)
     return m
 

@@ -68,6 +68,15 @@ class Unit:
         """Whether it holds something that uses power."""
         return any(row.branch.kind not in (BranchKind.CONTACT, BranchKind.FUSE) for row in self.rows)
 
+    def leaving(self, terminal: str) -> list[tuple[str, float]]:
+        """The branches that leave a terminal inside the frame, and the heights at which they do."""
+        found: list[tuple[str, float]] = []
+        for row in self.rows:
+            back = row.returned(self.side)
+            ends = [end for end in (row.left, row.right) if end == terminal]
+            found += [(row.branch.name, row.y + (RETURN if end == back else 0.0)) for end in ends]
+        return found
+
 
 def build_units(words: Words, appliance: Appliance, levels: Mapping[str, float]) -> list[Unit]:
     """Every unit of the appliance in the order of its parts; ``levels`` (1 at the line) decide what faces left."""

@@ -9,7 +9,7 @@ They are calibrated so that
 
 * a sound oven of 62 litres with 2.2 to 2.5 kW in its top and base elements brings the air to
   200 °C in 10 to 16 minutes (published pre-heat times: 7 to 20 minutes, weak sources);
-* about 1 kW on average holds 200 °C (one published meter reading of an owner's oven);
+* 1.2 to 1.6 kW on average holds 200 °C, whichever heaters do it (one owner's meter read about 1 kW);
 * with the base element open, 0.75 to 0.9 kW in the top element alone settles between 100 and
   120 °C and the thermostat never opens (common practice, no published source).
 

@@ -113,7 +113,7 @@ def heating_of(
         space=space,
         watts=watts,
         thermostat=_thermostat(appliance, str(facts.get("thermostat", "")), target, present, watts, rest, space),
-        cut_outs=_cut_outs(appliance, facts, space, present),
+        cut_outs=_cut_outs(appliance, facts, space, present, _others(appliance, position, names)),
         fan=bool(fan) and fan not in _stopped(appliance, present) and _turns(appliance, fan, flow.watts[0]),
         seconds=_length(facts, appliance),
         amps=float(flow.line_amps[0]),
@@ -207,15 +207,33 @@ def _thermostat(
     )
 
 
+def _others(appliance: Appliance, position: str, names: list[str]) -> frozenset[str]:
+    """Marks of cut-outs that sit on another cavity: open, they take no power from the heaters of these names."""
+    marks = [part.mark for part in appliance.parts if part.kind is PartKind.CUT_OUT]
+    if "model" in dict(appliance.heat) or not marks:
+        return frozenset()
+    states = [State(position), *(State(position, opened=frozenset({mark})) for mark in marks)]
+    flow = working(appliance, states)
+    usual, *cut = (math.fsum(_by_heater(appliance, names, watts).values()) for watts in flow.watts)
+    rests = appliance.assumptions.get(Installed).rests
+    return frozenset(mark for mark, power in zip(marks, cut, strict=True) if power > (1.0 - rests) * usual)
+
+
 def _cut_outs(
-    appliance: Appliance, facts: Mapping[str, float | str], space: HeatedSpace, faults: frozenset[str]
+    appliance: Appliance,
+    facts: Mapping[str, float | str],
+    space: HeatedSpace,
+    faults: frozenset[str],
+    others: frozenset[str],
 ) -> tuple[CutOut, ...]:
     found: list[CutOut] = []
     places = space.network().capacities
     assumed = appliance.assumptions.get(Installed)
     for part in appliance.parts:
         opens, senses = part.fact("opens_at"), str(part.fact("senses") or "")
-        if part.kind is not PartKind.CUT_OUT or not isinstance(opens, float) or senses not in places:
+        if part.kind is not PartKind.CUT_OUT or part.mark in others:
+            continue
+        if not isinstance(opens, float) or senses not in places:
             continue
         closes = part.fact("closes_at")
         resets = closes if isinstance(closes, float) else opens - assumed.self_reset

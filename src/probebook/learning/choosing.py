@@ -111,6 +111,8 @@ def _why(title: Noun, known: Known, reason: str, words: Words) -> Phrase:
         return words.say(Endangered(title, known.owed), "danger-one" if known.owed == 1 else "danger")
     if reason == "fresh":
         return words.say(Chosen(title), "fresh")
-    if known.answers:
-        return words.say(InLearning(title, known.answers), "weak")
-    return words.say(Chosen(title), "new")
+    if not known.lately:
+        return words.say(Chosen(title), "new")
+    missed, of = known.lately.count(False), len(known.lately)
+    key = "none-missed" if not missed else "last-missed" if of == 1 else "all-missed" if missed == of else "missed"
+    return words.say(InLearning(title, missed, of), key)

@@ -33,11 +33,12 @@ class Chosen(Facts, group="learning/choosing", says=("fresh", "new")):
 
 
 @dataclass(frozen=True)
-class InLearning(Facts, group="learning/choosing", says=("weak",)):
-    """An outcome that is not mastered, and how many questions about it were answered."""
+class InLearning(Facts, group="learning/choosing", says=("missed", "all-missed", "last-missed", "none-missed")):
+    """An outcome that is not mastered, and how many of so many last questions about it were missed."""
 
     outcome: Noun
-    answers: int
+    missed: int
+    of: int
 
 
 @dataclass(frozen=True)

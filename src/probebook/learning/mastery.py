@@ -44,6 +44,11 @@ __all__ = [
     "update",
 ]
 
+#: So many of the last answers to an outcome are told one by one.
+LATELY = 3
+#: From this share of the marks on an answer is told as right rather than missed.
+MOSTLY = 0.5
+
 T = TypeVar("T")
 
 
@@ -76,12 +81,14 @@ class Answer:
 class Known:
     """How far an outcome is known: the probability, the answers it rests on, and what it still has to recover.
 
-    ``owed`` is how many faultless questions in a row are wanted before it can count as mastered again.
+    ``owed`` is how many faultless questions in a row are wanted before it can count as mastered again; ``lately`` says
+    of the last few answers, oldest first, whether each earned most of its marks.
     """
 
     probability: float
     answers: int = 0
     owed: int = 0
+    lately: tuple[bool, ...] = ()
 
     def mastered(self, goal: float) -> bool:
         """Whether it is known with the probability ``goal`` and nothing dangerous is left to make good."""
@@ -157,12 +164,12 @@ def _answered(before: Known | None, answer: Answer, rules: OutcomeRules, ceiling
     owed = state.owed
     if owed:
         owed = owed - 1 if faultless else max(owed, 1)
-    return Known(known, state.answers + 1, owed)
+    return Known(known, state.answers + 1, owed, (*state.lately, share >= MOSTLY)[-LATELY:])
 
 
 def _offended(before: Known | None, rules: OutcomeRules, recovery: int) -> Known:
     state = before or Known(rules.tracing.prior)
-    return Known(min(state.probability, rules.tracing.prior), state.answers, recovery)
+    return Known(min(state.probability, rules.tracing.prior), state.answers, recovery, state.lately)
 
 
 # ---------------------------------------------------------------- ability

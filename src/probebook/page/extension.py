@@ -24,7 +24,7 @@ def load(server: Any) -> None:
     books = app.settings[BOOKS] = Books(Path(server.root_dir))
     collector = app.settings[COLLECTOR] = Collector(books)
     base = app.settings["base_url"]
-    app.add_handlers(".*$", [(url_path_join(base, route), handler) for route, handler in ROUTES])
+    app.add_handlers(".*$", [(url_path_join(base, route), *rest) for route, *rest in ROUTES])
 
     async def begin() -> None:
         from asyncio import gather, to_thread

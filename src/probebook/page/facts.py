@@ -24,6 +24,8 @@ class PageTexts(
         "coming",
         "practice-coming",
         "nothing-open",
+        "sheet",
+        "no-sheet",
         "elsewhere",
         "elsewhere-link",
     ),

@@ -38,9 +38,11 @@ BUNDLE = "page/bundle.css"
 BUNDLED = (
     "page/static/page.css",
     "page/static/workbook.css",
+    "page/static/lessons.css",
     "workbook/static/page.css",
     "workbook/static/form.css",
     "workbook/static/practice.css",
+    "workbook/static/drawing.css",
 )
 #: Folders that files are served from.
 PLACES = ("page/static", "workbook/static")

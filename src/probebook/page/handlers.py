@@ -12,7 +12,7 @@ from jupyter_server.auth.decorator import authorized
 from jupyter_server.base.handlers import APIHandler, JupyterHandler
 from tornado import web
 
-from probebook.errors import ProbebookError
+from probebook.errors import ProbebookError, UsageError
 from probebook.page.books import Books
 from probebook.page.facts import Elsewhere, PageTexts
 from probebook.page.frame import KINDS, POLICY, Frame, framed, static_file, version
@@ -22,7 +22,7 @@ from probebook.page.standing import page_words
 from probebook.page.start.collecting import Collector
 from probebook.page.start.record import record_html, record_json
 from probebook.page.start.start_page import start_page
-from probebook.page.workbook_page import workbook_page
+from probebook.page.workbook_page import sheet_page, workbook_page
 from probebook.words import Phrase
 from probebook.words.words import ENGLISH
 from probebook.workbook.markup import safe
@@ -116,7 +116,11 @@ class _Record(_Page):
 
 
 class _WorkbookPage(_Page):
-    """The page of a workbook."""
+    """The page of a workbook, or that of its reference sheet."""
+
+    def initialize(self, *, is_sheet: bool = False) -> None:
+        """Say which of the two."""
+        self._is_sheet = is_sheet
 
     @web.authenticated
     @authorized
@@ -132,7 +136,12 @@ class _WorkbookPage(_Page):
     def _page(self, name: str) -> tuple[str, int]:
         try:
             book = self.books.book(name)
-            return workbook_page(book, self.frame(book.reading.language)), 200
+            frame = self.frame(book.reading.language)
+            if not self._is_sheet:
+                return workbook_page(book, frame), 200
+            if not book.reading.sheet:
+                raise UsageError(page_words(frame.language).say(PageTexts(), "no-sheet"))
+            return sheet_page(book, frame), 200
         except ProbebookError as error:
             frame = self.frame()
             words = page_words(frame.language)
@@ -205,10 +214,11 @@ class _Static(JupyterHandler):
 
 
 #: Addresses below the server's root, and what answers there.
-ROUTES: list[tuple[str, Any]] = [
+ROUTES: list[tuple[Any, ...]] = [
     (r"probebook/?", _StartPage),
     (r"probebook/record\.(html|json)", _Record),
     (r"probebook/workbook/([^/]+)", _WorkbookPage),
+    (r"probebook/sheet/([^/]+)", _WorkbookPage, {"is_sheet": True}),
     (r"probebook/workbook/([^/]+)/kernel", _Kernel),
     (r"probebook/workbook/([^/]+)/drawing/[0-9a-f]+/(\d{1,4})", _Drawing),
     (r"probebook/static/([0-9a-f]+)/([\w/.-]+)", _Static),

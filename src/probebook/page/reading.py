@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from probebook.errors import UsageError
+from probebook.page.terms import Marker, read_terms
 from probebook.workbook.markup import aligned
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ NAMED = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._-]*")
 #: A larger notebook (bytes) is refused unread; the largest of ours has 1.3 MB.
 LONGEST_NOTEBOOK = 20_000_000
 
-Kind = Literal["text", "ask", "progress", "practice"]
+Kind = Literal["text", "ask", "progress", "practice", "reference"]
 
 _FIRST = re.compile(r'from probebook\.workbook import open_workbook; book = open_workbook\("([^"\\\r\n]*)"\)')
 _ASK = re.compile(r'book\.ask\("([a-z0-9-]+)"\)')
@@ -46,9 +47,10 @@ class Part:
     Attributes
     ----------
     kind
-        ``text`` to read, or the place of a question, of the progress, of fresh practice.
+        ``text`` to read, or the place of a question, of the progress, of fresh practice; ``reference`` is the sheet
+        that has a page of its own.
     html
-        Of a text.
+        Of a text, and of the sheet.
     question
         Id of the question that is asked there, or that the text belongs to; else empty.
     heading, anchor
@@ -82,6 +84,11 @@ class Reading:
         first = self.parts[0].html if self.parts and self.parts[0].kind == "text" else ""
         return first.partition("</h1>")[2] or first
 
+    @property
+    def sheet(self) -> str:
+        """The reference sheet as HTML; empty where the workbook has none."""
+        return next((part.html for part in self.parts if part.kind == "reference"), "")
+
 
 def read_notebook(path: Path) -> Reading:
     """Read a notebook of ours.
@@ -101,7 +108,8 @@ def read_notebook(path: Path) -> Reading:
     language = mark.get("language", "") if isinstance(mark, dict) else ""
     title = metadata.get("title") if isinstance(metadata, dict) else None
     drawings: list[bytes] = []
-    parts = tuple(_parts(cells, name, path.name, drawings))
+    marker = Marker(read_terms(mark.get("terms") if isinstance(mark, dict) else None))
+    parts = tuple(_parts(cells, name, path.name, _Found(drawings, marker)))
     return Reading(name, str(title or name), language if isinstance(language, str) else "", parts, tuple(drawings))
 
 
@@ -117,21 +125,29 @@ def _data(path: Path) -> dict[str, Any]:
     return data if isinstance(data, dict) else {}
 
 
-def _parts(cells: Sequence[Any], name: str, where: str, drawings: list[bytes]) -> Iterator[Part]:
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """What is gathered while a notebook is read: its drawings; and what marks the words of its lessons."""
+
+    drawings: list[bytes]
+    marker: Marker
+
+
+def _parts(cells: Sequence[Any], name: str, where: str, found: _Found) -> Iterator[Part]:
     sources = [(cell, _source(cell)) for cell in cells if isinstance(cell, dict)]
     code = [source for cell, source in sources if cell.get("cell_type") == "code"]
     if not _is_ours(code, name):
         raise UsageError(
             "the notebook holds code that is not ours", where=where, remedy="open it with --lab, or build it again"
         )
-    asked = [found[1] for line in code if (found := _ASK.fullmatch(line))]
+    asked = [line[1] for line in map(_ASK.fullmatch, code) if line]
     texts = passed = 0
     for cell, source in sources:
         if cell.get("cell_type") == "markdown":
             texts += 1
             cell_id = str(cell.get("id", ""))
             question = asked[passed] if cell_id.startswith("question-") and passed < len(asked) else ""
-            yield _text(source, cell_id, question or f"part-{texts}", drawings, question=question)
+            yield _text(source, cell_id, question or f"part-{texts}", found, question=question)
         elif cell.get("cell_type") == "code" and source in _OTHERS:
             yield Part(_OTHERS[source])
         elif cell.get("cell_type") == "code" and _ASK.fullmatch(source):
@@ -169,7 +185,7 @@ def _is_drawing(url: str) -> bool:
     return _DRAWING.fullmatch(url) is not None
 
 
-def _text(source: str, cell_id: str, anchor: str, drawings: list[bytes], *, question: str) -> Part:
+def _text(source: str, cell_id: str, anchor: str, found: _Found, *, question: str) -> Part:
     """A cell as a part; a worked example stands beside the questions, whatever its heading's mark."""
     reader = _reader()
     tokens = reader.parse(source.encode("utf-8", "replace").decode("utf-8"))
@@ -185,11 +201,14 @@ def _text(source: str, cell_id: str, anchor: str, drawings: list[bytes], *, ques
         elif token.type == "inline":
             for child in token.children or []:
                 if child.type == "image":
-                    _draw(child, drawings)
+                    _draw(child, found.drawings)
+    explained = found.marker.mark(tokens) if cell_id.startswith("text-") else ""
     html = aligned(str(reader.renderer.render(tokens, reader.options, {})))
     html = html.replace("<table>", '<div class="pb-wide" tabindex="0"><table>').replace("</table>", "</table></div>")
+    if cell_id == "reference":
+        return Part("reference", html, heading=heading, anchor=anchor)
     is_section = any(token.type == "heading_open" and token.tag == "h2" for token in tokens)
-    return Part("text", html, question, heading if is_section or question else "", anchor)
+    return Part("text", html + explained, question, heading if is_section or question else "", anchor)
 
 
 def _draw(image: Token, drawings: list[bytes]) -> None:
@@ -197,7 +216,8 @@ def _draw(image: Token, drawings: list[bytes]) -> None:
     data = base64.b64decode(str(image.attrGet("src")).partition(",")[2])
     size = _SIZE.search(data[:2000])
     kept = {"width": _pixels(size[1], size[2]), "height": _pixels(size[3], size[4])} if size else {}
-    image.attrs = {"class": "pb-drawing", "src": f"drawing:{len(drawings)}", "alt": "", "loading": "lazy", **kept}
+    told = {"alt": image.content, "loading": "lazy", **kept}
+    image.attrs = {"class": "pb-drawing", "src": f"drawing:{len(drawings)}", **told}
     drawings.append(data)
 
 

@@ -22,7 +22,7 @@ from probebook.workbook.journal import SUFFIX, Entry, History, read_journal
 from probebook.workbook.language import sheet_words
 from probebook.workbook.markup import safe
 
-__all__ = ["Book", "workbook_page"]
+__all__ = ["Book", "sheet_page", "workbook_page"]
 
 SIGNS = {"open": "○", "right": "✓", "partly": "◐", "wrong": "✗"}
 
@@ -77,6 +77,16 @@ def workbook_page(book: Book, frame: Frame) -> str:
     return framed(frame, book.reading.title, body, sheets=(BUNDLE,), entry="page/static/page.js", told=told)
 
 
+def sheet_page(book: Book, frame: Frame) -> str:
+    """The reference sheet of a workbook as a page of its own, for screen and print."""
+    words = page_words(frame.language)
+    title = words.say(PageTexts(), "sheet")
+    address = f"{frame.home}workbook/{quote(book.reading.name)}"
+    back = f'<p class="pb-no-print"><a href="{address}">{safe(book.reading.title)}</a></p>\n'
+    body = f'<main id="main" class="pb-sheet" tabindex="-1">\n{back}{book.reading.sheet}</main>\n'
+    return framed(frame, title, body, sheets=("page/static/page.css", "page/static/lessons.css"))
+
+
 def _forms(book: Book, of: Any) -> dict[str, Any]:
     """What each form shows before the kernel is there: the question, and the answer that was given last."""
     words = sheet_words(book.sheet)
@@ -108,12 +118,12 @@ def _bar(book: Book, now: Standings, words: Words, frame: Frame) -> str:
         f"{say['contents']}</button></div>\n"
         '<div id="pb-trouble" class="pb-banner" role="status"></div>\n'
         f'<nav id="pb-contents" class="pb-contents" aria-label="{say["contents"]}">'
-        f"{_contents(book, now, words)}</nav></header>\n"
+        f"{_contents(book, now, words, frame)}</nav></header>\n"
     )
 
 
-def _contents(book: Book, now: Standings, words: Words) -> str:
-    """Sections, and the questions in each."""
+def _contents(book: Book, now: Standings, words: Words, frame: Frame) -> str:
+    """The reference sheet, sections, and the questions in each."""
     titles = {question.id: question.title for question in book.sheet.questions}
     rows: list[str] = []
     for part in book.reading.parts:
@@ -126,8 +136,12 @@ def _contents(book: Book, now: Standings, words: Words) -> str:
                 f'<a href="#{safe(part.question)}"><span class="pb-state" aria-hidden="true">{SIGNS[state]}</span> '
                 f'{safe(label)}<span class="pb-unseen">, {safe(words.say(StateWords(), state))}</span></a></li>'
             )
-        elif part.heading and not part.question:
+        elif part.heading and not part.question and part.kind != "reference":
             rows.append(f'<li class="pb-section"><a href="#{part.anchor}">{safe(part.heading)}</a></li>')
+    if book.reading.sheet:
+        address = f"{frame.home}sheet/{quote(book.reading.name)}"
+        sheet = safe(words.say(PageTexts(), "sheet"))
+        rows.insert(0, f'<li class="pb-section"><a href="{address}" target="_blank">{sheet}</a></li>')
     return f"<ul>{''.join(rows)}</ul>"
 
 
@@ -157,7 +171,7 @@ def _part(part: Part, texts: dict[str, str], now: Standings, known: set[str]) ->
         coming = f'<p class="pb-coming">{texts["practice-coming"]}</p>'
         place = f'<div class="pb-place" id="practice" data-place="practice">{coming}</div>'
         return f'{place}\n<div data-place="fresh"></div>\n<div data-place="known"></div>\n'
-    if part.question not in known:
+    if part.kind == "reference" or part.question not in known:
         return ""
     return (
         f'<div class="pb-place pb-ask" data-place="{safe(part.question)}">'

@@ -34,10 +34,12 @@ class DifficultyText(StrictModel):
 class WayText(StrictModel):
     """``[[item.way]]``: something to choose; without a ``slip`` it is the right one; ``here`` says why it is or is not.
 
-    A ``critical`` way is a mistake that could hurt somebody.
+    ``other`` says the same shorter or longer: whichever is taken, length must not tell the right one. A ``critical``
+    way is a mistake that could hurt somebody.
     """
 
     text: Prose
+    other: Prose = ""
     here: Prose
     slip: str = ""
     critical: bool = False
@@ -114,9 +116,13 @@ class ProcedureText(StrictModel):
 
 
 class ChoiceText(StrictModel):
-    """``[[situation.choice]]``: something to do; without a ``slip`` it is right; ``here`` says why it is or is not."""
+    """``[[situation.choice]]``: something to do; without a ``slip`` it is right; ``here`` says why it is or is not.
+
+    ``other`` says the same shorter or longer: whichever is taken, length must not tell the right one.
+    """
 
     text: Prose
+    other: Prose = ""
     here: Prose
     slip: str = ""
     critical: bool = False

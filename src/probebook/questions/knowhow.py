@@ -21,6 +21,7 @@ from probebook.questions.knowhow_file import FILE, Item, ItemFacts, load_items
 from probebook.questions.model import Effort, Option, Question
 from probebook.regions.facts import region_fields
 from probebook.words import Facts, Phrase, Words
+from probebook.words.levelling import levelled
 
 __all__ = ["know"]
 
@@ -57,7 +58,10 @@ def know(ask: Ask, library: Library, rng: random.Random) -> Question:
     rng.shuffle(letters)
     named = dict(zip(letters, item.ways, strict=True))
     right = next(letter for letter, way in named.items() if not way.slip)
-    options = [Option(letter, said(way.text), said(way.here)) for letter, way in named.items()]
+    place = list(named).index(right)
+    wordings = [[said(text) for text in (way.text, way.other) if text] for way in named.values()]
+    texts = levelled(wordings, place, rng, said(item.text))
+    options = [Option(letter, text, said(way.here)) for (letter, way), text in zip(named.items(), texts, strict=True)]
     target = choice_field("choice", said(item.label), shuffled(options, rng), right, marks=2.0)
     wrong = [
         WrongOption(way.slip, letter, said(way.here), critical=way.critical)
@@ -65,7 +69,7 @@ def know(ask: Ask, library: Library, rng: random.Random) -> Question:
         if way.slip
     ]
     answer = named[right]
-    facts = KnowFacts(said(item.title), said(item.text), said(answer.text), said(answer.here), said(item.explanation))
+    facts = KnowFacts(said(item.title), said(item.text), texts[place], said(answer.here), said(item.explanation))
     keys = {"explanation": "explanation-longer" if item.explanation else "explanation"}
     parts = Parts((target,), option_slips(library, target, wrong), Effort(steps=1))
     return assemble(ask, library, Form(item.outcome, item.competences), facts, parts, keys=keys)

@@ -17,7 +17,7 @@ __all__ = ["FILE", "Item", "ItemFacts", "Way", "load_items"]
 #: The file, in the folder of a language.
 FILE = "knowhow.toml"
 #: Keys that hold templates.
-TEMPLATES = ("title", "text", "label", "explanation", "here")
+TEMPLATES = ("title", "text", "other", "label", "explanation", "here")
 
 
 @dataclass(frozen=True)
@@ -34,12 +34,16 @@ class ItemFacts(RegionFacts):
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """Something to choose: ``slip`` is empty for the right one; ``here`` says why it is right or wrong. Templates."""
+    """Something to choose: ``slip`` is empty for the right one; ``here`` says why it is right or wrong.
+
+    ``other`` is another wording of ``text``, shorter or longer. Texts are templates.
+    """
 
     text: str
     here: str
     slip: str = ""
     critical: bool = False
+    other: str = ""
 
 
 @dataclass(frozen=True, slots=True)

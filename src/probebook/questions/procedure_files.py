@@ -26,7 +26,7 @@ __all__ = ["FOLDER", "SITUATIONS", "load_procedures", "load_situations", "proced
 FOLDER = "procedures"
 SITUATIONS = "situations.toml"
 #: Keys that hold templates.
-TEMPLATES = ("title", "asks", "text", "here", "proposed", "because")
+TEMPLATES = ("title", "asks", "text", "other", "here", "proposed", "because")
 
 
 def procedure_paths(folder: Path) -> list[Path]:

@@ -86,12 +86,16 @@ class Procedure:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """Something to do next: ``slip`` is empty for the right one; ``here`` says why it is right or wrong."""
+    """Something to do next: ``slip`` is empty for the right one; ``here`` says why it is right or wrong.
+
+    ``other`` is another wording of ``text``, shorter or longer.
+    """
 
     text: str
     here: str
     slip: str = ""
     critical: bool = False
+    other: str = ""
 
 
 @dataclass(frozen=True, slots=True)

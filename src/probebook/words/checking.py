@@ -19,7 +19,7 @@ from probebook.words.holes import BARE, Hole, fault_of_ways, holes_of, unit_afte
 from probebook.words.language_files import read_nouns
 from probebook.words.sources import TextFile
 from probebook.words.templates import Segment, TemplateError, parse_template
-from probebook.words.words import ENGLISH, Words
+from probebook.words.words import ENGLISH, OTHERWISE, Words
 
 __all__ = ["Finding", "all_facts", "check_words"]
 
@@ -138,7 +138,8 @@ class _Check:
                     yield from self._sentence(source, table, each, holes, used[cls])
         said = {key for cls in classes for key in cls.says_}
         for key in sentences:
-            if key not in said and key.rpartition(".")[0] not in self._cased(said):
+            wordings = {key.removesuffix(ending) for ending in OTHERWISE}
+            if not wordings & said and key.rpartition(".")[0] not in self._cased(said):
                 near = get_close_matches(key, said - set(sentences), n=1)
                 hint = f"did you mean '{near[0]}'" if near else "take it out, or name it in the facts"
                 yield Finding(source.where(table, key), "nobody says this sentence", hint)
@@ -149,7 +150,8 @@ class _Check:
         return said if self.words.language.cases else set()
 
     def _forms(self, key: str, sentences: Any) -> list[str]:
-        return [key, *(k for c in self.words.language.cases if (k := f"{key}.{c}") in sentences)]
+        cases = (f"{key}.{case}" for case in self.words.language.cases)
+        return [key, *(each for each in (*(f"{key}{ending}" for ending in OTHERWISE), *cases) if each in sentences)]
 
     def _sentence(
         self, source: TextFile, table: str, key: str, holes: dict[str, Hole], used: set[str]

@@ -17,9 +17,12 @@ from probebook.words.sources import TextFile, read_text_file
 from probebook.words.templates import Segment, TemplateError, parse_template
 from probebook.words.ways import WAYS, ArgumentsError, Said, make_way
 
-__all__ = ["ENGLISH", "Words", "filled_hole", "read_template"]
+__all__ = ["ENGLISH", "OTHERWISE", "Words", "filled_hole", "read_template"]
 
 ENGLISH = "en"
+
+#: What follows the name of a sentence in the names of other wordings of it.
+OTHERWISE = ("-other", "-third")
 
 Sentence = Callable[[Facts], Phrase]
 
@@ -65,6 +68,11 @@ class Words:
         except _UNSUITED as error:
             raise unsuited(facts, error, self.where(kind.group_, key)) from error
 
+    def wordings(self, facts: Facts, key: str) -> list[Phrase]:
+        """Return a sentence as :meth:`say` does, and its other wordings where the text has any (``key-other``)."""
+        others = (f"{key}{ending}" for ending in OTHERWISE)
+        return [self.say(facts, each) for each in (key, *(o for o in others if self.has(type(facts), o)))]
+
     def say_text(self, facts: Facts, template: str, where: str) -> Phrase:
         """Return a template that stands in no table of sentences, with its holes filled.
 
@@ -95,9 +103,15 @@ class Words:
             raise unsuited(facts, error, where) from error
 
     def has(self, kind: type[Facts], key: str) -> bool:
-        """Whether the group of a class of facts has a sentence of that name."""
+        """Whether the group of a class of facts has a sentence of that name.
+
+        Words that a marking sheet carries have the sentences it carries, and no file to look others up in.
+        """
+        if (kind.group_, key) in self._segments:
+            return True
         file, _, table = kind.group_.rpartition("/")
-        return (kind.group_, key) in self._segments or key in self.text_file(file).tables.get(table, {})
+        known = file in self._files or self._place(file) is not None
+        return known and key in self.text_file(file).tables.get(table, {})
 
     def _prepare(self, kind: type[Facts], key: str) -> Sentence:
         return self._made(kind, self.segments(kind.group_, key), lambda: self.where(kind.group_, key))
@@ -142,13 +156,13 @@ class Words:
         """Return a file of sentences as it was read; :class:`ScenarioError` when it is missing or broken."""
         if file not in self._files:
             name = f"text/{self.source}/{file}.toml"
-            path = self.folder / name
-            self._files[file] = read_text_file(path if path.exists() else self._beside(file) or path, name)
+            self._files[file] = read_text_file(self._place(file) or self.folder / name, name)
         return self._files[file]
 
-    def _beside(self, file: str) -> Path | None:
-        """Return the text that lies beside the code whose facts it serves, as a kind of one's own may keep it."""
-        return next((p for p in texts_beside(file, self.source) if p.exists()), None)
+    def _place(self, file: str) -> Path | None:
+        """Return where a text lies: in the folder, or beside the code it serves, as a kind of one's own may keep it."""
+        places = (self.folder / f"text/{self.source}/{file}.toml", *texts_beside(file, self.source))
+        return next((place for place in places if place.exists()), None)
 
     @property
     def source(self) -> str:

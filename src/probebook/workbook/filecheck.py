@@ -255,6 +255,12 @@ def _procedures(path: Path, library: Library) -> object:
         raise
 
 
+def _glossary(_: Path, library: Library) -> object:
+    from probebook.workbook.pages.glossary import glossary
+
+    return glossary(library)
+
+
 def _cautions(path: Path, library: Library) -> object:
     from probebook.workbook.pages.prompts import caution
 
@@ -288,6 +294,7 @@ _BY_NAME: Mapping[str, Reader] = {
     "cautions.toml": _cautions,
     "competences.toml": _competences,
     "difficulty.toml": _difficulty,
+    "glossary.toml": _glossary,
     "kitchen.toml": _kitchen,
     "knowhow.toml": _knowhow,
     "limits.toml": _limits,

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["CARRIED", "carried_words", "sheet_library", "sheet_words"]
 
 #: Files of sentences that travel with a sheet, in ``text/<language>``.
-CARRIED = ("questions/marking", "workbook/forms", "workbook/player")
+CARRIED = ("questions/marking", "workbook/forms", "workbook/hints", "workbook/player")
 
 
 def carried_words(words: Words) -> dict[str, Any]:

@@ -26,6 +26,7 @@ from probebook.workbook.drafts import Drafts
 from probebook.workbook.facts import BadLine, Notes, NotSaved, Opening, Torn
 from probebook.workbook.finding import NotebookError, OtherScenariosError, belongs, find_sheet
 from probebook.workbook.forms.form import Form
+from probebook.workbook.forms.hints import hint_id
 from probebook.workbook.forms.verdict import notice_html
 from probebook.workbook.forms.view import Input
 from probebook.workbook.journal import SUFFIX, Entry, History, check_writable, read_journal
@@ -138,7 +139,10 @@ class Workbook:
                 from probebook.workbook.forms.bench import bench_for
 
                 bench, bench_marker = bench_for(question, sheet_library(self.sheet, self.journal.parent))
-            form = Form(question, self.words, save=self._save, bench=bench, bench_marker=bench_marker)
+            form = Form(
+                question, self.words, save=self._save, hinted=self._hinted, bench=bench, bench_marker=bench_marker
+            )
+            form.show_hints(self.hinted(question_id))
             given = self._kept.of.get(question_id, [])
             if given:
                 scored = [entry for entry in given if entry.scored]
@@ -232,6 +236,13 @@ class Workbook:
     def _save(self, question: Question, response: dict[str, Response], marked: Marked) -> str:
         self._drafts.drop(question.id)
         return self._keep(question.id, response, marked.standing, marked.marks)
+
+    def hinted(self, question_id: str) -> int:
+        """How many hints to a question were read."""
+        return len(self.answers(hint_id(question_id)))
+
+    def _hinted(self, question: Question, number: int) -> None:
+        self._keep(hint_id(question.id), {"step": str(number)}, Standing.BLANK, 0.0)
 
     def _keep(self, question: str, response: dict[str, Response], standing: Standing, marks: float) -> str:
         time = self._clock().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")

@@ -14,10 +14,10 @@ from probebook.drawings.bench.layout import Arranged, Group, Measures, Stand, ar
 from probebook.drawings.bench.layout import narrow as NARROW  # noqa: N812
 from probebook.drawings.bench.layout import wide as WIDE  # noqa: N812
 from probebook.drawings.colours import GROUND, INK, PAPER, SOFT, conductor_colour
-from probebook.drawings.describing import describe
 from probebook.drawings.harness_drawing import HarnessFacts
 from probebook.drawings.saying import part_title, wire_said
 from probebook.drawings.svg import SMALL, Box, Label, Point, document, num
+from probebook.drawings.telling.describing import describe
 from probebook.words import Phrase, Words
 
 __all__ = ["workbench"]
@@ -44,11 +44,10 @@ def _path(points: str, stroke: str, width: float, extra: str = "") -> str:
 
 
 def _strokes(path: str, wire: Wire) -> str:
+    """A run in its colours, said once: the page lays stroke over stroke, the last one dashed for a stripe."""
     colour = conductor_colour(wire.colour)
-    lines = [_path(path, INK, 6.0), _path(path, colour.shade, 3.4)]
-    if colour.stripe:
-        lines.append(_path(path, colour.stripe, 3.4, ' stroke-dasharray="7 7" stroke-linecap="butt"'))
-    return "".join(lines)
+    strokes = ((6, INK), (3.4, colour.shade), *(((3.4, colour.stripe),) if colour.stripe else ()))
+    return f'<path d="{path}" data-strokes="{" ".join(f"{wide}{shade}" for wide, shade in strokes)}"/>'
 
 
 def _wire(words: Words, wire: Wire, plan: Arranged) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from probebook.words import Facts
+from probebook.words import Facts, Phrase
 
 __all__ = ["Dated", "Failed", "RecordTexts", "SlipTimes", "StartTexts", "Week", "Where"]
 
@@ -129,3 +129,11 @@ class OfMarks(Facts, group=f"{START}/record", says=("of",)):
 
     marks: Annotated[float, "1"]
     out_of: Annotated[float, "1"]
+
+
+@dataclass(frozen=True)
+class AfterHints(Facts, group=f"{START}/record", says=("after-hints",)):
+    """How an answer stands, in words, and how many hints were read before it."""
+
+    standing: Phrase
+    hints: int

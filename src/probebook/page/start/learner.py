@@ -16,7 +16,6 @@ from probebook.learning.choosing import choose
 from probebook.learning.mastery import Known, rate, trace
 from probebook.page.standing import Standings, standings
 from probebook.page.workbook_page import Book
-from probebook.questions.marking import mark
 from probebook.questions.model import Question, Response, Standing
 from probebook.words import Words
 from probebook.workbook.journal import Entry, History
@@ -215,9 +214,9 @@ def _gather(done: Done, shelf: Shelf, words: Words, found: _Found) -> None:
 
 def _gather_slip(done: Done, shelf: Shelf, words: Words, entry: Entry, found: _Found) -> None:
     question = shelf.question(entry.question, done.book.sheet, done.records())
-    if question is None or question.bench:
+    if question is None:
         return
-    marked = mark(question, entry.response, words)
+    marked = shelf.marked(question, entry, words)
     for part in marked.fields:
         note = shelf.library.slips.get(part.slip) if part.slip else None
         if note is not None:

@@ -6,12 +6,13 @@ import json
 from importlib.resources import files
 from typing import Any
 
-from probebook.page.start.facts import Dated, OfMarks, RecordStand, RecordTexts, StartTexts
+from probebook.page.start.facts import AfterHints, Dated, OfMarks, RecordStand, RecordTexts, StartTexts
 from probebook.page.start.learner import Done, Learner
 from probebook.page.start.start_page import standing_words, weakest_first
 from probebook.page.start.tables import cell, marks_of, table
-from probebook.words import Words
+from probebook.words import Phrase, Words
 from probebook.workbook.document import document
+from probebook.workbook.forms.hints import hint_id
 from probebook.workbook.journal import Entry
 from probebook.workbook.markup import inline, safe
 
@@ -68,6 +69,7 @@ def _workbook(done: Done) -> dict[str, Any]:
                 "standing": str(entry.standing),
                 "marks": entry.marks,
                 "out_of": _out_of(done, entry),
+                "hints": _hints(done, entry),
                 "response": entry.response,
             }
             for entry in done.history.entries
@@ -83,6 +85,11 @@ def _out_of(done: Done, entry: Entry) -> float:
         return float(str(record["marks"])) if record else done.book.sheet.question(entry.question).marks
     except (KeyError, ValueError):
         return 0.0
+
+
+def _hints(done: Done, entry: Entry) -> int:
+    """How many hints to the question were read before an answer to it."""
+    return sum(hint.n < entry.n for hint in done.of(hint_id(entry.question)))
 
 
 def record_json(learner: Learner, made: str) -> str:
@@ -105,6 +112,13 @@ def record_html(learner: Learner, made: str, words: Words, language: str) -> str
     )
     title = words.say(RecordTexts(), "title")
     return document(title, language, f"<style>\n{looks}</style>", f"<main>\n{body}</main>\n")
+
+
+def _standing(done: Done, entry: Entry, texts: dict[str, str], words: Words) -> str:
+    """How an answer stands, and after how many hints."""
+    read = _hints(done, entry)
+    said = texts[str(entry.standing)]
+    return said if not read else safe(words.say(AfterHints(Phrase(said), read), "after-hints"))
 
 
 def _dangers(learner: Learner, texts: dict[str, str], start: dict[str, str], words: Words) -> str:
@@ -145,7 +159,7 @@ def _answers(learner: Learner, texts: dict[str, str], words: Words) -> str:
     rows = []
     for time, done, entry in sorted(dated, key=lambda item: (item[0], item[1].name, item[2].n)):
         name = entry.question.removeprefix("q").lstrip("0") if entry.question.startswith("q") else entry.question
-        cells = [cell(safe(done.book.reading.title)), cell(safe(name)), cell(texts[str(entry.standing)])]
+        cells = [cell(safe(done.book.reading.title)), cell(safe(name)), cell(_standing(done, entry, texts, words))]
         rows.append([time, *cells, cell(marks_of(entry.marks, _out_of(done, entry), words), figure=True)])
     heads = [texts["time"], texts["workbook"], texts["question"], texts["answer"], f"#{texts['marks']}"]
     return table(texts["all-answers"], heads, rows)

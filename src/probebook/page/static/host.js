@@ -14,7 +14,7 @@ import { Model, same } from "./model.js";
 const UNMARKED = { checks: 0, checked: null, changed: false, working: "", open: false };
 
 /** Style sheets of components that come with the page. */
-const BUNDLED = ["form", "practice"];
+const BUNDLED = ["form", "practice", "drawing"];
 
 /** The components of one page. */
 export class Host {
@@ -41,7 +41,7 @@ export class Host {
     for (const [question, { view, answer, score }] of Object.entries(this.told.forms)) {
       const key = `${question}/form.js`;
       const traits = { view, answer, state: { ...UNMARKED, score }, verdict: {} };
-      this.mount(question, [{ key, module: "form/form.js", sheets: ["form"], traits }]);
+      this.mount(question, [{ key, module: "form/form.js", sheets: ["form", "drawing"], traits }]);
     }
   }
 

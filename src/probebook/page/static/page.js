@@ -1,6 +1,7 @@
 // @ts-check
 // The page of a workbook comes alive: forms at once, marking as soon as the kernel is there.
 
+import { readDrawings } from "../../workbook/static/form/drawing.js";
 import { showHtml } from "../../workbook/static/form/markup.js";
 import { Banner } from "./banner.js";
 import { openContents, showStandings } from "./contents.js";
@@ -77,6 +78,7 @@ function showElsewhere(places) {
 
 openContents();
 host.begin();
+readDrawings(document);
 // What a benchmark asks for: when all forms could be filled in, and (above) when they could be marked.
 void Promise.all([...host.held.values()].map(({ end }) => end)).then(() => performance.mark("probebook forms"));
 addEventListener("pagehide", () => link.leave());

@@ -31,6 +31,7 @@ from probebook.questions.record.slips import (
     readings_slips,
     told_slips,
 )
+from probebook.words.levelling import levelled, worded
 
 __all__ = ["build_record"]
 
@@ -68,14 +69,13 @@ def build_record(ask: Ask, library: Library, rng: random.Random) -> Question:
 
 def _found(job: Job, library: Library, rng: random.Random) -> Part:
     words, facts = library.words, found_facts(library.words, job)
-    rows = [
-        Option(name, words.say(facts, f"option.{name}"), words.say(facts, f"why.{name}"))
-        for name in ("fact", "opinion", "complaint")
-    ]
+    wordings = {name: words.wordings(facts, f"option.{name}") for name in ("fact", "opinion", "complaint")}
     guess = guess_of(job, library)
     if guess:
-        told = GuessFacts(title_of(job.appliance, guess.faults, words))
-        rows.append(Option("guess", words.say(told, "option.guess"), words.say(facts, "why.guess")))
+        told = GuessFacts(title_of(job.appliance, guess.faults, words), facts.readings)
+        wordings["guess"] = words.wordings(told, "option.guess")
+    texts = zip(wordings, levelled(list(wordings.values()), 0, rng), strict=True)
+    rows = [Option(name, text, words.say(facts, f"why.{name}")) for name, text in texts]
     target = choice_field("found", words.say(facts, "label"), shuffled(rows, rng), "fact")
     return target, list(option_slips(library, target, found_slips(words, facts, guess)))
 
@@ -87,9 +87,9 @@ def _readings(job: Job, library: Library, rng: random.Random) -> Part:
     right = [Option(f"r{n}", line, words.say(plain, "why.proof")) for n, line in enumerate(proof, 1)]
     right += [Option(f"s{n}", line, words.say(plain, "why.safety")) for n, line in enumerate(safety, 1)]
     wrong = [
-        Option("no-value", words.say(plain, "option.no-value"), words.say(plain, "why.no-value")),
+        Option("no-value", rng.choice(words.wordings(plain, "option.no-value")), words.say(plain, "why.no-value")),
         Option("no-place", words.say(_a_value(job), "option.no-place"), words.say(plain, "why.no-place")),
-        Option("hearsay", words.say(plain, "option.hearsay"), words.say(plain, "why.hearsay")),
+        Option("hearsay", rng.choice(words.wordings(plain, "option.hearsay")), words.say(plain, "why.hearsay")),
     ]
     target = Field(
         key="readings",
@@ -110,15 +110,18 @@ def _state(job: Job, library: Library, rng: random.Random) -> Part:
     words, plain, key = library.words, StatePlain(), STATES[job.stand]
     off = "off-plug" if job.appliance.supply.kind == "plug" else "off-fixed"
     slips = WRONG_STATES[job.stand]
-    shown = []
-    for name in ("back", "off", "tried", "warned", "bridged", "found"):
-        text = words.say(plain, f"option.{off if name == 'off' else name}")
-        if name == key:
-            shown.append(Option(name, text, words.say(plain, "why.right")))
-        elif name in slips:
-            shown.append(Option(name, text, " ".join(library.slips[slips[name]].advice)))
+    offered = {
+        name: (
+            f"option.{off if name == 'off' else name}",
+            words.say(plain, "why.right") if name == key else " ".join(library.slips[slips[name]].advice),
+        )
+        for name in ("back", "off", "tried", "warned", "bridged", "found")
+        if name == key or name in slips
+    }
     if job.stand is Stand.DONE and not job.nothing_wrong:
-        shown.append(Option("off", words.say(plain, f"option.{off}-only"), words.say(plain, "why.mended")))
+        offered["off"] = (f"option.{off}-only", words.say(plain, "why.mended"))
+    texts = worded(words, plain, {name: sentence for name, (sentence, _) in offered.items()}, key, rng)
+    shown = [Option(name, text, offered[name][1]) for name, text in texts.items()]
     target = choice_field("state", words.say(plain, "label"), shuffled(shown, rng), key)
     wrong = [WrongOption(slip, name, critical=slip in UNSAFE) for name, slip in slips.items()]
     return target, list(option_slips(library, target, wrong))
@@ -127,12 +130,8 @@ def _state(job: Job, library: Library, rng: random.Random) -> Part:
 def _told(job: Job, library: Library, rng: random.Random) -> Part:
     words, facts = library.words, ToldFacts(job.case.card.customer)
     right = "nothing-wrong" if job.stand is Stand.DONE and job.nothing_wrong else str(job.stand)
-    rows = [
-        Option("told", words.say(facts, f"option.{right}"), words.say(facts, "why.told")),
-        *(
-            Option(name, words.say(facts, f"option.{name}"), words.say(facts, f"why.{name}"))
-            for name in ("nobody", "soothed", "neighbour")
-        ),
-    ]
+    sentences = {"told": f"option.{right}", **{name: f"option.{name}" for name in ("nobody", "soothed", "neighbour")}}
+    texts = worded(words, facts, sentences, "told", rng, facts.customer)
+    rows = [Option(name, text, words.say(facts, f"why.{name}")) for name, text in texts.items()]
     target = choice_field("told", words.say(facts, "label"), shuffled(rows, rng), "told")
     return target, list(option_slips(library, target, told_slips(words, facts)))

@@ -111,9 +111,10 @@ class FoundFacts(
 
 @dataclass(frozen=True)
 class GuessFacts(Facts, group="questions/record/found", says=("option.guess",)):
-    """A finding that the readings do not bear out."""
+    """A finding that the readings do not bear out, and the readings that are quoted with the right one."""
 
     finding: Phrase
+    readings: tuple[Phrase, ...]
 
 
 #: Readings that are quoted with the finding.

@@ -11,7 +11,7 @@ live work.
 from __future__ import annotations
 
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from probebook.appliances import Appliance
 from probebook.cases.library import Library
@@ -23,6 +23,7 @@ from probebook.questions.procedures import Situation, SituationFacts
 from probebook.questions.stop_or_go.facts import DecisionFacts, FormFacts, situation_facts
 from probebook.questions.stop_or_go.slips import decision_slip, next_slips
 from probebook.words import Phrase, Words
+from probebook.words.levelling import levelled
 
 __all__ = ["build_stop_or_go"]
 
@@ -40,7 +41,7 @@ def build_stop_or_go(ask: Ask, library: Library, rng: random.Random) -> Question
     """
     words = library.words
     appliance = library.appliance(ask.appliance)
-    situation = rng.choice(_fitting(ask, library, appliance))
+    situation = _drawn(_fitting(ask, library, appliance), rng)
     said = _teller(words, situation, situation_facts(library, appliance, rng))
     form = FormFacts()
     decision = choice_field(
@@ -53,13 +54,18 @@ def build_stop_or_go(ask: Ask, library: Library, rng: random.Random) -> Question
     rng.shuffle(letters)
     named = dict(zip(letters, situation.choices, strict=True))
     right = next(letter for letter, choice in named.items() if not choice.slip)
-    options = [Option(letter, said(choice.text), said(choice.here)) for letter, choice in named.items()]
+    told, place = f"{said(situation.text)} {said(situation.proposed)}", list(named).index(right)
+    wordings = [[said(text) for text in (choice.text, choice.other) if text] for choice in named.values()]
+    texts = levelled(wordings, place, rng, told)
+    options = [
+        Option(letter, text, said(choice.here)) for (letter, choice), text in zip(named.items(), texts, strict=True)
+    ]
     following = choice_field("next", words.say(form, "next"), shuffled(options, rng), right, marks=2.0)
     facts = DecisionFacts(
         story=said(situation.text),
         proposed=said(situation.proposed),
         because=said(situation.because),
-        next=said(named[right].text),
+        next=texts[place],
         here=said(named[right].here),
     )
     slips = (
@@ -69,6 +75,13 @@ def build_stop_or_go(ask: Ask, library: Library, rng: random.Random) -> Question
     keys = {"explanation": "explanation-go" if situation.go else "explanation-stop", "working": "because"}
     parts = Parts((decision, following), slips, Effort(steps=1))
     return assemble(ask, library, Form(situation.outcome, situation.competences), facts, parts, keys=keys)
+
+
+def _drawn(fitting: Sequence[Situation], rng: random.Random) -> Situation:
+    """One of the situations that fit; to go on is as often right as to stop, where there are both."""
+    decisions = sorted({situation.go for situation in fitting})
+    go = rng.choice(decisions)
+    return rng.choice([situation for situation in fitting if situation.go == go])
 
 
 def _teller(words: Words, situation: Situation, facts: SituationFacts) -> Callable[[str], Phrase]:

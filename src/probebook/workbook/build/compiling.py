@@ -6,26 +6,34 @@ The outcome depends on the plan and the scenarios alone: the same inputs give th
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass, field
+import math
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from probebook.errors import ScenarioError
 from probebook.files import canonical_json
 from probebook.learning.difficulty import rated_question
+from probebook.learning.duration import Pace, question_minutes, reading_minutes, told_minutes
 from probebook.questions.codec import encode_question
 from probebook.questions.frame import Ask
 from probebook.questions.model import Kind, Question
 from probebook.regions.facts import region_facts
 from probebook.scenario_folder import DIGITS
-from probebook.workbook.build.plan import Block, Plan
+from probebook.workbook.build.plan import Block, Plan, load_plan
 from probebook.workbook.pages import prompts
 from probebook.workbook.pages.facts import CellTexts
+from probebook.workbook.pages.glossary import Term, glossary_page, terms_in
+from probebook.workbook.pages.lessons import aims
+from probebook.workbook.pages.reference import reference_page
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from probebook.cases.library import Library
     from probebook.cases.model import Case
+
+#: So many observations of a case that is worked aloud take the time of one worked example.
+WALKED = 3
 
 __all__ = ["Cell", "Compiled", "compile_plan"]
 
@@ -45,7 +53,8 @@ class Cell:
 class Compiled:
     """A workbook ready to be written: its cells, its questions in order, its cases by name, its language.
 
-    ``scenarios`` is the fingerprint of the scenario files that it was compiled from.
+    ``scenarios`` is the fingerprint of the scenario files that it was compiled from, ``minutes`` what the whole takes,
+    ``terms`` the words that its lessons use and that are explained.
     """
 
     plan: Plan
@@ -54,6 +63,8 @@ class Compiled:
     cases: tuple[Case, ...]
     language: str
     scenarios: str = ""
+    minutes: int = 0
+    terms: tuple[Term, ...] = ()
 
     @property
     def fingerprint(self) -> str:
@@ -72,6 +83,11 @@ class _Writer:
         self.cells: list[Cell] = []
         self.questions: list[Question] = []
         self.cases: list[Case] = []
+        self.pace = library.assumptions.get(Pace)
+        self.minutes: list[float] = []
+        self.lessons: list[str] = []
+        self.asked: list[tuple[str, Question]] = []
+        self.drawings: list[tuple[int, Block]] = []
 
     def page(self, name: str, page: prompts.Page | str) -> None:
         content = page if isinstance(page, prompts.Page) else prompts.Page(page)
@@ -91,6 +107,8 @@ class _Writer:
         ask = self.ask(f"q{number:02d}", kind, block, case)
         question = rated_question(ask, self.library)
         self.questions.append(question)
+        self.minutes.append(question_minutes(question, self.pace))
+        self.asked.append((ask.appliance, question))
         self.page("question", prompts.question_page(question, self.library.words))
         self.cells.append(
             Cell(
@@ -100,6 +118,17 @@ class _Writer:
                 reads=prompts.options_text(question, self.library.words),
             )
         )
+
+    def example(self, kind: Kind, block: Block, case: Case | None = None) -> None:
+        ask = self.ask(f"example-{len(self.cells)}", kind, block, case)
+        self.minutes.append(self.pace.example)
+        self.page("example", prompts.example_page(rated_question(ask, self.library), self.library.words))
+
+    def aims(self, minutes: float) -> str:
+        """What one will be able to do, how long it takes, what comes before."""
+        folder = self.library.folder / "workbooks"
+        plans = [load_plan(folder / f"{name}.toml", self.library.words) for name in self.plan.after]
+        return aims(self.plan, self.questions, minutes, plans, self.library)
 
     def ask(self, ask_id: str, kind: Kind, block: Block, case: Case | None) -> Ask:
         return Ask(
@@ -111,6 +140,18 @@ class _Writer:
             options=block.options or {},
             case=case,
         )
+
+    def show_paths(self) -> None:
+        """Let drawings show the paths they name, but for positions that a trace question asks about."""
+        for place, block in self.drawings:
+            appliance = self.library.appliance(block.appliance)
+            prompts_asked = [
+                asked.prompt for name, asked in self.asked if name == appliance.id and asked.kind is Kind.TRACE
+            ]
+            said = {name: self.library.words.noun(appliance.position(name).title).text for name in block.paths}
+            free = tuple(name for name in block.paths if not any(said[name] in text for text in prompts_asked))
+            page = _shown(self.library, block, free)
+            self.cells[place] = replace(self.cells[place], source=page.text, attachments=page.attachments())
 
 
 def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], None] | None = None) -> Compiled:
@@ -131,6 +172,7 @@ def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], 
     writer = _Writer(plan, library)
     writer.page("title", f"# {plan.title}\n\n{writer.said(plan.summary, 'summary')}")
     writer.page("caution", prompts.caution(library, plan.reader))
+    head = len(writer.cells)
     writer.cell("open", f'from probebook.workbook import open_workbook; book = open_workbook("{plan.stem}")')
     blocks = plan.blocks_in(library.region.id)
     for number, block in enumerate(blocks):
@@ -140,46 +182,74 @@ def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], 
             raise error.at(block.where) from None
         if advance:
             advance(number + 1, len(blocks))
+    writer.show_paths()
+    minutes = math.fsum(writer.minutes)
+    writer.cells.insert(head, Cell("aims", writer.aims(minutes)))
     writer.cell("progress", "book.progress()")
     writer.page("practice-text", library.words.say(CellTexts(), "practice-text").strip())
     writer.cell("practice", "book.practice()")
+    terms = terms_in(writer.lessons, library)
+    if terms:
+        writer.cells.append(Cell("glossary", glossary_page(terms, library).strip()))
+    writer.cells.append(Cell("reference", reference_page(library, plan.reader)))
     cells, questions, cases = tuple(writer.cells), tuple(writer.questions), tuple(writer.cases)
-    return Compiled(plan, cells, questions, cases, library.words.id, library.fingerprint)
+    told = told_minutes(minutes)
+    return Compiled(plan, cells, questions, cases, library.words.id, library.fingerprint, told, terms)
 
 
 def _write_block(writer: _Writer, block: Block) -> None:
     if block.text:
-        writer.page("text", writer.said(block.text, block.where))
+        said = writer.said(block.text, block.where)
+        writer.minutes.append(reading_minutes([said], writer.pace))
+        writer.lessons.append(said)
+        writer.page("text", said)
     elif block.show:
+        if block.paths:
+            writer.drawings.append((len(writer.cells), block))
         writer.page("picture", _shown(writer.library, block))
     elif block.example:
-        ask = writer.ask(f"example-{len(writer.cells)}", block.example, block, None)
-        writer.page("example", prompts.example_page(rated_question(ask, writer.library), writer.library.words))
+        writer.example(block.example, block)
     elif block.ask:
         for _ in range(block.times):
             writer.question(block.ask, block)
+    elif block.worked:
+        _write_worked(writer, block)
     elif block.case:
         _write_case(writer, block)
 
 
 def _write_case(writer: _Writer, block: Block) -> None:
-    from probebook.cases.generate import make_case
     from probebook.workbook.pages.case import case_page
 
-    case = make_case(
-        writer.library,
-        block.appliance,
-        f"{writer.plan.id}/{writer.plan.seed}/{block.case}",
-        block.level,
-        truth=block.truth,
-    )
+    case = _made_case(writer, block, block.case)
     writer.cases.append(case)
+    writer.minutes.append(writer.pace.case)
     writer.page("case", case_page(case, writer.library, number=len(writer.cases)))
     for kind in block.asks:
         writer.question(kind, block, case)
 
 
-def _shown(library: Library, block: Block) -> prompts.Page:
+def _made_case(writer: _Writer, block: Block, name: str) -> Case:
+    from probebook.cases.generate import make_case
+
+    seed = f"{writer.plan.id}/{writer.plan.seed}/{name}"
+    return make_case(writer.library, block.appliance, seed, block.level, truth=block.truth)
+
+
+def _write_worked(writer: _Writer, block: Block) -> None:
+    """A case that nobody is asked about: its page, the same worked aloud, and questions about it worked out."""
+    from probebook.workbook.pages.case import case_page
+    from probebook.workbook.pages.walk import walk_page
+
+    case = _made_case(writer, block, block.worked)
+    writer.minutes += [writer.pace.case, writer.pace.example * len(case.evidence) / WALKED]
+    writer.page("example", case_page(case, writer.library, number=0))
+    writer.page("example", walk_page(case, writer.library))
+    for kind in block.asks:
+        writer.example(kind, block, case)
+
+
+def _shown(library: Library, block: Block, paths: Sequence[str] = ()) -> prompts.Page:
     from probebook.workbook.pages.drawing import drawing_page
 
-    return drawing_page(library.appliance(block.appliance), block.show, library.words, block.position)
+    return drawing_page(library.appliance(block.appliance), block.show, library.words, block.position, paths)

@@ -32,6 +32,7 @@ def sheet_text(compiled: Compiled, library: Library) -> str:
             "build": compiled.fingerprint,
             "title": plan.title,
             "reader": plan.reader,
+            "minutes": compiled.minutes,
             "outcomes": {name: item.title for name, item in library.outcomes.items() if name in used},
             "note": library.words.say(SheetNote(), "note"),
             "language": library.words.id,

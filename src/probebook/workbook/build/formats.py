@@ -1,4 +1,4 @@
-"""The text formats of a workbook's plan and of cautions. Loads pydantic; readers import it when needed."""
+"""The text formats of a workbook's plan, of cautions, of the glossary. Loads pydantic; readers import it late."""
 
 from __future__ import annotations
 
@@ -17,12 +17,34 @@ class CautionsText(StrictModel):
     owner: Prose
 
 
-class BlockText(StrictModel):
-    """``[[block]]``: one of ``text``, ``show``, ``example``, ``ask`` or ``case``.
+class TermText(StrictModel):
+    """``[[term]]``: a word that is explained where a lesson first uses it, and at the end of the workbook.
 
-    ``text`` is Markdown to read; ``show`` draws the appliance in a ``position``; ``example`` works a question out and
+    ``word`` heads the explanation ``text``; ``forms`` are how it may stand in a lesson. All may name things of the
+    region.
+    """
+
+    id: str
+    word: Prose
+    forms: tuple[Prose, ...] = Field(min_length=1)
+    text: Prose
+
+
+class GlossaryText(StrictModel):
+    """``glossary.toml``: words of the trade, in the order of teaching."""
+
+    term: tuple[TermText, ...]
+
+
+class BlockText(StrictModel):
+    """``[[block]]``: one of ``text``, ``show``, ``example``, ``ask``, ``case`` or ``worked``.
+
+    ``text`` is Markdown to read; ``show`` draws the appliance in a ``position``, a schematic with the path of the
+    current drawn heavy, and names in ``paths`` further positions whose path a page shows when they are chosen (those
+    that a trace question of the workbook asks about are left out); ``example`` works a question out and
     ``ask`` asks one, ``times`` over with fresh draws; ``case`` names a case, with a job card, a diagram and readings,
-    about which ``asks`` asks several kinds; ``truth`` names the faults it must have. ``appliance`` replaces that of the
+    about which ``asks`` asks several kinds; ``truth`` names the faults it must have; ``worked`` names
+    a case that is worked aloud instead, and ``asks`` the kinds worked out after it. ``appliance`` replaces that of the
     plan. ``options`` are those of the kinds asked. ``regions`` keeps the block for some regions alone.
     """
 
@@ -32,9 +54,11 @@ class BlockText(StrictModel):
     example: Kind | None = None
     ask: Kind | None = None
     case: str = ""
+    worked: str = ""
     asks: tuple[Kind, ...] = ()
     appliance: str = ""
     position: str = ""
+    paths: tuple[str, ...] = ()
     level: int = Field(default=1, ge=1, le=4)
     times: int = Field(default=1, ge=1, le=50)
     truth: tuple[str, ...] | None = None
@@ -45,7 +69,9 @@ class BlockText(StrictModel):
 class PlanText(StrictModel):
     """``workbooks/<id>.toml``: a workbook.
 
-    ``number`` orders workbooks; ``seed`` fixes every draw; ``appliance`` is what blocks are about that name none.
+    ``number`` orders workbooks; ``seed`` fixes every draw; ``appliance`` is what blocks are about that name none;
+    ``after`` names the workbooks (their ids) that come before this one; ``aims`` the outcomes that one has learnt after
+    it, where they are fewer than those it asks about.
     """
 
     id: str
@@ -55,4 +81,6 @@ class PlanText(StrictModel):
     summary: Prose
     seed: str
     appliance: str = "conventional-oven"
+    after: tuple[str, ...] = ()
+    aims: tuple[str, ...] = ()
     block: tuple[BlockText, ...]

@@ -21,7 +21,9 @@ def notebook_text(compiled: Compiled) -> str:
 
     Code cells are one hidden line each; what they hold where no kernel runs is plain text that a run replaces.
     """
-    mark = {"workbook": compiled.plan.stem, "build": compiled.fingerprint}
+    mark: dict[str, Any] = {"workbook": compiled.plan.stem, "build": compiled.fingerprint}
+    if compiled.terms:
+        mark["terms"] = [[term.word, list(term.forms), term.text] for term in compiled.terms]
     if compiled.language != ENGLISH:
         mark["language"] = compiled.language  # of what is said before a kernel runs
     return document_text(compiled.cells, compiled.plan.title, mark)

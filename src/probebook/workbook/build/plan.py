@@ -22,7 +22,7 @@ __all__ = ["Block", "Plan", "load_plan", "load_plans"]
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """One block of a workbook; exactly one of ``text``, ``show``, ``example``, ``ask`` or ``case`` is set.
+    """One block of a workbook; exactly one of ``text``, ``show``, ``example``, ``ask``, ``case`` or ``worked`` is set.
 
     Attributes
     ----------
@@ -36,6 +36,8 @@ class Block:
         Kind of question to ask.
     case
         Name of a case in this workbook: its job card, diagram and readings are shown, then ``asks``.
+    worked
+        Name of a case that is worked aloud, then ``asks`` as worked examples.
     asks
         Kinds of question asked about the case.
     appliance, position, level, times, options
@@ -52,9 +54,11 @@ class Block:
     example: Kind | None = None
     ask: Kind | None = None
     case: str = ""
+    worked: str = ""
     asks: Sequence[Kind] = ()
     appliance: str = ""
     position: str = ""
+    paths: tuple[str, ...] = ()
     level: int = 1
     times: int = 1
     truth: tuple[str, ...] | None = None
@@ -64,7 +68,11 @@ class Block:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A workbook to be built: who reads it, what it is called, its blocks."""
+    """A workbook to be built: who reads it, what it is called, its blocks.
+
+    ``after`` names the workbooks that come before it, ``aims`` the outcomes it is for; all it asks about where none is
+    named.
+    """
 
     id: str
     number: int
@@ -74,6 +82,8 @@ class Plan:
     seed: str
     appliance: str
     blocks: tuple[Block, ...]
+    after: tuple[str, ...] = ()
+    aims: tuple[str, ...] = ()
 
     @property
     def stem(self) -> str:
@@ -97,17 +107,20 @@ def load_plan(path: Path, words: Words | None = None) -> Plan:
             where=f"{path.name}: id",
             remedy=f'write id = "{path.stem}"',
         )
+    _check_after(text.id, text.after, path)
     blocks: list[Block] = []
     for i, item in enumerate(text.block):
         where = f"{path.name}: block[{i + 1}]"
-        chosen = [key for key in ("text", "show", "example", "ask", "case") if getattr(item, key)]
+        chosen = [key for key in ("text", "show", "example", "ask", "case", "worked") if getattr(item, key)]
         if len(chosen) != 1:
             raise ScenarioError(
-                "a block says one thing", where=where, remedy="give it one of text, show, example, ask or case"
+                "a block says one thing",
+                where=where,
+                remedy="give it one of text, show, example, ask, case or worked",
             )
         _check_options(item.options, [kind for kind in (item.example, item.ask, *item.asks) if kind], where)
         check_regions(item.regions, path.resolve().parent.parent, f"{where}.regions")
-        if bool(item.case) != bool(item.asks):
+        if not item.worked and bool(item.case) != bool(item.asks):
             raise ScenarioError("a case and its asks go together", where=where, remedy='write asks = ["fault"]')
         blocks.append(
             Block(
@@ -117,9 +130,11 @@ def load_plan(path: Path, words: Words | None = None) -> Plan:
                 example=item.example,
                 ask=item.ask,
                 case=item.case,
+                worked=item.worked,
                 asks=item.asks,
                 appliance=item.appliance or text.appliance,
                 position=item.position,
+                paths=item.paths,
                 level=item.level,
                 times=item.times,
                 truth=item.truth,
@@ -127,7 +142,30 @@ def load_plan(path: Path, words: Words | None = None) -> Plan:
                 regions=item.regions,
             )
         )
-    return Plan(text.id, text.number, text.title, text.reader, text.summary, text.seed, text.appliance, tuple(blocks))
+    return Plan(
+        text.id,
+        text.number,
+        text.title,
+        text.reader,
+        text.summary,
+        text.seed,
+        text.appliance,
+        tuple(blocks),
+        text.after,
+        text.aims,
+    )
+
+
+def _check_after(own: str, after: Iterable[str], path: Path) -> None:
+    """Refuse a workbook that comes before this one and that there is not."""
+    known = sorted(each.stem for each in path.parent.glob("*.toml") if each.stem != own)
+    for name in after:
+        if name not in known:
+            raise ScenarioError(
+                f"there is no workbook '{name}' to come before this one",
+                where=f"{path.name}: after",
+                remedy=f"choose one of {', '.join(known) or 'none'}",
+            )
 
 
 def _check_options(options: Iterable[str], kinds: Sequence[Kind], where: str) -> None:

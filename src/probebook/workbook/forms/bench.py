@@ -20,6 +20,7 @@ from probebook.cases.library import Library, library
 from probebook.questions.bench.marking import bench_marker
 from probebook.questions.marking import BenchMarker
 from probebook.questions.model import Question, Response
+from probebook.workbook.forms.bench_curve import curve_of
 from probebook.workbook.forms.bench_state import Step, step_of, told
 from probebook.workbook.forms.bench_view import view
 from probebook.workbook.forms.model import Component
@@ -52,14 +53,18 @@ class BenchModel(Component):
     ----------
     view
         Drawings, what can be done to what, and words (:func:`probebook.workbook.forms.bench_view.view`).
+    curve
+        The heat-up record taken last, as a picture (:func:`probebook.workbook.forms.bench_curve.curve_of`); empty
+        until one is taken.
     state
         How the job stands (:func:`probebook.workbook.forms.bench_state.told`).
     """
 
     entry = "bench.js"
-    sheets = ("bench", "bench-supply", "bench-meter", "bench-drawing", "bench-end")
+    sheets = ("bench", "bench-supply", "bench-meter", "bench-drawing", "bench-end", "bench-curve")
 
     view: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
+    curve: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     state: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
 
     def reads(self) -> str:
@@ -168,4 +173,5 @@ class BenchInput:
         return told(self.bench, self.state, self._steps, self._said, answers=self._answers, restarts=restarts)
 
     def _show(self) -> None:
+        self.component.curve = curve_of(self.bench, self._steps)
         self.component.state = self._as_told()

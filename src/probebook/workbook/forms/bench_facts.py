@@ -46,6 +46,13 @@ class BenchTitle(Facts, group=f"{BENCH}/page", says=("title",)):
 
 
 @dataclass(frozen=True)
+class CurveTitle(Facts, group=f"{BENCH}/page", says=("curve",)):
+    """The position that a heat-up record was taken in."""
+
+    position: Noun
+
+
+@dataclass(frozen=True)
 class BenchWords(
     Facts,
     group=f"{BENCH}/page",
@@ -93,6 +100,11 @@ class BenchWords(
         "wrong",
         "wrong-hint",
         "log",
+        "compared",
+        "spent-tests",
+        "spent-minutes",
+        "yours",
+        "par",
         "log-empty",
         "earlier",
         "later",

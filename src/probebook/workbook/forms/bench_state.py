@@ -87,6 +87,7 @@ def told(
         "stop": last.stop if last and state.failure else "",
         "status": str(status(bench, state)),
         "par": str(_par(bench, state)) if over else "",
+        "spent": _spent(bench, state) if over else {},
         "restarts": restarts,
         "log": log_rows(steps),
     }
@@ -116,6 +117,12 @@ def status(bench: Bench, state: BenchState) -> Phrase:
     supply = words.say(StatusWords(), "locked" if state.locked else "unlocked")
     dead = words.say(StatusWords(), "dead" if state.dead else "not-dead")
     return words.say(IsolatedStatus(supply, dead, position, covers, wires, state.minutes), "isolated")
+
+
+def _spent(bench: Bench, state: BenchState) -> dict[str, list[float]]:
+    """Tests and working minutes, each with that of the par."""
+    minutes = [round(state.work_minutes, 1), round(bench.spec.par_minutes, 1)]
+    return {"tests": [state.work_trials, bench.spec.par_trials], "minutes": minutes}
 
 
 def _par(bench: Bench, state: BenchState) -> Phrase:

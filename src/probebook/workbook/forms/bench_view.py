@@ -6,6 +6,7 @@ with them. What has been done is in :mod:`probebook.workbook.forms.bench_state`.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
@@ -37,6 +38,7 @@ from probebook.workbook.forms.bench_facts import (
 
 __all__ = ["sections", "view"]
 
+_NAMES = re.compile(r"<(title|desc|metadata)\b[^>]*>[^<]*</\1>\n?| (?:id|data-live|data-lifted|data-flow)=\"[^\"]*\"")
 _HEADS = {
     "supply": (Verb.ISOLATE, Verb.LOCK, Verb.PROVE, Verb.TEST, Verb.ENERGISE),
     "covers": (Verb.COVER_OFF, Verb.COVER_ON),
@@ -54,9 +56,9 @@ def view(bench: Bench) -> dict[str, Any]:
         "language": words.language.id,
         "title": words.say(BenchTitle(words.noun(appliance.title)), "title"),
         "drawings": {
-            "wide": workbench(words, appliance),
-            "narrow": workbench(words, appliance, narrow=True),
-            "schematic": schematic(words, appliance, moving=True),
+            "wide": _terse(workbench(words, appliance)),
+            "narrow": _terse(workbench(words, appliance, narrow=True)),
+            "schematic": _terse(schematic(words, appliance, moving=True)),
         },
         "steps": list(_steps(words)),
         "supply": _plain(words, "energise", Verb.ENERGISE),
@@ -74,6 +76,11 @@ def view(bench: Bench) -> dict[str, Any]:
         "lists": list(sections(words, appliance)),
         "words": _words(words),
     }
+
+
+def _terse(svg: str) -> str:
+    """A drawing without what the page takes out of it: what things are called it says itself, from the view."""
+    return _NAMES.sub("", svg)
 
 
 def sections(words: Words, appliance: Appliance) -> Iterator[dict[str, Any]]:

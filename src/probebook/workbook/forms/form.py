@@ -11,14 +11,19 @@ import ipywidgets as widgets
 from probebook.questions.marking import BenchMarker, mark
 from probebook.questions.model import FieldKind, Marked, Question, Response, Standing
 from probebook.workbook.facts import Notes
+from probebook.workbook.forms.hints import button_words, hints
 from probebook.workbook.forms.model import Component, QuestionModel
 from probebook.workbook.forms.verdict import score_words, verdict, working_html
 from probebook.workbook.forms.view import Input, asked, from_response, to_response, view
+from probebook.workbook.markup import inline
 
 if TYPE_CHECKING:
     from probebook.words import Words
 
-__all__ = ["Form", "Save"]
+__all__ = ["Form", "Hinted", "Save"]
+
+#: Keeps that so many hints to a question were read.
+Hinted = Callable[[Question, int], object]
 
 #: Keeps an answer and returns a note for the learner: empty when it is safe on disk.
 Save = Callable[[Question, dict[str, Response], Marked], str]
@@ -46,6 +51,8 @@ class Form:
         The last mark that counted; None before the first.
     attempts
         How many answers counted.
+    hinted
+        How many hints were read; they cost nothing.
     widget
         All of it, to display.
     """
@@ -56,6 +63,7 @@ class Form:
         words: Words,
         *,
         save: Save | None = None,
+        hinted: Hinted | None = None,
         bench: Input | None = None,
         bench_marker: BenchMarker | None = None,
     ) -> None:
@@ -69,11 +77,13 @@ class Form:
         self.marked: Marked | None = None
         self.scored: Marked | None = None
         self.attempts = 0
+        self.hinted = 0
         #: Called whenever what stands in the form was changed, by whoever keeps drafts.
         self.touched: Callable[[], object] = lambda: None
         self._is_unsaved = False
         self._fields = asked(question)
         self._save = save
+        self._keep_hint = hinted
         self._bench_marker = bench_marker
         self._last_scored: dict[str, Response] | None = None
         self.model = QuestionModel(
@@ -175,6 +185,35 @@ class Form:
         for component in self.components:
             component.close()
 
+    def show_hints(self, number: int) -> None:
+        """Show the first hints again, as many as were read before."""
+        if number:
+            self.hinted = min(number, len(self._hints))
+            self._tell_hints()
+
+    def _give_hint(self) -> None:
+        """Show one hint more, and have it kept that it was read."""
+        if not self._told_hints()["more"]:
+            return
+        self.hinted += 1
+        assert self._keep_hint is not None
+        self._keep_hint(self.question, self.hinted)
+        self._tell_hints()
+
+    def _tell_hints(self) -> None:
+        self.model.state = {**self.model.state, **self._told_hints()}
+
+    def _told_hints(self) -> dict[str, Any]:
+        """The hints that were read, and whether there is another: none at all where nobody keeps that they were."""
+        if self._keep_hint is None:
+            return {"hints": [], "more": False}
+        read = [inline(hint) for hint in self._hints[: self.hinted]]
+        return {"hints": read, "more": self.hinted < len(self._hints)}
+
+    @cached_property
+    def _hints(self) -> tuple[str, ...]:
+        return hints(self.question, self.words) if button_words(self.words) else ()
+
     def _mark(self, response: Mapping[str, object]) -> Marked:
         return mark(self.question, response, self.words, bench=self._bench_marker)
 
@@ -182,6 +221,8 @@ class Form:
         if name == "check":
             self.model.write(content.get("answer"))
             self._check()
+        elif name == "hint":
+            self._give_hint()
 
     def _on_bench(self) -> None:
         """Something was done on the bench: what was said is about how it stood before."""
@@ -237,4 +278,5 @@ class Form:
             "score": score_words(self.question, self.scored, self.attempts, self.words),
             "working": self._working if self.is_earned else "",
             "open": opens,
+            **self._told_hints(),
         }

@@ -107,7 +107,7 @@ class QuestionModel(Component):
     """
 
     entry = "form.js"
-    sheets = ("form",)
+    sheets = ("form", "drawing")
 
     view: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     # Not echoed: what the page wrote must not come back and overtake what is typed meanwhile.

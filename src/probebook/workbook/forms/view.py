@@ -26,6 +26,7 @@ from probebook.workbook.facts import (
     OpenHint,
     UnitHint,
 )
+from probebook.workbook.forms.hints import button_words
 
 __all__ = ["Input", "asked", "from_response", "marks_words", "to_response", "view"]
 
@@ -62,6 +63,7 @@ def view(question: Question, words: Words) -> dict[str, Any]:
     title = markup.plain(question.title)
     said: dict[str, str] = {key: words.say(Buttons(), key) for key in Buttons.says_}
     said |= {key: words.say(Meanwhile(), key) for key in Meanwhile.says_}
+    said["hint"] = button_words(words)
     said["check-hint"] = words.say(CheckButton(Phrase(title)), "check-hint")
     return {
         "language": words.source,

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from probebook.cases import wording
 from probebook.diagnosis import Complaint, Measured, Ran, Seen, Tripped
-from probebook.words import Phrase, Words
+from probebook.words import Noun, Phrase, Words
 from probebook.workbook.pages.case_facts import (
     CardHeads,
     CardNumber,
@@ -21,6 +21,7 @@ from probebook.workbook.pages.case_facts import (
     Reported,
     TableHeads,
     TesterUsed,
+    WorkedHead,
 )
 from probebook.workbook.pages.drawing import circuit_page
 from probebook.workbook.pages.prompts import Page
@@ -35,11 +36,11 @@ __all__ = ["case_page", "readings_table"]
 
 
 def case_page(case: Case, library: Library, *, number: int) -> Page:
-    """The page of a case: everything that its questions may be answered from."""
+    """The page of a case: everything that its questions may be answered from; 0 is the one worked aloud."""
     appliance, words = library.appliance(case.appliance), library.words
     drawn = circuit_page(appliance, words, f"case-{number}.svg", id_prefix=f"c{number}-")
     parts = [
-        words.say(CaseHead(number, words.noun(appliance.title)), "head"),
+        _head(words, number, words.noun(appliance.title)),
         _card(case, words),
         words.say(CaseHeads(), "plate"),
         plate_table(appliance, words),
@@ -50,6 +51,12 @@ def case_page(case: Case, library: Library, *, number: int) -> Page:
         _instruments(case, library),
     ]
     return Page("\n\n".join(parts), dict(drawn.pictures))
+
+
+def _head(words: Words, number: int, appliance: Noun) -> Phrase:
+    if not number:
+        return words.say(WorkedHead(appliance), "worked")
+    return words.say(CaseHead(number, appliance), "head")
 
 
 def _card(case: Case, words: Words) -> str:

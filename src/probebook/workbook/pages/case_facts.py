@@ -28,6 +28,7 @@ __all__ = [
     "Reported",
     "TableHeads",
     "TesterUsed",
+    "WorkedHead",
 ]
 
 CASE = "workbook/case"
@@ -38,6 +39,13 @@ class CaseHead(Facts, group=f"{CASE}/page", says=("head",)):
     """Number and appliance of a case."""
 
     number: int
+    appliance: Noun
+
+
+@dataclass(frozen=True)
+class WorkedHead(Facts, group=f"{CASE}/page", says=("worked",)):
+    """Appliance of a case that is worked aloud."""
+
     appliance: Noun
 
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from probebook.errors import ScenarioError
+from probebook.questions.trace.figures import figures_of
 from probebook.words import Phrase, Words
 from probebook.workbook.pages.case_facts import CircuitDrawing, HeatUpDrawing, PartDrawing
 from probebook.workbook.pages.prompts import Page, picture
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Mapping, Sequence
 
     from probebook.appliances import Appliance
 
@@ -19,13 +20,13 @@ __all__ = ["circuit_page", "drawing_page"]
 
 def circuit_page(appliance: Appliance, words: Words, name: str, *, id_prefix: str) -> Page:
     """The circuit with the controls at rest, told in words as well."""
-    from probebook.drawings import describe, schematic
+    from probebook.drawings import describe_branches, schematic
 
-    told = CircuitDrawing(words.noun(appliance.title), Phrase(describe(words, appliance)))
+    told = CircuitDrawing(words.noun(appliance.title), Phrase(describe_branches(words, appliance)))
     return picture(name, schematic(words, appliance, id_prefix=id_prefix), words.say(told, "circuit"))
 
 
-def drawing_page(appliance: Appliance, what: str, words: Words, position: str = "") -> Page:
+def drawing_page(appliance: Appliance, what: str, words: Words, position: str = "", paths: Sequence[str] = ()) -> Page:
     """A drawing by itself.
 
     Parameters
@@ -37,32 +38,45 @@ def drawing_page(appliance: Appliance, what: str, words: Words, position: str = 
     words
         The language of its text alternative.
     position
-        Position of the controls; at rest when empty.
+        Position of the controls; at rest when empty. On a schematic the path of the current is then drawn heavy.
+    paths
+        Further positions of a schematic whose path a page shows when they are chosen.
 
     Raises
     ------
     ScenarioError
         There is no such drawing, position or heat-up model.
     """
-    if position and position not in {p.name for p in appliance.positions}:
+    known = {p.name for p in appliance.positions}
+    for where, name in (("position", position), *(("paths", name) for name in paths)):
+        if not name or name in known:
+            continue
         raise ScenarioError(
-            f"the {appliance.title} has no position '{position}'",
-            where="position",
+            f"the {appliance.title} has no position '{name}'",
+            where=where,
             remedy=f"choose one of {', '.join(p.name for p in appliance.positions)}",
         )
-    if what not in _DRAWERS:
+    if what != "schematic" and what not in _DRAWERS:
         raise ScenarioError(
             f"there is no drawing '{what}' of the {appliance.title}",
             where="show",
-            remedy=f"write {', '.join(_DRAWERS)}",
+            remedy=f"write {', '.join(('schematic', *_DRAWERS))}",
         )
-    return _DRAWERS[what](appliance, words, f"{appliance.id}-{what}-{position or 'rest'}.svg", position)
+    name = f"{appliance.id}-{what}-{position or 'rest'}.svg"
+    if what == "schematic":
+        return _schematic(appliance, words, name, position, paths)
+    return _DRAWERS[what](appliance, words, name, position)
 
 
-def _schematic(appliance: Appliance, words: Words, name: str, position: str) -> Page:
-    from probebook.drawings import describe, schematic
+def _schematic(appliance: Appliance, words: Words, name: str, position: str, paths: Sequence[str]) -> Page:
+    from probebook.drawings import describe, describe_branches, readings_of, schematic
 
-    return picture(name, schematic(words, appliance, position or None), describe(words, appliance, position or None))
+    least = figures_of(appliance).carrying
+    readings = readings_of(appliance, dict.fromkeys(filter(None, (position, *paths))), least)
+    flow = readings[0].flow if position else {}
+    drawn = schematic(words, appliance, position or None, highlight_live=flow, readings=readings)
+    told = describe(words, appliance, position) if position else describe_branches(words, appliance)
+    return picture(name, drawn, told)
 
 
 def _harness(appliance: Appliance, words: Words, name: str, _: str) -> Page:
@@ -100,7 +114,6 @@ def _heat_up(appliance: Appliance, words: Words, name: str, position: str) -> Pa
 
 
 _DRAWERS: Mapping[str, Callable[[Appliance, Words, str, str], Page]] = {
-    "schematic": _schematic,
     "harness": _harness,
     "plate": _plate,
     "heat-up": _heat_up,

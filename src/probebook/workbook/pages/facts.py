@@ -8,6 +8,7 @@ from probebook.words import Facts, Phrase
 
 __all__ = [
     "AnswerSample",
+    "AnswerShown",
     "CellTexts",
     "ExampleHead",
     "FieldAsked",
@@ -15,6 +16,7 @@ __all__ = [
     "QuantityAsked",
     "QuestionHead",
     "SheetNote",
+    "WhyNot",
     "WorkingShown",
 ]
 
@@ -42,6 +44,22 @@ class WorkingShown(Facts, group=f"{PAGES}/question", says=("working", "working-l
     """The working of an example, on one line or several."""
 
     working: Phrase
+
+
+@dataclass(frozen=True)
+class AnswerShown(Facts, group=f"{PAGES}/question", says=("answer",)):
+    """What is right in a field of a worked example."""
+
+    label: Phrase
+    right: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class WhyNot(Facts, group=f"{PAGES}/question", says=("why-not",)):
+    """Something wrong to choose, and why it is wrong here."""
+
+    option: Phrase
+    why: Phrase
 
 
 @dataclass(frozen=True)

@@ -18,13 +18,16 @@ from probebook.regions.facts import region_facts
 from probebook.unit_table import find_unit
 from probebook.words import Phrase, Words
 from probebook.workbook.facts import MarksOut
+from probebook.workbook.markup import plain
 from probebook.workbook.pages.facts import (
     AnswerSample,
+    AnswerShown,
     ExampleHead,
     FieldAsked,
     PictureWord,
     QuantityAsked,
     QuestionHead,
+    WhyNot,
     WorkingShown,
 )
 
@@ -87,14 +90,17 @@ def question_page(question: Question, words: Words) -> Page:
 
 def prompt_page(question: Question, words: Words) -> Page:
     """The prompt under the pictures that go with it; the prompt says the same in words."""
-    links = [f"![{_one_line(_pictured_title(svg, words))}](attachment:{name})" for name, svg in question.pictures]
+    links = [f"![{_one_line(_told(svg, words))}](attachment:{name})" for name, svg in question.pictures]
     return Page("\n\n".join([*links, question.prompt.strip()]), dict(question.pictures))
 
 
-def _pictured_title(svg: str, words: Words) -> str:
-    """The title a picture carries for a screen reader."""
-    found = re.search(r"<title[^>]*>(.*?)</title>", svg, re.DOTALL)
-    return html.unescape(found.group(1)) if found else words.say(PictureWord(), "picture")
+def _told(svg: str, words: Words) -> str:
+    """What a picture carries for a screen reader: its description, or at least its title."""
+    for tag in ("desc", "title"):
+        found = re.search(rf"<{tag}[^>]*>(.*?)</{tag}>", svg, re.DOTALL)
+        if found and found.group(1).strip():
+            return html.unescape(found.group(1))
+    return words.say(PictureWord(), "picture")
 
 
 def options_text(question: Question, words: Words) -> str:
@@ -130,8 +136,25 @@ def example_page(question: Question, words: Words) -> Page:
     shown = prompt_page(question, words)
     body: list[str] = [words.say(ExampleHead(Phrase(question.title)), "example-head"), shown.text]
     lines = question.working.strip().splitlines()
-    if lines:
+    if lines and question.working.strip() not in question.explanation:
         key = "working" if len(lines) == 1 else "working-lines"
         body.append(words.say(WorkingShown(Phrase("  \n".join(lines))), key))
     body.append(question.explanation)
+    body += [found for field in question.fields if (found := _chosen(question, field, words))]
     return Page("\n\n".join(body), shown.pictures)
+
+
+def _chosen(question: Question, field: Field, words: Words) -> str:
+    """What is to be chosen in a field of a worked example, and why not the others; empty where nothing is."""
+    texts = {option.id: option.text for option in field.options}
+    if field.kind not in (FieldKind.CHOICE, FieldKind.CHOICES):
+        return ""
+    right = [texts[name] for name in ([field.answer] if isinstance(field.answer, str) else field.answer)]
+    answer = words.say(AnswerShown(Phrase(field.label), tuple(right)), "answer")
+    advice = {str(slip.response): slip.advice for slip in question.slips if slip.field == field.key}
+    others = []
+    for option in field.options:
+        why = advice.get(option.id, "") or option.why
+        if option.text not in right and why and plain(option.text) not in question.explanation:
+            others.append(words.say(WhyNot(Phrase(option.text), Phrase(why)), "why-not"))
+    return "\n".join([answer, "", *others]) if others else answer

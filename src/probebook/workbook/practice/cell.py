@@ -21,6 +21,7 @@ from probebook.learning.mastery import Answer, expected_success, rate, trace
 from probebook.questions.model import Question, Response
 from probebook.words import Phrase
 from probebook.workbook.forms.form import Form, Save
+from probebook.workbook.forms.hints import hint_id
 from probebook.workbook.journal import Entry
 from probebook.workbook.practice.facts import (
     Chance,
@@ -46,6 +47,9 @@ __all__ = ["Note", "Practice"]
 
 #: How many cases back one about the same thing is avoided.
 LATELY = 5
+
+#: A question is called easy or hard when its expected success is so far from the one aimed at.
+EASY, HARD = 0.12, -0.2
 
 #: What the cell says before anything was asked for.
 _NOTHING: dict[str, object] = {"busy": False, "back": "", "status": "", "note": "", "page": ""}
@@ -227,8 +231,9 @@ class Practice:
             raise self._trouble("none-fresh")
         why = Phrase(choice.why)
         if rating is not None:
-            chance = round(100 * expected_success(rating, template.difficulty))
-            why = self._words.say(Chance(why, chance), "chance")
+            ahead = expected_success(rating, template.difficulty) - self._shelf.course.success
+            key = "easy" if ahead > EASY else "hard" if ahead < HARD else "right-for-you"
+            why = self._words.say(Chance(why), key)
         record = self._recorded(fresh, template)
         self._records[fresh.question.id] = record
         trouble = self._note(fresh.question.id, record)
@@ -252,12 +257,16 @@ class Practice:
             from probebook.workbook.forms.bench import bench_for
 
             bench = dict(zip(("bench", "bench_marker"), bench_for(fresh.question, self._shelf.library), strict=True))
-        before, self.form = self.form, Form(fresh.question, self._words, save=self._saved, **bench)
+        before, self.form = self.form, Form(fresh.question, self._words, save=self._saved, hinted=self._hinted, **bench)
+        self.form.show_hints(len(self._answers(hint_id(fresh.question.id))))
         self.place.children = (self.form.widget,)
         if before is not None:
             before.close()
         self._tell(page=asked_html(fresh, self._shelf.library), status=why, note=trouble, back="")
         self._show_known()
+
+    def _hinted(self, question: Question, number: int) -> None:
+        self._note(hint_id(question.id), {"step": str(number)})
 
     def _saved(self, question: Question, response: dict[str, Response], marked: Marked) -> str:
         note = self._save(question, response, marked)

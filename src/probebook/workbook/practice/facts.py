@@ -58,11 +58,10 @@ class PracticeStatus(Facts, group=f"{PRACTICE}/status", says=("making", "choosin
 
 
 @dataclass(frozen=True)
-class Chance(Facts, group=f"{PRACTICE}/status", says=("chance",)):
-    """Why a question was chosen, and how often in a hundred one like it should come right."""
+class Chance(Facts, group=f"{PRACTICE}/status", says=("easy", "right-for-you", "hard")):
+    """Why a question was chosen; the sentence adds how hard it should be for this learner."""
 
     why: Phrase
-    chance: int
 
 
 @dataclass(frozen=True)
@@ -85,7 +84,18 @@ class PracticeHead(Facts, group=f"{PRACTICE}/page", says=("head",)):
 class KnownTable(
     Facts,
     group=f"{PRACTICE}/known",
-    says=("summary", "caption", "outcome", "known", "answers", "standing", "mastered", "learning"),
+    says=(
+        "summary",
+        "caption",
+        "outcome",
+        "lately",
+        "answers",
+        "standing",
+        "mastered",
+        "learning",
+        "was-right",
+        "was-missed",
+    ),
 ):
     """Headings and standings of the table of outcomes."""
 

@@ -23,7 +23,7 @@ class PracticeModel(Component):
     """
 
     entry = "practice.js"
-    sheets = ("form", "practice")
+    sheets = ("form", "practice", "drawing")
 
     view: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
     state: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)

@@ -65,14 +65,14 @@ def known_html(known: Mapping[str, Known], course: Course, titles: Mapping[str, 
         return ""
     rows = "".join(
         f'<tr><th scope="row">{markup.safe(str(titles.get(name, name)))}</th>'
-        f'<td class="pb-figure">{known[name].probability:.2f}</td>'
+        f"<td>{markup.safe(_lately(known[name], words))}</td>"
         f'<td class="pb-figure">{known[name].answers}</td>'
         f"<td>{markup.safe(_standing(known[name], course, words))}</td></tr>"
         for name in order
     )
     said = {key: markup.safe(words.say(KnownTable(), key)) for key in _HEADS}
     head = (
-        f'<tr><th scope="col">{said["outcome"]}</th><th scope="col" class="pb-figure">{said["known"]}</th>'
+        f'<tr><th scope="col">{said["outcome"]}</th><th scope="col">{said["lately"]}</th>'
         f'<th scope="col" class="pb-figure">{said["answers"]}</th><th scope="col">{said["standing"]}</th></tr>'
     )
     return (
@@ -81,7 +81,12 @@ def known_html(known: Mapping[str, Known], course: Course, titles: Mapping[str, 
     )
 
 
-_HEADS = ("summary", "caption", "outcome", "known", "answers", "standing")
+_HEADS = ("summary", "caption", "outcome", "lately", "answers", "standing")
+
+
+def _lately(known: Known, words: Words) -> str:
+    """The last few answers in words, oldest first."""
+    return ", ".join(words.say(KnownTable(), "was-right" if fine else "was-missed") for fine in known.lately)
 
 
 def _standing(known: Known, course: Course, words: Words) -> str:

@@ -18,8 +18,8 @@ from probebook.learning.choosing import Template
 from probebook.learning.mastery import Answer
 from probebook.learning.rules import Course, load_course
 from probebook.questions.marking import mark
-from probebook.questions.model import Question, Response, Standing
-from probebook.words import Noun
+from probebook.questions.model import Marked, Question, Response, Standing
+from probebook.words import Noun, Words
 from probebook.workbook.finding import find_sheet
 from probebook.workbook.journal import SUFFIX, Entry, read_journal
 from probebook.workbook.language import sheet_library
@@ -170,14 +170,18 @@ class Shelf:
         note = self.library.slips.get(slip)
         return note.competences if note else ()
 
-    def offended(self, question: Question, entry: Entry) -> frozenset[str]:
-        """The outcomes that an answer endangers: none unless it was a safety-critical mistake."""
+    def marked(self, question: Question, entry: Entry, words: Words) -> Marked:
+        """An answer marked again, one of the bench by doing its acts again."""
         bench = None
         if question.bench:
             from probebook.questions.bench.marking import bench_marker
 
             bench = bench_marker(question, self.library)
-        marked = mark(question, entry.response, self.library.words, bench=bench)
+        return mark(question, entry.response, words, bench=bench)
+
+    def offended(self, question: Question, entry: Entry) -> frozenset[str]:
+        """The outcomes that an answer endangers: none unless it was a safety-critical mistake."""
+        marked = self.marked(question, entry, self.library.words)
         if not marked.critical:
             return frozenset()
         dangerous = {(slip.field, slip.slip) for slip in question.slips if slip.critical}

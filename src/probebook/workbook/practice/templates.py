@@ -48,6 +48,8 @@ def templates_of(plans: Iterable[Plan], sheets: Mapping[str, Sheet]) -> tuple[Te
 
 def _asks(plan: Plan, region: str) -> Iterator[tuple[Kind, int, str, bool, Options]]:
     for block in plan.blocks_in(region):
+        if block.worked:
+            continue  # worked out, and asked of nobody
         kinds = [block.ask] * block.times if block.ask else list(block.asks)
         for kind in kinds:
             if kind is not None:

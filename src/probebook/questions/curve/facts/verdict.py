@@ -39,6 +39,7 @@ class VerdictFacts(
         "against.heater-open",
         "against.calibration-never-off",
         "against.calibration-trips",
+        "against.calibration-cut-out",
         "against.calibration",
         "against.cut-out-never-off",
         "against.cut-out-once",
@@ -166,6 +167,12 @@ def _without_one(words: Words, shown: HeatUp) -> tuple[Phrase, ...]:
     )
 
 
+def _tripped(shown: HeatUp) -> str:
+    """Variant of what speaks against the thermostat where a cut-out went: it alone, or besides the thermostat."""
+    thermostat = shown.record.thermostat
+    return "-cut-out" if thermostat is not None and thermostat.stuck == "closed" else "-trips"
+
+
 def because(shown: HeatUp, says: Says, limits: CurveLimits) -> str:
     """The sentence that gives the reason of a verdict."""
     facts = shown.facts
@@ -185,7 +192,7 @@ def against(shown: HeatUp, says: Says, limits: CurveLimits) -> str:
     variant = {
         "sound": "-held" if usual else "-current",
         "heater-open": "-usual" if usual else "",
-        "calibration": "-never-off" if on_throughout else "-trips" if facts.trips else "",
+        "calibration": "-never-off" if on_throughout else _tripped(shown) if facts.trips else "",
         "cut-out": "-never-off" if on_throughout else "" if cycles else "-once",
         "low-supply": "-usual" if usual else "",
         "welded": "-cycles" if cycles else "" if on_throughout else "-once",

@@ -7,13 +7,14 @@ import random
 
 from probebook.cases.library import Library
 from probebook.questions.assembling import Form, Parts, assemble, wrong_numbers, wrong_options
-from probebook.questions.frame import Ask, Unfit, choice_field, option_slips, quantity_field
+from probebook.questions.frame import Ask, Unfit, choice_field, option_slips, quantity_field, shuffled
 from probebook.questions.model import Band, Effort, Option, Question
 from probebook.questions.pictures import diagram
 from probebook.questions.power.build.drawing import drawn_position, power_draws
 from probebook.questions.power.facts.several import branch_amps_facts, share_facts, total_facts, watts_left
 from probebook.questions.power.slips.several import back_slips, branch_amps_slips, share_slips, total_slips
 from probebook.questions.scene import fitting_slips, sections
+from probebook.words.levelling import worded
 
 __all__ = ["build_branch_amps", "build_share", "build_total"]
 
@@ -77,7 +78,9 @@ def build_branch_amps(ask: Ask, library: Library, rng: random.Random) -> Questio
     target = quantity_field("amps", words.say(facts, "label.amps"), "A", facts.first_amps, tolerance=tolerance)
     wrong = wrong_numbers(words, facts, branch_amps_slips(facts))
     slips = fitting_slips(library, target, wrong, needed=["equal-split"])
-    options = [Option(name, words.say(facts, f"option.{name}")) for name in ("same", "less", "none")]
+    sentences = {name: f"option.{name}" for name in ("same", "less", "none")}
+    texts = worded(words, facts, sentences, "same", rng, words.say(facts, "prompt"))
+    options = shuffled([Option(name, text) for name, text in texts.items()], rng)
     back = choice_field("back", words.say(facts, "label.back"), options, "same")
     returned = option_slips(library, back, wrong_options(words, facts, back_slips()))
     return assemble(ask, library, BRANCH_AMPS, facts, Parts((target, back), (*slips, *returned), Effort(paths=2)))

@@ -18,6 +18,7 @@ from probebook.questions.power.facts.single import (
 )
 from probebook.questions.power.slips.single import hot_cold_slips, no_element_slips, other_voltage_slips
 from probebook.questions.scene import fitting_slips
+from probebook.words.levelling import worded
 
 __all__ = ["build_hot_cold", "build_no_element", "build_other_voltage"]
 
@@ -69,7 +70,9 @@ def build_no_element(ask: Ask, library: Library, rng: random.Random) -> Question
     facts = no_element_facts(words, appliance, branch.name, bench_reading(library, branch.cold_ohms))
     if facts.sum < power_draws(library).tempts * branch.watts:
         raise Unfit("the cold reading does not tempt")
-    options = [Option(name, words.say(facts, f"option.{name}")) for name in ("rating", "sum", "amps", "faulty")]
+    names = ("rating", "sum", "amps", "faulty")
+    texts = worded(words, facts, {name: f"option.{name}" for name in names}, "rating", rng, words.say(facts, "prompt"))
+    options = [Option(name, text) for name, text in texts.items()]
     label = words.say(facts, "label.power")
     target = choice_field("power", label, shuffled(options, rng), "rating", marks=2.0)
     chosen, keys = no_element_slips(kind)

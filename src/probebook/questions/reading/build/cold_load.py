@@ -15,6 +15,7 @@ from probebook.questions.reading.build.draws import limits_of
 from probebook.questions.reading.facts.cold_load import ColdFacts, neon_facts, rated_facts
 from probebook.questions.reading.slips.cold_load import neon_slips, rated_slips
 from probebook.words import Words
+from probebook.words.levelling import worded
 
 __all__ = ["build_cold_load"]
 
@@ -33,10 +34,9 @@ def build_cold_load(ask: Ask, library: Library, rng: random.Random) -> Question:
     wanted = ask.text("meter")
     meter = library.meter(wanted) if wanted else library.meter_for("bench")
     facts, ids, wrong, keys = _told(words, appliance, branch, meter, limits_of(library).apart)
-    options = [
-        Option(key, words.say(facts, f"option.{key}"), words.say(facts, "why.cold") if key == "cold" else "")
-        for key in ids
-    ]
+    texts = worded(words, facts, {key: f"option.{key}" for key in ids}, "cold", rng, words.say(facts, "prompt"))
+    why = words.say(facts, "why.cold")
+    options = [Option(key, text, why if key == "cold" else "") for key, text in texts.items()]
     target = choice_field("shows", words.say(facts, "label"), shuffled(options, rng), "cold", marks=2.0)
     form = NEON if kind is BranchKind.NEON else RATED
     parts_of = Parts((target,), option_slips(library, target, wrong), Effort())

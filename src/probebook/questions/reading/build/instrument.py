@@ -12,6 +12,7 @@ from probebook.questions.model import Band, Effort, Option, Question
 from probebook.questions.reading.build.draws import draw_section, limits_of
 from probebook.questions.reading.facts.instrument import LeadsCase, beeper_facts, leads_facts, leads_reading
 from probebook.questions.reading.slips.instrument import beeper_slips, leads_slips
+from probebook.words.levelling import worded
 
 __all__ = ["build_beeper", "build_leads"]
 
@@ -52,10 +53,10 @@ def build_beeper(ask: Ask, library: Library, rng: random.Random) -> Question:
     facts = beeper_facts(words, appliance, branch, meter)
     options = tuple(Option(key, words.say(facts, f"does.{key}")) for key in ("sounds", "silent"))
     does = choice_field("does", words.say(facts, "label-does"), options, "sounds" if facts.sounds else "silent")
-    claims = [
-        Option(key, words.say(facts, f"says.{key}"), words.say(facts, "why.value") if key == "value" else "")
-        for key in ("value", "open", "sound", "any")
-    ]
+    sentences = {key: f"says.{key}" for key in ("value", "open", "sound", "any")}
+    texts = worded(words, facts, sentences, "value", rng, words.say(facts, "prompt"))
+    why = words.say(facts, "why.value")
+    claims = [Option(key, text, why if key == "value" else "") for key, text in texts.items()]
     says = choice_field("says", words.say(facts, "label-says"), shuffled(claims, rng), "value")
     wrong_does, wrong_says = beeper_slips(words, facts)
     slips = (*option_slips(library, does, wrong_does), *option_slips(library, says, wrong_says))

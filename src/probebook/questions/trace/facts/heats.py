@@ -64,15 +64,17 @@ class Heats:
 def find_heats(appliance: Appliance, positions: Sequence[str], *, with_controls: bool) -> Heats | None:
     """The first position that feeds some loads and not others (or all of a few); None where there is none.
 
-    ScenarioError when what the file says of the position is not what the energised circuit does.
+    ScenarioError when what the file says of the position is not what the energised circuit does. Where nothing heats,
+    the file speaks of a cold appliance: a warmth lamp that is still lit there is nothing against it.
     """
     loads = sc.loads(appliance)
     for position in positions:
         on = on_at(appliance, State(position))
         said = frozenset(appliance.position(position).heats)
-        if said and said != on:
+        warm = any(appliance.branches[appliance.branch(name)].place for name in said | on)
+        if said != on and (said or warm):
             raise ScenarioError(
-                f"position '{position}' is said to work {', '.join(sorted(said))}, but works {', '.join(sorted(on))}",
+                f"position '{position}' is said to work {_listed(said)}, but works {_listed(on)}",
                 where=f"{appliance.id}: works",
                 remedy="run probebook check on the file",
             )
@@ -89,6 +91,10 @@ def find_heats(appliance: Appliance, positions: Sequence[str], *, with_controls:
         ]
     flowing = carrying(appliance, State(position))
     return Heats(appliance, position, on, tuple(shown), frozenset(b.name for b in shown if b.name in flowing))
+
+
+def _listed(names: frozenset[str]) -> str:
+    return ", ".join(sorted(names)) or "nothing"
 
 
 def heats_facts(words: Words, found: Heats) -> HeatsFacts:

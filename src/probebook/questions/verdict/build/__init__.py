@@ -1,7 +1,7 @@
 """Verdict questions: within what a named rule allows, outside it, or not to be told; and why.
 
-Forms (option ``form``; ``verdict`` = ``within``, ``outside`` or ``cannot`` fixes the key, else 'cannot' comes from
-level 3 only; ``part`` and ``rule`` narrow the draw where a form uses them):
+Forms (option ``form``; ``verdict`` = ``within``, ``outside`` or ``cannot`` fixes the key, else it is drawn,
+'cannot' from the level that the assumptions name; ``part`` and ``rule`` narrow the draw where a form uses them):
 
 ``power``
     Cold ohms to hot watts against IEC 60335-1, clause 10.1.

@@ -15,7 +15,7 @@ __all__ = ["drawn_conformity", "guard", "measured", "take"]
 
 
 def drawn_conformity(ask: Ask, library: Library, rng: random.Random) -> Conformity:
-    """The verdict wanted: as the plan says (option ``verdict``), or drawn; 'cannot be told' only from level 3."""
+    """The verdict wanted: as the plan says (option ``verdict``), or drawn evenly."""
     wanted = ask.text("verdict")
     if wanted:
         if wanted not in set(Conformity):

@@ -29,10 +29,10 @@ def build_insulation(ask: Ask, library: Library, rng: random.Random) -> Question
     """Insulation resistance of an appliance against the rule that the prompt names."""
     appliance, words = library.appliance(ask.appliance), library.words
     draws = library.assumptions.get(InsulationDraws)
-    role = _role(ask, appliance, rng)
+    wanted = drawn_conformity(ask, library, rng)
+    role = _role(ask, appliance, wanted, rng)
     limit = appliance.region.rule(role)
     other = appliance.region.rule(CLASS_ONE if role == CONCESSION else CONCESSION)
-    wanted = drawn_conformity(ask, library, rng)
     true = _true_ohms(draws, limit, wanted, rng)
     if role == CONCESSION:
         if wanted is not Conformity.WITHIN:
@@ -51,18 +51,22 @@ def build_insulation(ask: Ask, library: Library, rng: random.Random) -> Question
     return judged(ask, library, rng, FORM, facts, judgement, Effort(paths=2, unit_changes=1), keys)
 
 
-def _role(ask: Ask, appliance: Appliance, rng: random.Random) -> str:
-    """The role of the rule: as the plan says (a role, or the id of a limit that has one), or drawn."""
+def _role(ask: Ask, appliance: Appliance, wanted: Conformity, rng: random.Random) -> str:
+    """The role of the rule: as the plan says (a role, or the id of a limit that has one), or drawn.
+
+    The concession is drawn where the reading keeps to the rule: the tester cannot show less than it asks.
+    """
     class_one = appliance.plate.protection.strip().lower() != "class ii"
-    wanted = ask.text("rule")
-    if not wanted:
-        return rng.choice([CLASS_ONE, CONCESSION] if class_one else [CLASS_TWO])
+    named = ask.text("rule")
+    if not named:
+        drawn = [CLASS_ONE, CONCESSION] if wanted is Conformity.WITHIN else [CLASS_ONE]
+        return rng.choice(drawn if class_one else [CLASS_TWO])
     roles = appliance.region.roles
-    if wanted in roles:
-        return wanted
-    found = [role for role in (CLASS_ONE, CLASS_TWO, CONCESSION) if roles.get(role) == wanted]
+    if named in roles:
+        return named
+    found = [role for role in (CLASS_ONE, CLASS_TWO, CONCESSION) if roles.get(role) == named]
     if not found:
-        raise Unfit(f"no insulation rule '{wanted}' is in use in {appliance.region.title}")
+        raise Unfit(f"no insulation rule '{named}' is in use in {appliance.region.title}")
     return found[0]
 
 

@@ -14,6 +14,7 @@ from probebook.questions.model import Effort, Option, Question
 from probebook.questions.owner import for_owner
 from probebook.questions.verdict.slips.reason import Reason, verdict_slips
 from probebook.words import Facts, Phrase
+from probebook.words.levelling import levelled
 
 __all__ = ["Judgement", "judged", "suffixed"]
 
@@ -79,7 +80,9 @@ def judged(
         thoughts.setdefault(words.say(facts, reason.why), reason)
     letters = [f"r{n}" for n in range(len(thoughts) + 1)]
     rng.shuffle(letters)
-    listed = [Option(letter, text) for letter, text in zip(letters, [right, *thoughts], strict=True)]
+    wordings = [words.wordings(facts, each) for each in (f"right.{key}", *(r.why for r in thoughts.values()))]
+    texts = levelled(wordings, 0, rng, words.say(facts, keys.get("prompt", "prompt")))
+    listed = [Option(letter, text) for letter, text in zip(letters, texts, strict=True)]
     why = choice_field("why", words.say(offered, "why"), shuffled(listed, rng), letters[0])
     wrong = [
         WrongOption(reason.slip, letter, words.say(facts, reason.here))

@@ -10,6 +10,7 @@ export function kernelService(model) {
   return {
     view: () => model.get("view"),
     state: () => model.get("state"),
+    curve: () => model.get("curve") ?? {},
     act: (act) => model.send({ press: "act", act }),
     conclude: (faults) => model.send({ press: "conclude", faults }),
     restart: () => model.send({ press: "restart" }),

@@ -5,6 +5,14 @@ import type { Model } from "./model";
 export interface BenchTraits {
   view: BenchView;
   state: BenchState;
+  curve?: Curve;
+}
+
+/** A heat-up record as a picture; empty until one is taken. */
+export interface Curve {
+  readonly title?: string;
+  readonly svg?: string;
+  readonly told?: string;
 }
 export type BenchModel = Model<BenchTraits>;
 
@@ -113,6 +121,8 @@ export interface BenchState {
   readonly stop: string;
   readonly status: string;
   readonly par: string;
+  /** At the end: tests and minutes, each with that of the par. */
+  readonly spent?: { readonly tests?: readonly [number, number]; readonly minutes?: readonly [number, number] };
   readonly restarts: boolean;
   readonly log: readonly { readonly act: string; readonly seen: string; readonly picture: Partial<Picture> }[];
 }
@@ -121,6 +131,7 @@ export interface BenchState {
 export interface Service {
   view(): BenchView;
   state(): BenchState;
+  curve?(): Curve;
   act(act: string): void;
   conclude(faults: readonly number[]): void;
   restart(): void;

@@ -3,6 +3,7 @@
 // what it is told and presses acts; it knows no fault. Any host that gives a model and an element can show it.
 
 import { makeControls } from "./bench-controls.js";
+import { makeCompared, makeCurve } from "./bench-curve.js";
 import { makeDrawing } from "./bench-drawing.js";
 import { makeBanner, makeConclusion } from "./bench-end.js";
 import { makeLists } from "./bench-lists.js";
@@ -85,11 +86,13 @@ function makeBench(service) {
   const controls = makeControls(view, hands);
   const conclusion = makeConclusion(view, hands);
   const log = makeLog(view, hands);
+  const curve = makeCurve(service);
+  const compared = makeCompared(view);
   const lists = makeLists(view, hands, (a, b) => {
     probes.adopt([a, b]);
     read(a, b);
   });
-  const pieces = [banner, supply, controls, drawing, meter, conclusion, log, lists];
+  const pieces = [banner, supply, controls, drawing, meter, conclusion, curve, compared, log, lists];
   const node = make(
     "section",
     { class: "pb-bench", lang: view.language, "aria-label": view.title, "data-lm-suppress-shortcuts": "true" },
@@ -100,7 +103,9 @@ function makeBench(service) {
       make("div", { class: "pb-left" }, controls.node, drawing.node),
       make("div", { class: "pb-side" }, supply.node, meter.node, said),
     ),
+    curve.node,
     conclusion.node,
+    compared.node,
     log.node,
     lists.node,
   );

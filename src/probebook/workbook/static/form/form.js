@@ -3,7 +3,9 @@
 // Any host that gives a model (get, set, save_changes, send, on, off) and an element can show it.
 
 import { freshId, make } from "./dom.js";
+import { readDrawings } from "./drawing.js";
 import { makeField } from "./fields.js";
+import { makeHints } from "./hints.js";
 import { showHtml } from "./markup.js";
 import { makeSaid } from "./said.js";
 
@@ -24,6 +26,7 @@ const MOMENT = 400;
 function render({ model, el }) {
   let view = drawn(model);
   el.append(view.node);
+  readDrawings(el.closest(".jp-Notebook") ?? document);
   const redraw = () => {
     view.end();
     const next = drawn(model);
@@ -47,6 +50,7 @@ function drawn(model) {
   const trouble = make("p", { class: "pb-trouble", role: "alert" });
   const gone = `${words.gone} ${words.restarted}`;
   const said = makeSaid(words);
+  const hints = makeHints(words.hint, () => model.send({ press: "hint" }));
   const opened = freshId();
   const working = make("div", { class: "pb-working", id: opened, hidden: true });
   const toggle = make("button", { type: "button", class: "pb-toggle", "aria-expanded": "false", hidden: true });
@@ -55,8 +59,9 @@ function drawn(model) {
     "form",
     { class: "pb-form", lang: language, "aria-label": title, novalidate: true, "data-lm-suppress-shortcuts": "true" },
     ...fields.map((field) => field.node),
-    make("div", { class: "pb-actions" }, button, toggle, score),
+    make("div", { class: "pb-actions" }, button, hints.button, toggle, score),
     trouble,
+    hints.node,
     said.node,
     working,
   );
@@ -135,6 +140,7 @@ function drawn(model) {
     score.textContent = state.checked === null ? state.score : "";
     said.show(model.get("verdict"), state.score);
     showWorking(state.working, state.open);
+    hints.show(state);
     age();
   }
 

@@ -57,6 +57,7 @@ export type Words = Readonly<
     | "check-hint"
     | "show-working"
     | "hide-working"
+    | "hint"
     | "up"
     | "down"
     | "earlier"
@@ -75,6 +76,9 @@ export interface State {
   readonly score: string;
   readonly working: string;
   readonly open: boolean;
+  /** The hints that were read, as HTML of ours, and whether there is another; a paper has none. */
+  readonly hints?: readonly string[];
+  readonly more?: boolean;
 }
 
 export type Tone = "right" | "partly" | "slip" | "wrong" | "critical" | "open";

@@ -3,6 +3,7 @@
 // question stands under it, a component of its own.
 
 import { freshId, make } from "./dom.js";
+import { readDrawings } from "./drawing.js";
 import { showHtml } from "./markup.js";
 
 /** @typedef {import("./model").Model<import("./model").PracticeTraits>} PracticeModel */
@@ -45,6 +46,7 @@ function render({ model, el }) {
     status.textContent = state.status;
     note.textContent = state.note;
     if (html !== state.page) showHtml(page, state.page);
+    readDrawings(page);
     html = state.page;
   };
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from probebook.appliances.model import Appliance, Branch, BranchKind, PartKind
@@ -120,7 +120,7 @@ def describe(
             *sentences,
             *_ways(words, appliance, live),
             *_contacts(words, appliance, shut),
-            *_earthing(words, appliance),
+            *earthing_said(words, appliance),
         ]
     )
 
@@ -161,21 +161,28 @@ def _ends(appliance: Appliance, branch: Branch) -> tuple[str, str]:
 
 def _ways(words: Words, appliance: Appliance, live: frozenset[str]) -> list[Phrase]:
     loads = [b for b in appliance.branches if b.kind in LOADS]
-    working = [b for b in loads if b.name in live]
     idle = tuple(Phrase(load_entry(words, appliance, b)) for b in loads if b.name not in live)
-    facts = Working(len(working), idle)
+    sentences = tell_ways(words, appliance, live)
+    if idle:
+        sentences.append(words.say(Working(idle=idle), "idle"))
+    return sentences
+
+
+def tell_ways(
+    words: Words, appliance: Appliance, live: frozenset[str], loads: Sequence[Branch] | None = None
+) -> list[Phrase]:
+    """How current gets through each load that works, and what is in series with it: of these loads, or of all."""
+    working = [b for b in (appliance.branches if loads is None else loads) if b.kind in LOADS and b.name in live]
     with_it = {b.name: tuple(in_series_with(appliance, b, live)) for b in working}
     sentences: list[Phrase] = []
     if not working:
-        sentences.append(words.say(facts, "nothing"))
+        sentences.append(words.say(Working(), "nothing"))
     elif len(working) > 1 and not any(with_it.values()):
-        sentences.append(words.say(facts, "parallel"))
+        sentences.append(words.say(Working(len(working)), "parallel"))
     for branch in working:
         entry = Phrase(load_entry(words, appliance, branch))
         way = Way(entry, _steps(words, appliance, branch, live), with_it[branch.name])
         sentences.append(words.say(way, "works-series" if way.others else "works"))
-    if idle:
-        sentences.append(words.say(facts, "idle"))
     return sentences
 
 
@@ -203,10 +210,11 @@ def _contacts(words: Words, appliance: Appliance, shut: frozenset[str]) -> list[
     return sentences
 
 
-def _earthing(words: Words, appliance: Appliance) -> list[Phrase]:
+def earthing_said(words: Words, appliance: Appliance) -> list[Phrase]:
+    """The protective conductors, in a sentence; none where there are none."""
     earths = [w for w in appliance.wires if w.is_earth]
     said = tuple(words.say(_joint(words, w.mark, w.start, w.end, w.colour), "conductor") for w in earths)
     return [words.say(Working(conductors=said), "conductors")] if said else []
 
 
-__all__ = ["describe"]
+__all__ = ["CircuitFacts", "describe", "earthing_said", "tell_ways"]

@@ -1,0 +1,133 @@
+"""The circuit in words for those who do not see it: what is in series with what from line to neutral, load by load.
+
+How contacts stand is told, what works is not: whoever hears it follows the current as others do on the drawing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from probebook.appliances.model import Appliance, Branch, BranchKind, PartKind
+from probebook.appliances.naming import load_entry
+from probebook.drawings.paths import LOADS, closed_contacts, way_through
+from probebook.drawings.telling.describing import CircuitFacts, earthing_said
+from probebook.words import Facts, Phrase, Words
+
+__all__ = ["describe_branches"]
+
+#: So many ways round are told of a load at most, after the first.
+MOST = 4
+NOTHING = Phrase("")
+
+
+@dataclass(frozen=True)
+class BranchFacts(Facts, group="drawings/series", says=("way", "also", "nowhere")):
+    """A load, and what stands in series with it from line to neutral."""
+
+    load: Phrase
+    steps: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Member(
+    Facts,
+    group="drawings/series",
+    says=("load", "thermostat", "cut-out", "contact", "is-open", "is-closed"),
+):
+    """Something in series: a contact with how it stands, a load."""
+
+    name: str
+    load: Phrase
+    standing: Phrase
+
+
+def describe_branches(
+    words: Words,
+    appliance: Appliance,
+    position: str | None = None,
+    *,
+    lifted: Iterable[str] = (),
+    calling: bool = True,
+) -> str:
+    """What is in series with what from line to neutral, a sentence a load; KeyError for an unknown position.
+
+    Contacts are told open or closed as they stand in the position, and by name alone where none is given. Where other
+    contacts lead to the same load, they are told as well.
+    """
+    away = frozenset(lifted)
+    place = words.noun(appliance.position(position).title if position is not None else "")
+    facts = CircuitFacts(
+        words.noun(appliance.title), appliance.line, appliance.neutral, appliance.earth, tuple(sorted(away)), place
+    )
+    said = [words.say(facts, "supply-earth" if appliance.earth else "supply")]
+    if away:
+        said.append(words.say(facts, "lifted"))
+    shut: frozenset[str] | None = None
+    if position is not None:
+        said.append(words.say(facts, "controls" if calling else "controls-resting"))
+        shut = closed_contacts(appliance, position, calling=calling)
+    for load in (b for b in appliance.branches if b.kind in LOADS):
+        said += _load(words, appliance, load, away, shut)
+    return " ".join([*said, *earthing_said(words, appliance)])
+
+
+def _load(
+    words: Words, appliance: Appliance, load: Branch, away: frozenset[str], shut: frozenset[str] | None
+) -> list[Phrase]:
+    joined = frozenset(
+        b.name for b in appliance.branches if b.kind in (*LOADS, BranchKind.CONTACT, BranchKind.FUSE)
+    ) | ({w.mark for w in appliance.wires} - away)
+    entry = Phrase(load_entry(words, appliance, load))
+    ways = _ways(appliance, load, joined, shut or frozenset())
+    if not ways:
+        return [words.say(BranchFacts(entry, ()), "nowhere")]
+    steps: list[str] = [appliance.line]
+    for branch, at in ways[0]:
+        steps += [_step(words, appliance, branch, shut), appliance.terminals[at]]
+    said = [words.say(BranchFacts(entry, tuple(steps)), "way")]
+    for way in ways[1:]:
+        told = tuple(
+            _step(words, appliance, b, shut) for b, _ in way if b.kind is not BranchKind.WIRE and b is not load
+        )
+        said.append(words.say(BranchFacts(entry, told), "also"))
+    return said
+
+
+def _ways(
+    appliance: Appliance, load: Branch, joined: frozenset[str], shut: frozenset[str]
+) -> list[list[tuple[Branch, int]]]:
+    """The shortest way through a load, then those that are left when one contact on it is taken to be open.
+
+    A way over shut contacts comes first, where there is one.
+    """
+    contacts = {b.name for b in appliance.branches if b.kind is BranchKind.CONTACT}
+    first = way_through(appliance, load, joined - (contacts - shut)) or way_through(appliance, load, joined)
+    found = [first] if first else []
+    seen = {_passed(way) for way in found}
+    for branch, _ in first:
+        if branch.kind is not BranchKind.CONTACT or len(found) > MOST:
+            continue
+        other = way_through(appliance, load, joined - {branch.name})
+        if other and _passed(other) not in seen:
+            seen.add(_passed(other))
+            found.append(other)
+    return found
+
+
+def _passed(way: Iterable[tuple[Branch, int]]) -> tuple[str, ...]:
+    return tuple(sorted(b.name for b, _ in way if b.kind is not BranchKind.WIRE))
+
+
+def _step(words: Words, appliance: Appliance, branch: Branch, shut: frozenset[str] | None) -> str:
+    """A thing on a way: a wire or fuse by its mark, a load by its name, a contact with how it stands."""
+    if branch.kind in LOADS:
+        return words.say(Member(branch.name, Phrase(load_entry(words, appliance, branch)), NOTHING), "load")
+    if branch.kind is not BranchKind.CONTACT:
+        return branch.name
+    standing = NOTHING
+    if shut is not None:
+        standing = words.say(Member(branch.name, NOTHING, NOTHING), "is-closed" if branch.name in shut else "is-open")
+    kinds = {PartKind.THERMOSTAT: "thermostat", PartKind.CUT_OUT: "cut-out"}
+    key = kinds.get(appliance.part(branch.part).kind, "contact")
+    return words.say(Member(branch.name, NOTHING, standing), key).rstrip()
