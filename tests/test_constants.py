@@ -196,7 +196,7 @@ REASONS: dict[str, dict[str, str]] = {
         "workbook/progress": "SURE",
     },
     "what a field is worth stands beside it, as in all builders": {
-        "questions/next_test/build": "MARKS OTHER_LINES",
+        "questions/next_test/build": "OTHER_LINES",
     },
 }
 

@@ -12,6 +12,7 @@ from typing import TypeVar
 
 from probebook.cases.library import Library
 from probebook.errors import ScenarioError
+from probebook.questions.earning import marked
 from probebook.questions.frame import Ask, WrongNumber, WrongOption
 from probebook.questions.model import Effort, Field, Question, Slip
 from probebook.words import Facts, Words
@@ -90,15 +91,16 @@ def assemble(
         The text of the language lacks a sentence or names an unknown fact.
     """
     chosen = {**KEYS, **(keys or {})}
+    level = ask.level if parts.level is None else parts.level
     said = {name: library.words.say(facts, key) if key else "" for name, key in chosen.items()}
     return Question(
         id=ask.id,
         kind=ask.kind,
         outcome=form.outcome,
-        level=ask.level if parts.level is None else parts.level,
+        level=level,
         title=said["title"],
         prompt=said["prompt"],
-        fields=parts.fields,
+        fields=marked(library.assumptions, ask.kind, level, parts.fields),
         slips=parts.slips,
         explanation=said["explanation"],
         working=said["working"],

@@ -125,7 +125,6 @@ def quantity_field(
     unit: str,
     value: float,
     *,
-    marks: float = 2.0,
     tolerance: float = 0.01,
     accepted: Band | None = None,
     allow_open: bool = False,
@@ -139,7 +138,7 @@ def quantity_field(
         key=key,
         kind=FieldKind.QUANTITY,
         label=label,
-        marks=marks,
+        marks=0.0,
         answer=typed(value, unit, 3),
         unit=unit,
         band=band,
@@ -198,7 +197,6 @@ def choice_field(
     options: Sequence[Option],
     answer: str,
     *,
-    marks: float = 1.0,
     partial: Sequence[tuple[str, float]] = (),
 ) -> Field:
     """A field in which one option is right."""
@@ -206,7 +204,7 @@ def choice_field(
         key=key,
         kind=FieldKind.CHOICE,
         label=label,
-        marks=marks,
+        marks=0.0,
         answer=answer,
         options=tuple(options),
         partial=tuple(partial),

@@ -62,7 +62,7 @@ def know(ask: Ask, library: Library, rng: random.Random) -> Question:
     wordings = [[said(text) for text in (way.text, way.other) if text] for way in named.values()]
     texts = levelled(wordings, place, rng, said(item.text))
     options = [Option(letter, text, said(way.here)) for (letter, way), text in zip(named.items(), texts, strict=True)]
-    target = choice_field("choice", said(item.label), shuffled(options, rng), right, marks=2.0)
+    target = choice_field("choice", said(item.label), shuffled(options, rng), right)
     wrong = [
         WrongOption(way.slip, letter, said(way.here), critical=way.critical)
         for letter, way in named.items()

@@ -107,7 +107,7 @@ class Field:
     kind, label
         How it is answered, and the words before it.
     marks
-        Marks for this field when right.
+        Marks for this field when right; 0 until the question is put together.
     unit
         Unit expected of a quantity (``ohm``, ``W``, ``A``, ``V``), empty otherwise.
     options

@@ -54,7 +54,7 @@ def build_fault(ask: Ask, library: Library, rng: random.Random) -> Question:
     options = _options(speaker, truth, rivals)
     facts = _facts(case, speaker, truth, rivals)
     label = library.words.say(facts, "label")
-    fault = choice_field("fault", label, shuffled(options, rng), option_id(truth), marks=3)
+    fault = choice_field("fault", label, shuffled(options, rng), option_id(truth))
     fields, slips = [fault], [*option_slips(library, fault, rivals.slips)]
     if case.level >= speaker.gates.decides_from:
         more = [f for f in map(frozenset, case.rivals) if f != truth and not unlike(f, truth)]

@@ -66,7 +66,7 @@ def decides(
     rival = speaker.title(found.hypotheses[decision.rival].faults)
     rows = [ObservationFacts(i, _line(speaker, i), rival) for i in shown]
     options = [_option(speaker, facts, decision) for facts in rows]
-    target = choice_field("decides", speaker.words.say(rows[0], "label"), options, f"o{key}", marks=1)
+    target = choice_field("decides", speaker.words.say(rows[0], "label"), options, f"o{key}")
     wrong = same_with_rival(case, speaker, rows, key, decision.ratios)
     return target, option_slips(library, target, list(wrong))
 

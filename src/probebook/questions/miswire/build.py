@@ -44,8 +44,7 @@ def build_miswire(ask: Ask, library: Library, rng: random.Random) -> Question:
     wrong, offered = _offered(words, scene, rng)
     facts = miswire_facts(words, scene, offered)
     options = _options(words, scene, facts, offered)
-    marks = 2 if ask.level > 1 else 1
-    target = choice_field("connection", words.say(facts, "label"), shuffled(options, rng), scene.key.key, marks=marks)
+    target = choice_field("connection", words.say(facts, "label"), shuffled(options, rng), scene.key.key)
     fields: list[Field] = [target]
     slips: list[Slip] = list(option_slips(library, target, list(wrong.values())))
     second = _amiss(scene, library) if ask.level > 1 else None
@@ -138,7 +137,7 @@ def _amiss(scene: Refitted, library: Library) -> tuple[Field, list[Slip]] | None
         key="amiss",
         kind=FieldKind.CHOICES,
         label=words.say(ChecksFacts(), "label"),
-        marks=1,
+        marks=0.0,
         answer=[f"c{i + 1}" for i in amiss],
         options=tuple(options),
     )

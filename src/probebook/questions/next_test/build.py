@@ -25,6 +25,7 @@ from probebook.diagnosis.value import Worth, values
 from probebook.drawings import schematic
 from probebook.numerics.rounding import rounded_number
 from probebook.questions.assembling import Form, Parts, assemble
+from probebook.questions.earning import marked
 from probebook.questions.frame import Ask, Unfit, WrongOption, choice_field, option_slips, shuffled
 from probebook.questions.model import Effort, Field, Option, Question, Slip
 from probebook.questions.next_test.facts import QuestionFacts
@@ -35,8 +36,6 @@ from probebook.questions.next_test.trials import trial_words
 __all__ = ["build_next_test", "standing"]
 
 FORM = Form("next-test", ("C10", "C15", "C24", "C25"))
-#: Marks of the best test.
-MARKS = 3.0
 #: Lines of the working beside those of the tests on offer: suspects, head of the table, and how the best parts them.
 OTHER_LINES = 4
 
@@ -156,7 +155,7 @@ def _question(ask: Ask, library: Library, job: Job, offer: _Offer, rng: random.R
         suspects=suspects_words(job, shares=True),
         ranking=ranking(job, choices),
     )
-    field = _field(job, offer, choices, library.words.say(facts, "label"), rng)
+    field = _field(ask, job, offer, choices, library.words.say(facts, "label"), rng)
     parts = Parts(
         fields=(field,),
         slips=_slips(library, field, offer),
@@ -184,11 +183,14 @@ def _choices(job: Job, offer: _Offer) -> list[Choice]:
     return [Choice(name, text, w, share) for (name, w), text, share in zip(rows, texts, shares, strict=True)]
 
 
-def _field(job: Job, offer: _Offer, choices: Sequence[Choice], label: str, rng: random.Random) -> Field:
+def _field(ask: Ask, job: Job, offer: _Offer, choices: Sequence[Choice], label: str, rng: random.Random) -> Field:
     options = [Option(c.id, c.text, why(job, c)) for c in choices]
     options += [Option(m.slip, m.text, m.here) for m in offer.wrong if m.text is not None]
-    partial = [(c.id, _marks(c.share)) for c in choices if c.id.startswith("other") and _marks(c.share) > 0]
-    return choice_field("test", label, shuffled(options, rng), "best", marks=MARKS, partial=partial)
+    field = choice_field("test", label, shuffled(options, rng), "best")
+    field = marked(job.appliance.assumptions, ask.kind, job.case.level, (field,))[0]
+    shares = [(c.id, _marks(c.share, field.marks)) for c in choices if c.id.startswith("other")]
+    partial = [(option, marks) for option, marks in shares if marks > 0]
+    return replace(field, partial=tuple(partial))
 
 
 def _slips(library: Library, field: Field, offer: _Offer) -> tuple[Slip, ...]:
@@ -197,7 +199,7 @@ def _slips(library: Library, field: Field, offer: _Offer) -> tuple[Slip, ...]:
             m.slip,
             m.slip,
             m.here,
-            marks=0.0 if m.critical or m.worth is None else _marks(m.worth.rate / offer.best.rate),
+            marks=0.0 if m.critical or m.worth is None else _marks(m.worth.rate / offer.best.rate, field.marks),
             critical=m.critical,
         )
         for m in offer.wrong
@@ -205,6 +207,6 @@ def _slips(library: Library, field: Field, offer: _Offer) -> tuple[Slip, ...]:
     return option_slips(library, field, wrong)
 
 
-def _marks(share: float) -> float:
+def _marks(share: float, most: float) -> float:
     """Marks for a share of the best test's worth, in halves, and never the whole."""
-    return min(MARKS - 0.5, round(rounded_number(2.0 * MARKS * max(share, 0.0))) / 2.0)
+    return min(most - 0.5, round(rounded_number(2.0 * most * max(share, 0.0))) / 2.0)

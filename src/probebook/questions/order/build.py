@@ -76,7 +76,7 @@ def build_order(ask: Ask, library: Library, rng: random.Random) -> Question:
         key="order",
         kind=FieldKind.ORDER,
         label=library.words.say(facts, "label"),
-        marks=float(len(steps) - 1) / 2 + 0.5,
+        marks=0.0,
         answer=[letters[step] for step in answer],
         options=shuffled([Option(letters[s.id], texts[s.id]) for s in steps], rng),
         before=tuple((letters[a], letters[b]) for a, b in reduced(pairs)),

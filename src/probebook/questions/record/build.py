@@ -95,7 +95,7 @@ def _readings(job: Job, library: Library, rng: random.Random) -> Part:
         key="readings",
         kind=FieldKind.CHOICES,
         label=words.say(plain, "label"),
-        marks=2,
+        marks=0.0,
         answer=[o.id for o in right],
         options=shuffled([*right, *wrong], rng),
     )

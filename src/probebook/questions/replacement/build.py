@@ -94,7 +94,7 @@ def build_replacement(ask: Ask, library: Library, rng: random.Random) -> Questio
     facts = _facts(job)
     options = [job.key, *(Option(line.id, line.text, line.why) for line in job.chosen)]
     label = library.words.say(facts, "label")
-    target = choice_field("part", label, shuffled(options, rng), job.key.id, marks=2)
+    target = choice_field("part", label, shuffled(options, rng), job.key.id)
     wrong = [WrongOption(line.slip, line.id, line.why, critical=line.critical) for line in job.chosen if line.slip]
     if len(wrong) < FEWEST:
         raise Unfit(f"only {len(wrong)} slips lead to a wrong line of the stock list")

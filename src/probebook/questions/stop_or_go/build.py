@@ -60,7 +60,7 @@ def build_stop_or_go(ask: Ask, library: Library, rng: random.Random) -> Question
     options = [
         Option(letter, text, said(choice.here)) for (letter, choice), text in zip(named.items(), texts, strict=True)
     ]
-    following = choice_field("next", words.say(form, "next"), shuffled(options, rng), right, marks=2.0)
+    following = choice_field("next", words.say(form, "next"), shuffled(options, rng), right)
     facts = DecisionFacts(
         story=said(situation.text),
         proposed=said(situation.proposed),

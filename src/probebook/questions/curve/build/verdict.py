@@ -30,6 +30,6 @@ def verdict_field(
         )
         for one in (says, *rivals)
     ]
-    field = choice_field("says", words.say(facts, "label"), shuffled(options, rng), says, marks=3.0)
+    field = choice_field("says", words.say(facts, "label"), shuffled(options, rng), says)
     wrong = [w for w in verdict_slips(words, shown, says, facts) if w.option in rivals]
     return field, option_slips(library, field, wrong)

@@ -74,7 +74,7 @@ def build_no_element(ask: Ask, library: Library, rng: random.Random) -> Question
     texts = worded(words, facts, {name: f"option.{name}" for name in names}, "rating", rng, words.say(facts, "prompt"))
     options = [Option(name, text) for name, text in texts.items()]
     label = words.say(facts, "label.power")
-    target = choice_field("power", label, shuffled(options, rng), "rating", marks=2.0)
+    target = choice_field("power", label, shuffled(options, rng), "rating")
     chosen, keys = no_element_slips(kind)
     slips = option_slips(library, target, wrong_options(words, facts, chosen, keys=keys))
     said = {"explanation": f"explanation-{kind}", "working": f"working-{kind}"}

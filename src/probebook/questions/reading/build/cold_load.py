@@ -37,7 +37,7 @@ def build_cold_load(ask: Ask, library: Library, rng: random.Random) -> Question:
     texts = worded(words, facts, {key: f"option.{key}" for key in ids}, "cold", rng, words.say(facts, "prompt"))
     why = words.say(facts, "why.cold")
     options = [Option(key, text, why if key == "cold" else "") for key, text in texts.items()]
-    target = choice_field("shows", words.say(facts, "label"), shuffled(options, rng), "cold", marks=2.0)
+    target = choice_field("shows", words.say(facts, "label"), shuffled(options, rng), "cold")
     form = NEON if kind is BranchKind.NEON else RATED
     parts_of = Parts((target,), option_slips(library, target, wrong), Effort())
     return assemble(ask, library, form, facts, parts_of, keys=keys)

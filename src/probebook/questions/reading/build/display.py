@@ -95,9 +95,9 @@ def build_range(ask: Ask, library: Library, rng: random.Random) -> Question:
     case = range_case(meter, used, rng.choice(limits_of(library).resistors))
     facts = range_facts(words, case)
     displays = [Option(key, text) for key, text in case.shows.items()]
-    shows = choice_field("shows", words.say(facts, "label-shows"), shuffled(displays, rng), "right", marks=1.0)
+    shows = choice_field("shows", words.say(facts, "label-shows"), shuffled(displays, rng), "right")
     steps = [Option(key, words.say(facts, f"then.{key}")) for key in ("right", "up", "down", "broken")]
-    then = choice_field("then", words.say(facts, "label-then"), shuffled(steps, rng), case.step, marks=1.0)
+    then = choice_field("then", words.say(facts, "label-then"), shuffled(steps, rng), case.step)
     slips = (
         *option_slips(library, shows, range_slips(words, case, facts)),
         *option_slips(library, then, step_slips(words, case, facts)),

@@ -31,7 +31,7 @@ def build_break(ask: Ask, library: Library, rng: random.Random) -> Question:
     facts = break_facts(words, found)
     loads = [Option(b.name, str(sw.name(words, appliance, b))) for b in sc.loads(appliance)]
     options = [*shuffled(loads, rng), Option(NONE, words.say(facts, "option-none"))]
-    field = ticks_field("stops", words.say(facts, "label"), options, found.lost or {NONE})
+    field = ticks_field(ask, library, ("stops", words.say(facts, "label")), options, found.lost or {NONE})
     slips = tick_slips(library, field, break_slips(words, found, facts))
     effort = Effort(paths=len(found.on) + 1)
     parts = Parts((field,), slips, effort, diagram(words, ask, appliance, found.position))

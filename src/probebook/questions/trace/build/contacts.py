@@ -36,7 +36,7 @@ def build_contacts(ask: Ask, library: Library, rng: random.Random) -> Question:
         Option(b.name, words.say(ContactOption(b.name, tuple(appliance.terminals[i] for i in b.ends)), "option"))
         for b in switching
     ]
-    field = ticks_field("contacts", words.say(facts, "label"), options, found.key)
+    field = ticks_field(ask, library, ("contacts", words.say(facts, "label")), options, found.key)
     slips = tick_slips(library, field, contacts_slips(words, found, facts))
     parts = Parts((field,), slips, Effort(paths=len(switching)), diagram(words, ask, appliance))
     keys = {} if facts.others else {"prompt": "prompt-all-on"}

@@ -6,6 +6,8 @@ import random
 from collections.abc import Iterable, Sequence
 
 from probebook.appliances import Appliance
+from probebook.cases.library import Library
+from probebook.questions.earning import marked
 from probebook.questions.frame import Ask, Unfit
 from probebook.questions.model import Field, FieldKind, Option
 
@@ -20,10 +22,14 @@ def positions(ask: Ask, appliance: Appliance, rng: random.Random) -> list[str]:
     return names
 
 
-def ticks_field(key: str, label: str, options: Sequence[Option], right: Iterable[str], *, marks: float = 2.0) -> Field:
-    """A field of ticks; Unfit when nothing would be right."""
+def ticks_field(
+    ask: Ask, library: Library, labelled: tuple[str, str], options: Sequence[Option], right: Iterable[str]
+) -> Field:
+    """A field of ticks with its key and label, already with its marks; Unfit when nothing would be right."""
     wanted = set(right)
     if not wanted:
         raise Unfit("nothing would be right")
     answer = [option.id for option in options if option.id in wanted]
-    return Field(key=key, kind=FieldKind.CHOICES, label=label, marks=marks, answer=answer, options=tuple(options))
+    key, label = labelled
+    field = Field(key, FieldKind.CHOICES, label, 0.0, answer, options=tuple(options))
+    return marked(library.assumptions, ask.kind, ask.level, (field,))[0]

@@ -29,7 +29,7 @@ def build_heats(ask: Ask, library: Library, rng: random.Random) -> Question:
         raise Unfit(f"no position of the {appliance.title} feeds some parts and not others")
     facts = heats_facts(words, found)
     options = shuffled([Option(b.name, str(sw.name(words, appliance, b))) for b in found.shown], rng)
-    field = ticks_field("parts", words.say(facts, "label"), options, found.key)
+    field = ticks_field(ask, library, ("parts", words.say(facts, "label")), options, found.key)
     slips = tick_slips(library, field, heats_slips(words, found, facts))
     parts = Parts((field,), slips, Effort(paths=len(found.shown)), diagram(words, ask, appliance, found.position))
     keys = {} if facts.off else {"explanation": "explanation-all-on"}

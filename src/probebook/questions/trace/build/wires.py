@@ -33,7 +33,7 @@ def build_wires(ask: Ask, library: Library, rng: random.Random) -> Question:
         Option(w.mark, words.say(WireOption(w.mark, w.start, w.end, words.noun(w.colour)), "option"))
         for w in found.asked
     ]
-    field = ticks_field("wires", words.say(facts, "label"), options, found.key)
+    field = ticks_field(ask, library, ("wires", words.say(facts, "label")), options, found.key)
     slips = tick_slips(library, field, wires_slips(words, found, facts))
     effort = Effort(paths=len(found.asked))
     parts = Parts((field,), slips, effort, diagram(words, ask, appliance, found.position))

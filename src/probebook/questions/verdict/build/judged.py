@@ -72,7 +72,7 @@ def judged(
     offered = OptionFacts()
     sentences = {"within": "within", "outside": "outside", "cannot": f"cannot-{judgement.means}"}
     options = [Option(name, words.say(offered, sentence)) for name, sentence in sentences.items()]
-    target = choice_field("verdict", words.say(offered, "verdict"), options, str(key), marks=2.0)
+    target = choice_field("verdict", words.say(offered, "verdict"), options, str(key))
     right = words.say(facts, f"right.{key}")
     told = words.say(Told(right), "told")
     thoughts: dict[str, Reason] = {}
