@@ -58,9 +58,11 @@ def test_a_customer_speaks_of_no_part_and_no_fault() -> None:
         titles = [f.title for f in appliance.faults]
         for fault in appliance.faults:
             rng = stream("plain", fault.id)
-            said = complaint_words(
+            sentences = complaint_words(
                 appliance, draw_complaint(appliance, [fault.id], SETTING, rng), SETTING, rng, TRADE.words
             )
+            assert all(s[0].isupper() and s[-1] in ".?!”" for s in sentences), sentences
+            said = " ".join(sentences)
             assert not re.search(r"\b[A-Z]{1,2}\d+\b|Ω|ohm", said), said
             assert not any(title in said for title in titles)
             assert said[0].isupper()

@@ -109,11 +109,11 @@ def symptoms_in_order(appliance: Appliance, chosen: Iterable[Symptom]) -> Sympto
 
 def complaint_words(
     appliance: Appliance, reported: Symptoms, setting: Kitchen, rng: random.Random, words: Words
-) -> str:
-    """The complaint as the customer puts it."""
+) -> tuple[str, ...]:
+    """The complaint as the customer puts it, sentence by sentence."""
     manner, assumed = setting.manner(appliance), appliance.assumptions.get(Complaining)
     if not reported:
-        return words.say_text(VagueFacts(words.noun(manner.thing)), rng.choice(setting.vague), FILE)
+        return (words.say_text(VagueFacts(words.noun(manner.thing)), rng.choice(setting.vague), FILE),)
     sentences: list[str] = []
     alike: dict[tuple[tuple[str, str], ...], list[str]] = {}
     for position in dict.fromkeys(s.position for s in reported):
@@ -128,7 +128,7 @@ def complaint_words(
         sentences.append(words.say(SinceFacts(rng.choice(setting.since)), "since"))
     if rng.random() < assumed.remark:
         sentences.append(rng.choice(setting.remarks))
-    return " ".join(sentences)
+    return tuple(sentences)
 
 
 def _in_region(words: Words, appliance: Appliance) -> Callable[[str], str]:

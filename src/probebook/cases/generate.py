@@ -269,7 +269,7 @@ def _card(draft: _Draft, setting: Kitchen, words: Words, rng: random.Random) -> 
         number=visit.number,
         customer=visit.customer,
         premises=visit.premises,
-        reported=complaint_words(appliance, draft.reported, setting, rng, words),
+        said=complaint_words(appliance, draft.reported, setting, rng, words),
         time=visit.time,
         found=_as_found(appliance, draft.truth, draft.reported, rng),
     )

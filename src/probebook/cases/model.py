@@ -15,16 +15,21 @@ __all__ = ["Case", "JobCard"]
 class JobCard:
     """What the repairer is handed: who, where, when, and what the customer said (computed from the fault).
 
-    ``found`` says how the controls stood on arrival, ``note`` anything else that was written down.
+    ``said`` are the sentences of the customer, in order; ``found`` says how the controls stood on arrival, ``note`` anything else that was written down.
     """
 
     number: str
     customer: str
     premises: str
-    reported: str
+    said: tuple[str, ...]
     note: str = ""
     time: str = ""
     found: str = ""
+
+    @property
+    def reported(self) -> str:
+        """All that the customer said."""
+        return " ".join(self.said)
 
 
 @dataclass(frozen=True, slots=True)

@@ -127,18 +127,13 @@ def found_facts(words: Words, job: Job) -> FoundFacts:
         finding=title_words(words, job),
         readings=tuple(observation_line(job.appliance, o, words) for o in job.establishing[:QUOTED]),
         appliance=words.noun(job.appliance.title),
-        complaint=_first_sentence(job.case.card.reported),
+        complaint=Phrase(job.case.card.said[0]),
     )
 
 
 def title_words(words: Words, job: Job) -> Phrase:
     """What was wrong."""
     return title_of(job.appliance, job.faults, words) if job.faults else words.say(NoFault(), "no-fault")
-
-
-def _first_sentence(reported: str) -> Phrase:
-    """What somebody said first, without the full stop."""
-    return Phrase(reported.split(". ")[0].rstrip("."))
 
 
 # ---------------------------------------------------------------- readings
