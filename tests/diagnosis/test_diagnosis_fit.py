@@ -124,8 +124,15 @@ def test_advice_is_to_repeat_and_to_check_the_meter() -> None:
         assert "Repeat it before anything else" in words
         assert "intermittent contact" in words
         assert "known resistance" in words
-    assert "read that part or wire by itself" in said(shown(9.0))
     assert "not thought of here" not in said(shown(63.0))
+
+
+def test_to_read_a_part_by_itself_is_no_advice_once_that_is_done() -> None:
+    """It is where the way through the whole oven is read; it is not where the element is, with a wire off."""
+    wanted = "read that part or wire by itself, and order none before"
+    assert wanted in said(shown(9.0, WHOLE))
+    assert wanted not in said(shown(9.0))
+    assert wanted not in said(shown(63.0))
 
 
 def test_a_reading_that_is_sound_alone_may_be_the_odd_one() -> None:
@@ -195,7 +202,7 @@ def test_a_leak_that_is_on_no_list_is_named() -> None:
     assert found.rows[0].failure.startswith("leak E1")
     assert "top element E1 leaking to metalwork" in words
     assert "nothing goes back into use" in words
-    assert "read that part or wire by itself" in words
+    assert "read that part or wire by itself" not in words
     assert "poor joint" not in words
 
 

@@ -15,7 +15,8 @@ __all__ = ["Case", "JobCard"]
 class JobCard:
     """What the repairer is handed: who, where, when, and what the customer said (computed from the fault).
 
-    ``said`` are the sentences of the customer, in order; ``found`` says how the controls stood on arrival, ``note`` anything else that was written down.
+    ``said`` are the sentences of the customer, in order; ``found`` says how the controls stood on arrival, ``note``
+    anything else that was written down.
     """
 
     number: str

@@ -8,7 +8,10 @@ from probebook.appliances import Branch, BranchKind
 from probebook.diagnosis.evidence import Measured
 from probebook.diagnosis.fit import Fit
 from probebook.diagnosis.inference import Posterior
-from probebook.diagnosis.open.weighing import open_posterior
+from probebook.diagnosis.off_list import read_of
+from probebook.diagnosis.open.fitting import explaining_ways
+from probebook.diagnosis.open.ways import Sort
+from probebook.diagnosis.open.weighing import OpenPosterior, open_posterior
 from probebook.diagnosis.prediction import Expected, expected
 from probebook.diagnosis.probability.integration import meter_for
 from probebook.diagnosis.saying import misfit_facts as told
@@ -17,6 +20,7 @@ from probebook.diagnosis.saying.failures import element_watts
 from probebook.diagnosis.saying.sentences import band_words, describe
 from probebook.diagnosis.saying.ways import off_list_words
 from probebook.meters import Function
+from probebook.physical import reads_itself
 from probebook.words import Phrase, Words
 
 __all__ = ["aside_words", "misfit_words"]
@@ -41,8 +45,10 @@ def misfit_words(found: Posterior, fit: Fit, words: Words) -> tuple[Phrase, ...]
     sound = expected(found.model, taken.trial, (), found.meters, nulled=taken.nulled)
     ohms = _ohms(found, taken)
     element = _element(found, taken, sound, ohms, words)
-    explained = off_list_words(open_posterior(found), words)
-    advice = _advice(found, taken, sound, known=bool(element), explained=bool(explained))
+    op = open_posterior(found)
+    explained = off_list_words(op, words)
+    last = "unlisted" if not explained else "" if _read_itself(op) else "itself"
+    advice = _advice(found, taken, sound, "" if element else last)
     return (
         explained or words.say(texts, "nothing"),
         _worst(found, taken, sound, words),
@@ -51,21 +57,25 @@ def misfit_words(found: Posterior, fit: Fit, words: Words) -> tuple[Phrase, ...]
     )
 
 
-def _advice(found: Posterior, taken: Measured, sound: Expected, *, known: bool, explained: bool) -> list[str]:
-    """What to do about a reading that does not fit.
+def _read_itself(op: OpenPosterior) -> bool:
+    """Whether what every failure that explains the readings would be of is among them by itself."""
+    appliance = op.found.appliance
+    reads = [read_of(appliance, o.trial) for o in op.found.evidence if isinstance(o, Measured)]
+    ways = [op.world.ways[way] for way in explaining_ways(op)]
+    branches = {(w.branch if w.path < 0 else appliance.branches[w.path].name, w.sort is Sort.WELDED) for w in ways}
+    return all(any(reads_itself(appliance, r, b, welded=welded) for r in reads) for b, welded in branches)
 
-    ``known`` is what it would mean of an element, ``explained`` what it would mean by a failure off the list.
-    """
+
+def _advice(found: Posterior, taken: Measured, sound: Expected, last: str) -> list[str]:
+    """What to do about a reading that does not fit, and ``last`` where it is not known what else it would mean."""
     advice, ohms = ["repeat", "meter"], _ohms(found, taken)
     if taken.trial.function is Function.INSULATION:
         advice += ["leak"] if ohms < found.model.least_insulation_ohms else []
     elif ohms < sound.low:
         advice.append("parallel")
-    elif ohms > sound.high and not known:
+    elif ohms > sound.high and last:
         advice.append("series")
-    if known:
-        return advice
-    return [*advice, "itself" if explained else "unlisted"]
+    return [*advice, last] if last else advice
 
 
 def aside_words(fit: Fit, words: Words) -> Phrase:
