@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Annotated, Any
 
+from probebook.memo import memo_by_identity
 from probebook.regions.region import Region
 from probebook.words import Facts, Noun, Words
 
@@ -69,24 +72,28 @@ def region_facts(region: Region, words: Words) -> RegionFacts:
     return RegionFacts(**region_fields(region, words))
 
 
-def region_fields(region: Region, words: Words) -> dict[str, Any]:
+@memo_by_identity(16, also=1)
+def region_fields(region: Region, words: Words) -> Mapping[str, Any]:
     """The same by name of field, for facts that hold those of a region and more."""
     allowed = region.rule("supply.now")
     nouns = {key.replace("-", "_"): words.adopted(noun) for key, noun in region.words.items()}
     known: dict[str, Any] = {name: nouns[name] for name in RegionFacts.__dataclass_fields__ if name in nouns}
-    return known | {
-        "country": words.noun(region.title),
-        "emergency": region.emergency.number,
-        "nominal": region.supply.nominal,
-        "quoted": region.supply.quoted,
-        "over": allowed.high / region.supply.nominal - 1.0,
-        "under": 1.0 - allowed.low / region.supply.nominal,
-        "supply_rule": words.adopted(Noun("region.supply-rule", allowed.rule)),
-        "isolation_rule": words.adopted(Noun("region.isolation-rule", region.guidance.isolation)),
-        "probes_rule": words.adopted(Noun("region.probes-rule", region.guidance.probes)),
-        **_tests(region, words),
-        "plug_fuse": region.devices.fuse is not None,
-    }
+    return MappingProxyType(
+        known
+        | {
+            "country": words.noun(region.title),
+            "emergency": region.emergency.number,
+            "nominal": region.supply.nominal,
+            "quoted": region.supply.quoted,
+            "over": allowed.high / region.supply.nominal - 1.0,
+            "under": 1.0 - allowed.low / region.supply.nominal,
+            "supply_rule": words.adopted(Noun("region.supply-rule", allowed.rule)),
+            "isolation_rule": words.adopted(Noun("region.isolation-rule", region.guidance.isolation)),
+            "probes_rule": words.adopted(Noun("region.probes-rule", region.guidance.probes)),
+            **_tests(region, words),
+            "plug_fuse": region.devices.fuse is not None,
+        }
+    )
 
 
 def _tests(region: Region, words: Words) -> dict[str, Any]:

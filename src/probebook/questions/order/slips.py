@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from probebook.questions.marking import implied_pairs
 from probebook.questions.procedures import WrongPair
 
 __all__ = ["telling"]
@@ -26,5 +25,17 @@ def telling(wrong: Sequence[WrongPair], pairs: frozenset[tuple[str, str]]) -> li
 
 
 def _shows_alone(pair: WrongPair, among: Sequence[WrongPair]) -> bool:
-    edges = [(w.earlier, w.later) for w in among if w is not pair]
-    return not any(a == b for a, b in implied_pairs([*edges, (pair.later, pair.earlier)]))
+    """Whether the other pairs leave it open which step of a pair comes first."""
+    after: dict[str, list[str]] = {}
+    for other in among:
+        if other is not pair:
+            after.setdefault(other.earlier, []).append(other.later)
+    reached, waiting = {pair.earlier}, [pair.earlier]
+    while waiting:
+        for step in after.get(waiting.pop(), ()):
+            if step == pair.later:
+                return False
+            if step not in reached:
+                reached.add(step)
+                waiting.append(step)
+    return True
