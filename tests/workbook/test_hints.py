@@ -147,3 +147,37 @@ def test_a_key_of_an_older_build_has_no_hints(folder: Path) -> None:
     sheet.write_text(marking_sheet(old.questions, meta), encoding="utf-8")
     form = open_workbook(NAME, sheet=sheet, folder=folder).form("q02")
     assert (form.model.state["hints"], form.model.state["more"]) == ([], False)
+
+
+def bench_form() -> Form:
+    """The first bench question of the book, with hints that nobody keeps."""
+    question = next(q for q in all_questions() if q.kind == "bench")
+    return Form(question, WORDS, hinted=lambda _question, _number: None)
+
+
+def test_the_bench_says_what_tells_most_from_next() -> None:
+    """After the hints comes advice that follows from what was done: it changes, is safe, and ends with the job."""
+    form = bench_form()
+    fixed = len(hints(form.question, WORDS))
+    for _ in range(fixed + 1):
+        form.model.hear({"press": "hint"})
+    told = form.model.state["hints"]
+    assert len(told) == fixed + 1
+    assert told[-1].startswith("Of all that can be done safely now")
+    names = [fault.title for fault in form.bench.bench.appliance.faults]
+    assert not any(name in told[-1] for name in names)
+    acts = solved(form)
+    for act in acts[:-1]:
+        form.bench.do(act)
+    form.model.hear({"press": "hint"})
+    assert form.model.state["hints"][-1].startswith("Your readings leave one explanation")
+    form.bench.do(acts[-1])
+    form.model.hear({"press": "hint"})
+    assert len(form.model.state["hints"]) == fixed + 2
+    assert not form.model.state["more"]
+
+
+def solved(form: Form) -> list[str]:
+    """The acts that solve the bench question of a form, the conclusion last."""
+    answer = next(field.answer for field in form.question.fields if field.kind is FieldKind.BENCH)
+    return list(answer)

@@ -16,6 +16,7 @@ __all__ = [
     "ActOnCover",
     "ActProbe",
     "ActToPosition",
+    "Advice",
     "BadEarth",
     "BadInsulation",
     "Concluded",
@@ -33,6 +34,7 @@ __all__ = [
     "LooksSound",
     "MeterSet",
     "MeterSetLeads",
+    "NextMost",
     "NotTogether",
     "NothingToTry",
     "PairTested",
@@ -495,3 +497,15 @@ class Share(Facts, group="bench/grade", says=("percent",)):
     """A probability."""
 
     share: Annotated[float, "1"]
+
+
+@dataclass(frozen=True)
+class Advice(Facts, group="bench/advice", says=("misfit", "settled", "nothing")):
+    """What is said of a job where no test is to be named."""
+
+
+@dataclass(frozen=True)
+class NextMost(Facts, group="bench/advice", says=("next", "next-dead")):
+    """The test that tells most now."""
+
+    trial: Phrase

@@ -14,6 +14,7 @@ from typing import Any
 import traitlets
 
 from probebook.bench.acts import LONGEST, conclude
+from probebook.bench.advising import advise
 from probebook.bench.log import readable
 from probebook.bench.simulator import Bench, BenchSpec, BenchState, Shown, open_bench
 from probebook.cases.library import Library, library
@@ -135,6 +136,15 @@ class BenchInput:
             self._told()
         self._show()
         return str(self._said.text)
+
+    @property
+    def is_advising(self) -> bool:
+        """Whether there is anything left to advise on."""
+        return not self.state.over
+
+    def advise(self) -> str:
+        """What would be learnt most from next, as the job stands; empty when it is over."""
+        return str(advise(self.bench, self.state))
 
     def _step(self, act: str) -> bool:
         self.state, self._said = self.bench.act(self.state, act)

@@ -78,6 +78,7 @@ class Form:
         self.scored: Marked | None = None
         self.attempts = 0
         self.hinted = 0
+        self._advised: list[str] = []
         #: Called whenever what stands in the form was changed, by whoever keeps drafts.
         self.touched: Callable[[], object] = lambda: None
         self._is_unsaved = False
@@ -194,7 +195,10 @@ class Form:
     def _give_hint(self) -> None:
         """Show one hint more, and have it kept that it was read."""
         if not self._told_hints()["more"]:
+            self._tell_hints()
             return
+        if self.hinted >= len(self._hints):
+            self._advised.append(self._advise())
         self.hinted += 1
         assert self._keep_hint is not None
         self._keep_hint(self.question, self.hinted)
@@ -207,8 +211,17 @@ class Form:
         """The hints that were read, and whether there is another: none at all where nobody keeps that they were."""
         if self._keep_hint is None:
             return {"hints": [], "more": False}
-        read = [inline(hint) for hint in self._hints[: self.hinted]]
-        return {"hints": read, "more": self.hinted < len(self._hints)}
+        read = [inline(hint) for hint in (*self._hints[: self.hinted], *self._advised)]
+        return {"hints": read, "more": self.hinted < len(self._hints) or self._is_advised}
+
+    def _advise(self) -> str:
+        """What would be learnt most from next on the bench."""
+        return str(getattr(self.bench, "advise", str)())
+
+    @property
+    def _is_advised(self) -> bool:
+        """Whether the bench can be asked what would be learnt most from next."""
+        return bool(self._hints) and bool(getattr(self.bench, "is_advising", False))
 
     @cached_property
     def _hints(self) -> tuple[str, ...]:

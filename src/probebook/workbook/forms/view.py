@@ -38,7 +38,8 @@ class Input(Protocol):
     """What a form needs of whatever a field is answered on beside it: the virtual bench.
 
     An input that has a method ``watch`` is given a function to call whenever what stands in it was changed;
-    one that has ``when_ended``, a function to call when the learner has ended the job on it.
+    one that has ``when_ended``, a function to call when the learner has ended the job on it. One that has
+    ``is_advising`` and ``advise`` is asked, once all hints are read, what would be learnt most from next.
     """
 
     @property
