@@ -1,0 +1,75 @@
+"""Memory of a kernel in which one practises on and on: five hundred fresh questions, answered by their keys.
+
+What a question leaves behind would show as memory that grows with their number. Caches fill first: growth is counted
+from the hundredth question on. Forms are counted beside it: those of earlier questions are closed.
+
+    python tests/benchmarks/practice_memory.py --questions 500
+"""
+
+from __future__ import annotations
+
+import argparse
+import gc
+import os
+import shutil
+import sys
+import tempfile
+from pathlib import Path
+
+from probebook.workbook import player
+from probebook.workbook.forms.form import Form
+from probebook.workbook.player import open_workbook
+
+ROOT = Path(__file__).parents[2]
+#: Megabytes by which memory may grow between the question from which it is counted and the last.
+BAR = 20.0
+FROM = 100
+
+
+def resident() -> float:
+    """Memory of this process that is in use and its own, MB."""
+    gc.collect()
+    fields = dict(
+        line.split(":", maxsplit=1) for line in Path("/proc/self/smaps_rollup").read_text("utf-8").splitlines()[1:]
+    )
+    kilobytes = sum(int(fields[name].split()[0]) for name in ("Private_Clean", "Private_Dirty"))
+    return kilobytes / 1024.0
+
+
+def forms() -> int:
+    """Forms that are still there."""
+    return sum(isinstance(thing, Form) for thing in gc.get_objects())
+
+
+def main() -> int:
+    """Practise, print memory every hundred questions, and return 1 where it grows by more than the bar."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--questions", type=int, default=500)
+    parser.add_argument("--workbook", default="03-ohms-and-watts")
+    given = parser.parse_args()
+    os.environ["PROBEBOOK_SCENARIOS"] = str(ROOT / "scenarios")
+    player._display = lambda _: None
+    before = 0.0
+    with tempfile.TemporaryDirectory() as folder:
+        for name in ("workbooks", "answer_keys"):
+            shutil.copytree(ROOT / name, Path(folder, name))
+        book = open_workbook(given.workbook, folder=Path(folder, "workbooks"))
+        book.practice()
+        practice = book._practice
+        assert practice is not None
+        for number in range(1, given.questions + 1):
+            practice.press("suits")
+            assert practice.form is not None, practice.model.state
+            practice.form.set(practice.form.question.key())
+            practice.form.check()
+            if number % FROM == 0:
+                now = resident()
+                before = before or now
+                print(f"{number:4d} questions: {now:6.1f} MB, {forms()} forms", flush=True)
+    grown = resident() - before
+    print(f"grown by {grown:.1f} MB from question {FROM} to {given.questions}; bar {BAR:g} MB")
+    return int(grown > BAR)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
