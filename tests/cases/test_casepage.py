@@ -62,12 +62,12 @@ def test_the_page_does_not_name_the_fault(case: Case) -> None:
 
 
 def test_parts_are_named_so_that_marks_need_not_be_looked_up(case: Case) -> None:
-    """Every reading says in words what the probes are on, not by marks alone."""
+    """Every reading says in words what the probes are on, by the short title where there is one, not by marks alone."""
     text = case_page(case, TRADE, number=1).text
     for item in case.evidence:
         if isinstance(item, Measured):
             part = TRADE.appliance(case.appliance).part(item.trial.probes[0].partition(".")[0])
-            assert re.sub(r"\s*\([^)]*\)$", "", part.title) in text
+            assert re.sub(r"\s*\([^)]*\)$", "", part.short or part.title) in text
 
 
 def test_drawings_stand_by_themselves() -> None:

@@ -70,7 +70,10 @@ def test_every_workbook_is_read_whole(path: Path) -> None:
     """Each committed workbook gives all its text cells and questions in order, its title, and a summary."""
     cells = json.loads(path.read_text("utf-8"))["cells"]
     found = read_notebook(path)
-    assert sum(part.kind == "text" for part in found.parts) == sum(cell["cell_type"] == "markdown" for cell in cells)
+    written = sum(cell["cell_type"] == "markdown" for cell in cells)
+    assert sum(part.kind in ("text", "reference") for part in found.parts) == written
+    assert sum(part.kind == "reference" for part in found.parts) == 1
+    assert found.sheet
     asked = re.findall(r'book\.ask\(\\"(q\d+)\\"\)', path.read_text("utf-8"))
     assert [part.question for part in found.parts if part.kind == "ask"] == asked
     assert [part.question for part in found.parts if part.kind == "text" and part.question] == asked

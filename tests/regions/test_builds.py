@@ -70,6 +70,8 @@ OF_ONE = {
     "au": ("Managing electrical risks", "AS 60038", "Queensland", "Australia"),
     "nz": ("Electricity (Safety) Regulations", "New Zealand"),
 }
+#: A standard of two countries, which bears the names of both.
+OF_BOTH = "Australian and New Zealand wiring rules"
 
 
 @pytest.mark.parametrize("region", OF_ONE)
@@ -79,6 +81,8 @@ def test_safe_working_names_no_other_country(region: str) -> None:
     plan = next(plan for plan in load_plans(library) if plan.id == "before-you-touch-it")
     book = compile_workbook(plan, library)
     text = "\n".join([*(cell.source for cell in book.cells), *map(str, book.questions)])
+    if region in ("au", "nz"):
+        text = text.replace(OF_BOTH, "the wiring rules")
     assert library.region.guidance.isolation in text
     assert [(name, word) for name, words in OF_ONE.items() if name != region for word in words if word in text] == []
 

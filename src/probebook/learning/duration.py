@@ -22,7 +22,10 @@ STEP = 5
 
 @dataclass(frozen=True)
 class Pace(Assumed, table="learning.minutes"):
-    """Minutes of a question by kind, of each level above the first, of a hundred words, of a worked example, a case."""
+    """Minutes of a question by kind, of each level above the first, of a hundred words, of a worked example, a case.
+
+    ``observation`` is what each observation takes of a case that is worked aloud.
+    """
 
     kinds: Annotated[Mapping[str, float], "min"]
     other_kind: Annotated[float, "min"]
@@ -30,6 +33,7 @@ class Pace(Assumed, table="learning.minutes"):
     hundred_words: Annotated[float, "min"]
     example: Annotated[float, "min"]
     case: Annotated[float, "min"]
+    observation: Annotated[float, "min"]
 
 
 def question_minutes(question: Question, pace: Pace) -> float:

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from probebook.errors import UsageError
+from probebook.page.cards import carded
 from probebook.page.terms import Marker, read_terms
 from probebook.workbook.markup import aligned
 
@@ -203,8 +204,7 @@ def _text(source: str, cell_id: str, anchor: str, found: _Found, *, question: st
                 if child.type == "image":
                     _draw(child, found.drawings)
     explained = found.marker.mark(tokens) if cell_id.startswith("text-") else ""
-    html = aligned(str(reader.renderer.render(tokens, reader.options, {})))
-    html = html.replace("<table>", '<div class="pb-wide" tabindex="0"><table>').replace("</table>", "</table></div>")
+    html = carded(aligned(str(reader.renderer.render(tokens, reader.options, {}))))
     if cell_id == "reference":
         return Part("reference", html, heading=heading, anchor=anchor)
     is_section = any(token.type == "heading_open" and token.tag == "h2" for token in tokens)

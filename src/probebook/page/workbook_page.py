@@ -82,8 +82,9 @@ def sheet_page(book: Book, frame: Frame) -> str:
     words = page_words(frame.language)
     title = words.say(PageTexts(), "sheet")
     address = f"{frame.home}workbook/{quote(book.reading.name)}"
+    sheet = book.reading.sheet.replace("<h2 ", "<h1 ", 1).replace("</h2>", "</h1>", 1)
     back = f'<p class="pb-no-print"><a href="{address}">{safe(book.reading.title)}</a></p>\n'
-    body = f'<main id="main" class="pb-sheet" tabindex="-1">\n{back}{book.reading.sheet}</main>\n'
+    body = f'<main id="main" class="pb-sheet" tabindex="-1">\n{back}{sheet}</main>\n'
     return framed(frame, title, body, sheets=("page/static/page.css", "page/static/lessons.css"))
 
 

@@ -174,6 +174,7 @@ def _region(text: RegionText, rules: Rules) -> Region:
         licences=tuple(Licence(x.work, x.who, x.rule, x.status, x.source, x.note) for x in text.licence),
         rules=rules,
         roles={role: use.limit for role, use in text.limits.items()},
+        borrowed=frozenset(role for role, use in text.limits.items() if use.borrowed),
         words={
             key: Noun(f"region.{key}", word.text, plural=word.plural, article=word.article)
             for key, word in text.words.items()

@@ -156,6 +156,8 @@ class Region:
         Every published limit, by id.
     roles
         Which of them serves as what: role -> id of a limit. Code asks by role (:meth:`rule`), never by id.
+    borrowed
+        Roles in which a rule of elsewhere serves, since none of this country was read.
     words
         The usual words, by key.
     """
@@ -171,6 +173,7 @@ class Region:
     licences: tuple[Licence, ...]
     rules: Rules = field(repr=False)
     roles: Mapping[str, str] = field(repr=False)
+    borrowed: frozenset[str] = field(repr=False)
     words: Mapping[str, Noun] = field(repr=False)
 
     def is_among(self, regions: tuple[str, ...]) -> bool:

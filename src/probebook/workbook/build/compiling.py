@@ -32,9 +32,6 @@ if TYPE_CHECKING:
     from probebook.cases.library import Library
     from probebook.cases.model import Case
 
-#: So many observations of a case that is worked aloud take the time of one worked example.
-WALKED = 3
-
 __all__ = ["Cell", "Compiled", "compile_plan"]
 
 
@@ -242,7 +239,7 @@ def _write_worked(writer: _Writer, block: Block) -> None:
     from probebook.workbook.pages.walk import walk_page
 
     case = _made_case(writer, block, block.worked)
-    writer.minutes += [writer.pace.case, writer.pace.example * len(case.evidence) / WALKED]
+    writer.minutes += [writer.pace.case, writer.pace.observation * len(case.evidence)]
     writer.page("example", case_page(case, writer.library, number=0))
     writer.page("example", walk_page(case, writer.library))
     for kind in block.asks:

@@ -42,7 +42,6 @@ def case_page(case: Case, library: Library, *, number: int) -> Page:
     parts = [
         _head(words, number, words.noun(appliance.title)),
         _card(case, words),
-        words.say(CaseHeads(), "plate"),
         plate_table(appliance, words),
         words.say(CaseHeads(), "circuit"),
         drawn.text,

@@ -50,7 +50,7 @@ class WorkedHead(Facts, group=f"{CASE}/page", says=("worked",)):
 
 
 @dataclass(frozen=True)
-class CaseHeads(Facts, group=f"{CASE}/page", says=("plate", "circuit")):
+class CaseHeads(Facts, group=f"{CASE}/page", says=("circuit",)):
     """Headings of plate and circuit."""
 
 

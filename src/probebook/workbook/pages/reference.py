@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from probebook.appliances.model import BranchKind
 from probebook.questions.procedure_files import load_procedures
@@ -11,12 +11,14 @@ from probebook.questions.procedures import ProcedureFacts
 from probebook.regions.facts import region_fields
 from probebook.words import Noun, Phrase
 from probebook.workbook.pages.reference_facts import (
+    CONCESSIONS,
     MOST_OHMS,
     ROLES,
     SHARES,
     VOLTS,
     LeastRow,
     MostRow,
+    Seen,
     ShareRow,
     SheetTexts,
     StepLine,
@@ -84,13 +86,14 @@ def _limits(library: Library) -> Iterator[Phrase]:
     for name in ROLES:
         kind, _, rest = name.partition("-")
         role = name if name in SHARES else f"{kind}.{rest}"
-        if name in SHARES or region.has(role):
+        is_borrowed = role in region.borrowed
+        if (name in SHARES or region.has(role)) and not (is_borrowed and name in CONCESSIONS):
             limit = region.rule(role, watts=RATED)
-            yield words.say(_row(name, limit, words.noun(limit.rule)), name)
+            seen: Seen = "borrowed" if is_borrowed else "seen" if limit.status == "seen" else "reported"
+            yield words.say(_row(name, limit, words.noun(limit.rule), seen), name)
 
 
-def _row(name: str, limit: Limit, rule: Noun) -> ShareRow | VoltsRow | MostRow | LeastRow:
-    seen: Literal["seen", "reported"] = "seen" if limit.status == "seen" else "reported"
+def _row(name: str, limit: Limit, rule: Noun, seen: Seen) -> ShareRow | VoltsRow | MostRow | LeastRow:
     if name in SHARES:
         return ShareRow(rule, seen, limit.low / RATED, limit.high / RATED)
     if name in VOLTS:

@@ -15,6 +15,9 @@ SHARES = ("power-input",)
 VOLTS = ("supply-now",)
 MOST_OHMS = ("earth-metalwork", "earth-through-lead")
 LEAST_OHMS = ("insulation-class-i", "insulation-class-ii", "insulation-heating-element")
+Seen = Literal["seen", "reported", "borrowed"]
+#: What is allowed by way of exception: it holds only where it is a rule, and no other country may borrow it.
+CONCESSIONS = ("insulation-heating-element",)
 #: Roles of limits that stand on the sheet, as its sentences name them, in their order.
 ROLES = (*SHARES, *VOLTS, *MOST_OHMS, *LEAST_OHMS)
 
@@ -62,10 +65,10 @@ class UsualRow(Facts, group=f"{REFERENCE}/row", says=("usual", "usual-one")):
 
 @dataclass(frozen=True)
 class _Ruled(Facts):
-    """The rule of a limit, and whether its own text was seen or a report of it."""
+    """The rule of a limit, and whether its own text was seen or a report of it, or it is one of elsewhere."""
 
     rule: Noun
-    seen: Literal["seen", "reported"]
+    seen: Seen
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,8 @@ import { inOrder, stepTo, thingAt, thingsOn } from "./bench-things.js";
 
 /** The drawing for a page of ordinary width takes at least so many pixels. */
 const WIDE = 470;
+/** How far above or below what is seen a drawing is kept: a harness has some 900 nodes. */
+const FAR = "800px";
 /** How near to a terminal a probe has to be let go, in pixels. */
 const NEAR = 26;
 
@@ -51,6 +53,7 @@ export function makeDrawing(view, hands, probes) {
   let scene = null;
   /** @type {Thing | undefined} */
   let stop;
+  let isNear = true;
   const ring = shape("rect", { class: "pb-ring", rx: 6, fill: "none", visibility: "hidden" });
   const tips = new Map(PROBES.map((which) => [which, tip(which)]));
 
@@ -70,7 +73,7 @@ export function makeDrawing(view, hands, probes) {
   function draw() {
     const next = wanted();
     for (const [place, tab] of tabs.entries()) tab.setAttribute("aria-pressed", String(kinds[place] === kind));
-    if (next !== drawn) {
+    if (isNear && next !== drawn) {
       const focused = thingAt(things, document.activeElement);
       menu.close(false);
       drawn = next;
@@ -88,6 +91,21 @@ export function makeDrawing(view, hands, probes) {
       const again = things.find((one) => one.name === focused?.name && one.kind === focused.kind);
       again?.node.focus();
     }
+  }
+
+  /**
+   * A drawing that is far from what is seen is let go of, and its room kept; it comes back as the job stands.
+   * @param {boolean} is
+   */
+  function near(is) {
+    if (is === isNear || (!is && node.contains(document.activeElement))) return;
+    isNear = is;
+    frame.style.minHeight = is ? "" : `${frame.offsetHeight}px`;
+    if (is) return draw();
+    menu.close(false);
+    things = [];
+    [svg, drawn, stop] = [null, null, undefined];
+    frame.replaceChildren();
   }
 
   const reached = () => things.filter((one) => one.node.getAttribute("role") === "button" && !isHidden(one));
@@ -277,8 +295,20 @@ export function makeDrawing(view, hands, probes) {
   frame.addEventListener("focusout", () => ring.setAttribute("visibility", "hidden"));
   const observer = typeof ResizeObserver === "undefined" ? null : new ResizeObserver(() => draw());
   observer?.observe(frame);
+  const watch =
+    typeof IntersectionObserver === "undefined"
+      ? null
+      : new IntersectionObserver((seen) => near(seen.at(-1)?.isIntersecting ?? true), { rootMargin: FAR });
+  watch?.observe(frame);
+  const onPrint = () => near(true);
+  addEventListener("beforeprint", onPrint);
   draw();
-  return { node, show, drag, end: () => observer?.disconnect() };
+  const end = () => {
+    observer?.disconnect();
+    watch?.disconnect();
+    removeEventListener("beforeprint", onPrint);
+  };
+  return { node, show, drag, end };
 }
 
 /**

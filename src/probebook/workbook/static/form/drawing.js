@@ -10,8 +10,8 @@ import { makePath } from "./drawing-path.js";
 import { makeZoom } from "./drawing-zoom.js";
 
 const AS_DATA = /^data:image\/svg\+xml;base64,/;
-/** A drawing that is shown smaller than this share of its size has marks that are hard to read (9 pixels of 12). */
-const LEGIBLE = 0.75;
+/** A drawing that is shown smaller than this share of its size has marks that are hard to read (8.4 pixels of 12). */
+const LEGIBLE = 0.7;
 /** How far above or below what is seen a drawing is kept. */
 const FAR = "2500px";
 /** Drawings that are in hand. @type {WeakSet<Element>} */

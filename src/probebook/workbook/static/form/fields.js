@@ -72,7 +72,7 @@ function optionsField(view, changed) {
   const name = freshId();
   const inputs = (view.options ?? []).map(() => make("input", { type: isOne ? "radio" : "checkbox", name }));
   const lines = (view.options ?? []).map((text, number) =>
-    make("label", { class: "pb-option" }, /** @type {Node} */ (inputs[number]), make("span", {}, text)),
+    make("label", { class: "pb-option" }, /** @type {Node} */ (inputs[number]), text),
   );
   const node = group(view, isOne ? "choice" : "ticks", lines);
   if (!isOne) rove(node, () => inputs);

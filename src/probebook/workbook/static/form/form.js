@@ -44,8 +44,9 @@ function render({ model, el }) {
 function drawn(model) {
   const { fields: asked, words, title, language } = model.get("view");
   const fields = asked.map((field) => makeField(field, words, onChange));
-  const buttonWords = make("span", {}, words.check);
-  const button = make("button", { type: "submit", class: "pb-check", "aria-label": words["check-hint"] }, buttonWords);
+  const button = make("button", { type: "submit", class: "pb-check", "aria-label": words["check-hint"] }, words.check);
+  // What is done on a bench is checked by the conclusion there.
+  button.hidden = fields.length === 0;
   const score = make("span", { class: "pb-score" });
   const trouble = make("p", { class: "pb-trouble", role: "alert" });
   const gone = `${words.gone} ${words.restarted}`;
@@ -99,10 +100,10 @@ function drawn(model) {
     clearTimeout(timers.patience);
     button.setAttribute("aria-disabled", String(isBusy));
     node.classList.toggle("pb-busy", isBusy);
-    buttonWords.textContent = words.check;
+    button.textContent = words.check;
     if (!isBusy) return;
     timers.moment = setTimeout(() => {
-      buttonWords.textContent = words.marking;
+      button.textContent = words.marking;
     }, MOMENT);
     timers.patience = setTimeout(() => {
       wait(false);

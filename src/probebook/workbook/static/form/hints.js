@@ -9,7 +9,7 @@ import { showHtml } from "./markup.js";
  * @param {() => void} ask asks for one more
  */
 export function makeHints(word, ask) {
-  const button = make("button", { type: "button", class: "pb-hint", hidden: true }, word);
+  const button = make("button", { type: "button", class: "pb-more", hidden: true }, word);
   const list = make("ol", { class: "pb-hints" });
   const node = make("div", { role: "status", "aria-live": "polite" }, list);
   button.addEventListener("click", () => {

@@ -1,0 +1,32 @@
+"""Tables of a workbook in the page's own dress: a card of names and values is a list, and a page has fewer elements.
+
+In a notebook a job card and a rating plate are tables whose second column has no head, since Markdown has nothing else.
+A list of names and values (HTML, 4.4.9 ``dl``) says the same with half the elements, and screen readers read each name
+with its value.
+"""
+
+from __future__ import annotations
+
+import re
+
+__all__ = ["carded"]
+
+_CARD = re.compile(
+    r"<table>\s*<thead>\s*<tr>\s*<th>(?P<head>(?:(?!</th>).)*)</th>\s*<th></th>\s*</tr>\s*</thead>\s*"
+    r"<tbody>(?P<rows>(?:(?!</tbody>).)*)</tbody>\s*</table>",
+    re.DOTALL,
+)
+_ROW = re.compile(r"<tr>\s*<td>(?P<name>(?:(?!</td>).)*)</td>\s*<td>(?P<value>(?:(?!</td>).)*)</td>\s*</tr>", re.DOTALL)
+_BOLD = re.compile(r"<td><strong>(?P<text>[^<]*)</strong></td>")
+
+
+def carded(html: str) -> str:
+    """Rendered Markdown: cards as lists, other tables in a frame that scrolls, bold cells as a class."""
+    html = _CARD.sub(_card, html)
+    html = _BOLD.sub(r'<td class="pb-strong">\g<text></td>', html)
+    return html.replace("<table>", '<div class="pb-wide" tabindex="0"><table>').replace("</table>", "</table></div>")
+
+
+def _card(found: re.Match[str]) -> str:
+    rows = "".join(f"<dt>{row['name']}</dt><dd>{row['value']}</dd>\n" for row in _ROW.finditer(found["rows"]))
+    return f'<p class="pb-card-name">{found["head"]}</p>\n<dl class="pb-card">\n{rows}</dl>'
