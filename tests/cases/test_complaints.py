@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from probebook.appliances import FaultKind
+from probebook.appliances import BranchKind, FaultKind
 from probebook.cases.complaints import complaint_words, draw_complaint, setting_complaint
 from probebook.cases.kitchen import kitchen
 from probebook.cases.library import library
@@ -89,3 +89,25 @@ def test_nobody_says_the_same_thing_twice(appliance_id: str) -> None:
                 amiss = {s.subject for s in told if s.position == symptom.position and s.how != NORMAL}
                 if len(worked) == 1 or symptom.how == "stays cold":
                     assert not amiss & set(places.values()), told
+
+
+@pytest.mark.parametrize("appliance_id", TRADE.appliance_ids)
+def test_nobody_calls_for_a_lamp_where_something_stays_cold(appliance_id: str) -> None:
+    """A lamp is named only beside what fails to heat or turn in that position, and no light that is alight by itself.
+
+    Common practice, no published source: a customer whose oven stays cold does not call for its red light.
+    """
+    appliance = TRADE.appliance(appliance_id)
+    lights = {n for b in appliance.branches if b.kind in (BranchKind.LAMP, BranchKind.NEON) for n in (b.name, b.part)}
+    for fault in appliance.faults:
+        told = noticed(appliance, [fault.id])
+        for n in range(4):
+            chosen = draw_complaint(appliance, [fault.id], SETTING, stream("lamps", appliance_id, fault.id, n))
+            amiss = [s for s in chosen if s.how != NORMAL]
+            first = {s.position for s in amiss if s.subject in lights}
+            for position in first:
+                main = any(s.position == position and s.subject not in lights for s in told)
+                said = any(s.subject not in lights for s in amiss)
+                assert said or not main, (fault.id, chosen)
+            for s in (s for s in chosen if s.how == NORMAL):
+                assert not set(appliance.position(s.position).heats) <= lights, (fault.id, chosen)

@@ -103,7 +103,7 @@ def by_hand(sheet: Sheet) -> list[float]:
         if not math.isclose(number(little) * (int(high) / int(low)) ** 2, number(much), rel_tol=0.006):
             sheet.wrong.append(f"{little} W at {low} V is not {much} W at {high} V")
         found += [float(low), number(much), *([number(little)] if number(little) in [*rated, *_pairs(rated)] else [])]
-    for joint in re.findall(rf"({NUMBER}) Ω in a joint", said):
+    for joint in re.findall(rf"joint of ({NUMBER}) Ω", said):
         found.append(number(joint))
         heat = [number(joint) * (v / (v * v / w + number(joint))) ** 2 for v in (*read["V"], 230.0) for w in rated]
         found += [round(watts, -1) for watts in heat]
@@ -127,6 +127,11 @@ def by_the_record(sheet: Sheet) -> list[float]:
     found += _currents(sheet, amps)
     for a, b in itertools.permutations(_currents(sheet, amps), 2):
         found += [100 * a / b, 100 * (round(a / b, 2)) ** 2]  # of the current, and of the heat at another voltage
+        told = [float(share) for share in re.findall(r"A, (0\.\d+) × the usual current", sheet.said)]
+        near = [s for s in told if (a - 0.05) / (b + 0.05) - 0.005 <= s <= (a + 0.05) / max(b - 0.05, 0.1) + 0.005]
+        found += [x for s in near for x in (100 * s, 100 * s**2)]  # from currents before they were rounded
+    heaters = [number(w) for w in re.findall(rf"({NUMBER}) W \(", sheet.prompt)]
+    found += [a - watts / 230 for a in _currents(sheet, amps) for watts in heaters]  # one of them out
     swing = re.search(r"between about ([\d.]+) °C and ([\d.]+) °C", sheet.said)
     held = late[-1]
     if swing:

@@ -135,14 +135,16 @@ def test_a_bad_situation_is_refused(tmp_path: Path, find: str, write: str, told:
 def test_neither_decision_is_the_better_guess() -> None:
     """In the workbooks going on is right about as often as stopping: who always stops does not pass for careful.
 
-    Ranges over the situations that the plans name, in Great Britain: within 45 and 55 in a hundred over all, and over
+    Ranges over the situations that the plans ask, in Great Britain: within 45 and 55 in a hundred over all, and over
     each workbook that asks ten or more; one that asks four to nine is at most one question off even.
     """
     go = {s.id: s.go for s in SITUATIONS}
     counts = {}
     for plan in load_plans(TRADE.folder):
         asked_here = [
-            str(b.options["situation"]) for b in plan.blocks_in("gb") if b.options and "situation" in b.options
+            str(b.options["situation"])
+            for b in plan.blocks_in("gb")
+            if b.ask is Kind.STOP_OR_GO and b.options and "situation" in b.options
         ]
         counts[plan.id] = [go[name] for name in asked_here]
     every = [each for found in counts.values() for each in found]

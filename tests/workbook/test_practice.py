@@ -368,8 +368,13 @@ def test_page_text_is_escaped_and_pictures_stand_in_place() -> None:
 
 
 def test_the_same_question_under_other_letters_is_no_other_question() -> None:
-    """A fingerprint follows what is read, not the letters that options happen to have."""
-    choice = next(question for question in QUESTIONS if question.id == "q02")
+    """A fingerprint follows what is read, not the letters of options, nor their wordings where a kind has several."""
+    situation = next(question for question in QUESTIONS if question.id == "q02")
+    said = replace(situation.fields[0].options[0], text="the same in other words")
+    again = replace(situation.fields[0], options=(said, *situation.fields[0].options[1:]))
+    assert fingerprint(replace(situation, fields=(again, *situation.fields[1:]))) == fingerprint(situation)
+    choice = replace(situation, kind=Kind.FAULT)
+    assert fingerprint(replace(choice, fields=(again, *choice.fields[1:]))) != fingerprint(choice)
     field = choice.fields[0]
     letters = {option.id: f"letter-{number}" for number, option in enumerate(field.options)}
     turned = replace(

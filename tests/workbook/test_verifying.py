@@ -104,7 +104,7 @@ def test_scenarios_changed_since_the_build_are_found(made: tuple[Path, Path], tm
     for part in ("workbooks", "answer_keys", "scenarios"):
         shutil.copytree(folder / part, tmp_path / part)
     kettle = tmp_path / "scenarios" / "appliances" / "kettle.toml"
-    kettle.write_text(kettle.read_text(encoding="utf-8").replace('"2.8 kW"', '"2.2 kW"'), encoding="utf-8")
+    kettle.write_text(kettle.read_text(encoding="utf-8").replace("damp cupboard", "damp cellar"), encoding="utf-8")
     (finding,) = verify_all(tmp_path, tmp_path / "scenarios")
     sheet, scenario, book = finding.problems
     assert sheet.startswith(f"{SHEET}: meta.build says "), finding.problems

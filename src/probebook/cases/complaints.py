@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 from collections.abc import Callable, Iterable
 
-from probebook.appliances import Appliance, FaultKind
+from probebook.appliances import Appliance, BranchKind, FaultKind
 from probebook.cases.assumed import Complaining
 from probebook.cases.facts import AmissFacts, BothFacts, LeadsFacts, SinceFacts, VagueFacts, WellFacts
 from probebook.cases.kitchen import FILE, Kitchen
@@ -38,7 +38,7 @@ def setting_complaint(appliance: Appliance, setting: str, usual: str) -> Symptom
 def draw_complaint(appliance: Appliance, faults: Iterable[str], setting: Kitchen, rng: random.Random) -> Symptoms:
     """Some of what these faults let a customer notice, in one or two positions; none where there is nothing to notice.
 
-    Now and then a thing that works is mentioned as well.
+    Now and then a thing that works is mentioned as well. Nobody calls for a lamp where something fails to heat or turn.
     """
     manner, assumed = setting.manner(appliance), appliance.assumptions.get(Complaining)
     left = [f for f in faults if appliance.fault(f).kind is FaultKind.USER_SETTING]
@@ -49,8 +49,12 @@ def draw_complaint(appliance: Appliance, faults: Iterable[str], setting: Kitchen
     weights = [assumed.usual_position if p == manner.usual else 1.0 for p in positions]
     first = rng.choices(positions, weights)[0]
     here = [s for s in told if s.position == first]
-    chosen = set(_apart(appliance, rng.sample(here, min(len(here), rng.randint(1, 2)))))
-    there = [s for s in told if s.position != first]
+    picked = rng.sample(here, min(len(here), rng.randint(1, 2)))
+    main = [s for s in told if s.subject not in _lights(appliance)]
+    if (here := [s for s in main if s.position == first]) and not any(s in here for s in picked):
+        picked[0] = rng.choice(here)
+    chosen = set(_apart(appliance, picked))
+    there = [s for s in told if s.position != first and (s in main or s.position not in {m.position for m in main})]
     if there and len(chosen) < assumed.most and rng.random() < assumed.elsewhere:
         chosen.add(rng.choice(there))
     if not left and rng.random() < assumed.works:
@@ -58,6 +62,12 @@ def draw_complaint(appliance: Appliance, faults: Iterable[str], setting: Kitchen
         if sound:
             chosen.add(rng.choice(sound))
     return symptoms_in_order(appliance, chosen)
+
+
+def _lights(appliance: Appliance) -> frozenset[str]:
+    """Names and parts of the lamps and neons."""
+    lights = [b for b in appliance.branches if b.kind in (BranchKind.LAMP, BranchKind.NEON)]
+    return frozenset(name for b in lights for name in (b.name, b.part))
 
 
 def _to_tell(appliance: Appliance, faults: Iterable[str], left: list[str], setting: Kitchen) -> list[Symptom]:
@@ -76,13 +86,16 @@ def _to_tell(appliance: Appliance, faults: Iterable[str], left: list[str], setti
 
 
 def _works(appliance: Appliance, faults: Iterable[str], chosen: set[Symptom], setting: Kitchen) -> list[Symptom]:
-    """What works all the same and can be mentioned beside what was chosen."""
+    """What works all the same and can be mentioned beside what was chosen; not that a light alone is alight."""
     manner, taken = setting.manner(appliance), {c.subject for c in chosen}
+    lights = _lights(appliance)
+    working = {p.name for p in appliance.positions if any(name not in lights for name in p.heats)}
     return [
         s
         for s in symptoms(appliance, faults)
         if s.how == NORMAL
         and s.position in manner.leads
+        and s.position in working
         and s.subject not in taken
         and setting.says(appliance, s.subject, s.how)
     ]
@@ -118,7 +131,8 @@ def complaint_words(
     alike: dict[tuple[tuple[str, str], ...], list[str]] = {}
     for position in dict.fromkeys(s.position for s in reported):
         alike.setdefault(tuple((s.subject, s.how) for s in reported if s.position == position), []).append(position)
-    for here, positions in alike.items():
+    amiss_first = sorted(alike.items(), key=lambda told: all(how == NORMAL for _, how in told[0]))
+    for here, positions in amiss_first:
         amiss = tuple(rng.choice(setting.says(appliance, subject, how)) for subject, how in here if how != NORMAL)
         well = tuple(rng.choice(setting.says(appliance, subject, how)) for subject, how in here if how == NORMAL)
         lead = words.say(LeadsFacts(tuple(manner.leads[p] for p in positions)), "leads")

@@ -7,6 +7,7 @@ evidence (:mod:`probebook.physical`), which shares nothing with it: what is issu
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,6 +15,7 @@ from probebook.appliances import Appliance, BranchKind, Fault, FaultKind
 from probebook.cases.trial_table import TrialTable
 from probebook.diagnosis import Evidence, Measured, Observation
 from probebook.diagnosis.effort import minutes
+from probebook.diagnosis.inference import LEAKS
 from probebook.diagnosis.off_list import read_of, reads_of, seen_in_use, told_of_use
 from probebook.diagnosis.places import metalwork, rest, wires_at
 from probebook.diagnosis.trial import Trial, reading
@@ -21,7 +23,7 @@ from probebook.meters import Function, Meter
 from probebook.numerics.choosing import smallest_of
 from probebook.physical import Failure, InUse, Mode, Read, fitting, reads_itself, ruled_out, same_as
 
-__all__ = ["condemned", "evidence_here", "own_columns", "own_places", "unlisted", "unread"]
+__all__ = ["condemned", "dried_places", "evidence_here", "own_columns", "own_places", "unlisted", "unread"]
 
 #: A failure that fits, and the faults that are present with it.
 Left = tuple[Failure, tuple[Fault, ...]]
@@ -103,6 +105,25 @@ def own_places(appliance: Appliance, truth: Sequence[str], evidence: Sequence[Ob
     return found
 
 
+def dried_places(appliance: Appliance, truth: Sequence[str], evidence: Sequence[Observation]) -> dict[str, int]:
+    """Place of a reading after drying out of each branch of the key that leaks or is damp; -1 where there is none.
+
+    What is low may be damp or cracked: only a second reading, dried, tells (common practice, no published source).
+    """
+    found: dict[str, int] = {}
+    for fault in (appliance.fault(name) for name in truth):
+        for branch, welded in own_branches(appliance, fault) if fault.kind in LEAKS else ():
+            places = (
+                i
+                for i, o in enumerate(evidence)
+                if isinstance(o, Measured)
+                and o.trial.dried
+                and _is_own(appliance, replace(o.trial, dried=False), branch, welded=welded)
+            )
+            found[branch] = next(places, -1)
+    return found
+
+
 def unread(appliance: Appliance, truth: Sequence[str], evidence: Sequence[Observation]) -> list[tuple[str, bool]]:
     """Branches of the key of which no reading is in the evidence, and whether each is welded."""
     read = own_places(appliance, truth, evidence)
@@ -130,6 +151,13 @@ def _made_for(appliance: Appliance, branch: str) -> list[Trial]:
         return [reading(still, a, b, Function.CONTINUITY)]
     offs = [(), *(wires_at(appliance, t) for t in (a, b))]
     return [reading(still, a, b, lifted=off) for off in offs]
+
+
+def _dried_too(appliance: Appliance, truth: Sequence[str], evidence: Evidence) -> list[Trial]:
+    """What has to be read once more after drying out."""
+    places, dried = own_places(appliance, truth, evidence), dried_places(appliance, truth, evidence)
+    low = [evidence[places[branch]] for branch, place in dried.items() if place < 0]
+    return list(dict.fromkeys(replace(o.trial, dried=True) for o in low if isinstance(o, Measured)))
 
 
 def parting(
@@ -169,6 +197,7 @@ def condemned(
         if trial not in parts:
             parts.append(trial)
     own = takes(parts)
+    own += takes(_dried_too(view.appliance, truth, (*evidence, *own)))
     between: tuple[Observation, ...] = ()
     while left := unlisted(view.appliance, truth, (*evidence, *between, *own), view.meters):
         trial = parting(view, left, (*evidence, *between, *own), takes) if len(between) < most else None

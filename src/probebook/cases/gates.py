@@ -4,22 +4,21 @@ from __future__ import annotations
 
 import itertools
 import random
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import partial
-from typing import TypeGuard
 
 import numpy as np
 from numpy.typing import NDArray
 
-from probebook.appliances import Appliance, FaultKind
+from probebook.appliances import Appliance
 from probebook.cases.assumed import Gates
-from probebook.cases.condemning import unlisted, unread
+from probebook.cases.condemning import dried_places, unlisted, unread
 from probebook.cases.instance import Instance
 from probebook.cases.investigation import across
 from probebook.cases.trial_table import TrialTable, is_earth
-from probebook.diagnosis import Complaint, Evidence, Measured, Observation, Proof, posterior
+from probebook.diagnosis import Complaint, Evidence, Measured, Proof, posterior
 from probebook.diagnosis.fit import fit_of
-from probebook.diagnosis.inference import Posterior
+from probebook.diagnosis.inference import LEAKS, Posterior
 from probebook.diagnosis.model import ApplianceModel
 from probebook.meters import Function, Meter, limits
 from probebook.numerics.choosing import largest_of
@@ -71,26 +70,25 @@ def check_proved(found: Posterior, row: int) -> None:
 
 def check_insulation(found: Posterior, row: int) -> None:
     """Good insulation readings only clear what leaks: without them, nothing else becomes likely again."""
-    good = found.model.assumed.reckonings.good_insulation
-    kept = [o for o in found.evidence if not (_is_insulation(o) and o.value >= good)]
+    kept = [o for o in found.evidence if not found.is_good_insulation(o)]
     if len(kept) == len(found.evidence):
         return
     without = posterior(found.model, kept, found.meters, draws=1)
-    leaking = {f.id for f in found.appliance.faults if f.kind in (FaultKind.LEAK, FaultKind.DAMP)}
-    share = np.where([bool(h.faults & leaking) for h in found.hypotheses], 0.0, without.probabilities)
+    share = np.where([found.leaks(i) for i in range(len(found.hypotheses))], 0.0, without.probabilities)
     share[row] = without.probabilities[row]
     if rounded_number(share[row] / share.sum()) < _gates(found.appliance).sure:
         raise PutBack("good insulation readings tell what only ohms should")
 
 
-def _is_insulation(item: Observation) -> TypeGuard[Measured]:
-    return isinstance(item, Measured) and item.trial.function is Function.INSULATION
-
-
 def check_condemned(view: TrialTable, truth: Sequence[str], evidence: Evidence) -> None:
-    """Each faulty part is read itself, and no other single failure of the circuit fits all that was read and seen."""
+    """Each faulty part is read itself, and no other single failure of the circuit fits all that was read and seen.
+
+    What leaks or is damp is read before it was dried out and after.
+    """
     if unread(view.appliance, truth, evidence):
         raise PutBack("a part is condemned without a reading of it")
+    if -1 in dried_places(view.appliance, truth, evidence).values():
+        raise PutBack("damp or a leak is named before it was dried out")
     if left := unlisted(view.appliance, truth, evidence, view.meters):
         raise PutBack(f"a failure that is not listed fits as well: {left[0][0].branch or left[0][0].mode}")
 
@@ -156,16 +154,20 @@ def check_level(
     row: int,
     heard: NDArray[np.float64],
 ) -> None:
-    """The case asks of a learner what its level says; ``heard`` is what is thought after the complaint."""
+    """The case asks of a learner what its level says; ``heard`` is what is thought after the complaint.
+
+    What leaks is read once more after drying out, so that one reading fewer may decide.
+    """
     used = [evidence[i] for i in proof.observations]
+    least = _least(view.appliance, truth)
     count = sum(not isinstance(o, Complaint) for o in used)
     if not proof.established:
         raise PutBack("the proof falls short")
     if level == 1 and count != 1:
         raise PutBack("more than one reading is needed")
-    if level == 2 and not 2 <= count <= 3:
+    if level == 2 and not least <= count <= 3:
         raise PutBack("not two or three readings decide")
-    if level >= 3 and count < 2:
+    if level >= 3 and count < least:
         raise PutBack("one reading decides")
     if level == 3 and not (_parallel(evidence, view) or _positions(evidence) >= 2):
         raise PutBack("no parallel path misleads and only one position matters")
@@ -188,8 +190,14 @@ def check_count(level: int, found: Posterior, row: int) -> None:
         score = score + found.by_observation[:, best]
         places.remove(best)
         count += 1
-    if (level == 1 and count > 1) or (level == 2 and count > 4) or (level > 1 and count < 2):
-        raise PutBack("one reading decides" if count < 2 else "too many readings are needed")
+    few = level > 1 and count < _least(found.appliance, found.hypotheses[row].faults)
+    if few or (level == 1 and count > 1) or (level == 2 and count > 4):
+        raise PutBack("one reading decides" if few else "too many readings are needed")
+
+
+def _least(appliance: Appliance, truth: Iterable[str]) -> int:
+    """Readings that have to decide above level 1, but for those after drying out."""
+    return 1 if any(appliance.fault(f).kind in LEAKS for f in truth) else 2
 
 
 def _share_with(found: Posterior, score: NDArray[np.float64], row: int, place: int) -> float:

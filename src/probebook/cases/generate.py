@@ -16,7 +16,7 @@ from probebook.appliances import Appliance, FaultKind
 from probebook.appliances.pairs import compatible_pairs
 from probebook.cases.assumed import Drawing
 from probebook.cases.complaints import complaint_words, draw_complaint
-from probebook.cases.condemning import own_places
+from probebook.cases.condemning import dried_places, own_places
 from probebook.cases.gates import (
     PutBack,
     check_count,
@@ -37,14 +37,14 @@ from probebook.cases.library import Library
 from probebook.cases.model import Case, JobCard
 from probebook.cases.people import draw_visit
 from probebook.cases.seeds import stream
-from probebook.cases.trial_table import TrialTable, trial_table
+from probebook.cases.trial_table import TrialTable, is_earth, trial_table
 from probebook.diagnosis import Complaint, Evidence, Proof, posterior, prove
 from probebook.diagnosis.candidates import settled
 from probebook.diagnosis.evidence import Measured, trial_of
 from probebook.diagnosis.inference import Posterior
 from probebook.diagnosis.symptom_table import Symptoms
 from probebook.errors import ScenarioError, UsageError
-from probebook.meters import Meter
+from probebook.meters import Function, Meter
 from probebook.numerics.rounding import rounded
 from probebook.words import Words
 
@@ -231,7 +231,7 @@ def _investigated(draft: _Draft, rng: random.Random) -> tuple[Evidence, Posterio
     """What stands in the record, and what follows from it; PutBack when a gate is not passed."""
     job, model, row = draft.investigation(), draft.view.model, draft.row
     look_into(job, row, draft.level, rng)
-    evidence = _dried_last((Complaint(draft.reported), *recorded(job, row, draft.level, rng)))
+    evidence = _in_order(draft, (Complaint(draft.reported), *recorded(job, row, draft.level, rng)))
     found = posterior(model, evidence, draft.view.meters)
     check_proved(found, row)
     check_guard_bands(model, evidence, draft.view.meters)
@@ -246,7 +246,7 @@ def _condemned(draft: _Draft, evidence: Evidence, found: Posterior) -> tuple[Evi
     view, model, row = draft.view, draft.view.model, draft.row
     further = condemn(view, draft.made, draft.level, evidence)
     if further:
-        evidence = _dried_last((*evidence, *further))
+        evidence = _in_order(draft, (*evidence, *further))
         found = posterior(model, evidence, view.meters)
         check_proved(found, row)
         check_guard_bands(model, further, view.meters)
@@ -254,11 +254,24 @@ def _condemned(draft: _Draft, evidence: Evidence, found: Posterior) -> tuple[Evi
     check_fits(found)
     check_steady(found, row, draft.made, stream("steady", draft.name))
     own = {i for i in own_places(view.appliance, draft.truth, evidence).values() if i >= 0}
+    own |= {i for i in dried_places(view.appliance, draft.truth, evidence).values() if i >= 0}
     return evidence, found, own | {i for i, o in enumerate(evidence) if any(o is each for each in further)}
 
 
-def _dried_last(evidence: Evidence) -> Evidence:
-    """The record with what was read after drying out behind all else: nothing is as damp again as it was."""
+def _in_order(draft: _Draft, evidence: Evidence) -> Evidence:
+    """The record as it is kept: earth continuity before any insulation, what was read after drying out behind all else.
+
+    Towards metal that no earth reaches every insulation test passes, and nothing is as damp again as it was.
+    """
+    view = draft.view
+    tested = [i for i, o in enumerate(evidence) if isinstance(o, Measured) and o.trial.function is Function.INSULATION]
+    if tested:
+        late = [o for o in evidence[tested[0] :] if isinstance(o, Measured) and is_earth(view.appliance, o.trial)]
+        earth = [o for o in evidence if isinstance(o, Measured) and is_earth(view.appliance, o.trial)]
+        wanted = (view.trials[c] for c in view.safety if is_earth(view.appliance, view.trials[c]))
+        first = late if earth else [draft.made.take(trial) for trial in wanted]
+        rest = [o for o in evidence[tested[0] :] if all(o is not each for each in late)]
+        evidence = (*evidence[: tested[0]], *first, *rest)
     return tuple(sorted(evidence, key=lambda o: isinstance(o, Measured) and o.trial.dried))
 
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from probebook.appliances import Fault, FaultKind
 from probebook.cases.assumed import Investigating, further_limit, trial_limit
 from probebook.cases.condemning import condemned, own_columns
 from probebook.cases.gates import PutBack
@@ -24,6 +25,8 @@ from probebook.cases.investigation import (
 from probebook.cases.trial_table import TrialTable
 from probebook.diagnosis import Evidence, Observation, Trial
 from probebook.diagnosis.effort import after, minutes
+from probebook.diagnosis.inference import LEAKS
+from probebook.meters import Function
 from probebook.numerics.choosing import largest
 from probebook.numerics.rounding import rounded, rounded_number
 
@@ -33,15 +36,19 @@ __all__ = ["condemn", "look_into", "par", "recorded"]
 def look_into(job: Investigation, row: int, level: int, rng: random.Random) -> None:
     """Take the readings that decide, as many as the level asks for."""
     view, assumed = job.view, job.view.appliance.assumptions.get(Investigating)
-    if level == 1:
-        faults = [view.appliance.fault(f) for f in list(view.rows)[row]]
+    faults = [view.appliance.fault(f) for f in list(view.rows)[row]]
+    leaks = any(fault.kind in LEAKS for fault in faults)
+    job.barred = _in_hand(view, faults)
+    if level == 1 or (level == 2 and leaks):
+        if level == 2:  # all of it first, then the part by itself; the same once more follows, dried
+            job.do(rng.choice([c for c in view.safety if view.trials[c].function is Function.INSULATION]))
         own = frozenset[int]().union(*(own_columns(view, f) for f in faults))
-        choices = [c for c in decisive(view, job.weights, row) if c in own]
+        choices = [c for c in decisive(view, job.weights, row) if c in own - job.barred]
         if not choices:
             raise PutBack("no single reading decides")
         job.do(rng.choice(choices))
         return
-    job.barred = frozenset(nearly_decisive(view, job.weights, row))
+    job.barred |= frozenset(nearly_decisive(view, job.weights, row))
     if level >= 3:
         about = [c for c in misleading(view, row) if c not in job.barred]
         if about:
@@ -50,6 +57,12 @@ def look_into(job: Investigation, row: int, level: int, rng: random.Random) -> N
         _take_few(job, row, level, rng)
     if not _go_on(job, rng, row, level):
         raise PutBack("the investigation comes to no conclusion")
+
+
+def _in_hand(view: TrialTable, faults: Sequence[Fault]) -> frozenset[int]:
+    """Trials with a wire off that is broken: whoever takes it off has the break in the hand and need not go on."""
+    broken = {c.branch for fault in faults if fault.kind is FaultKind.BROKEN_WIRE for c in fault.changes}
+    return frozenset(i for i, trial in enumerate(view.trials) if trial.lifted & broken)
 
 
 def condemn(view: TrialTable, made: Instance, level: int, evidence: Evidence) -> tuple[Observation, ...]:
@@ -87,20 +100,21 @@ def par(job: Investigation, row: int, level: int, further: Sequence[Trial]) -> t
 def _take_few(job: Investigation, row: int, level: int, rng: random.Random) -> None:
     """Take two readings that together decide, or one that tells something and then two, where there are such."""
     view, assumed = job.view, job.view.appliance.assumptions.get(Investigating)
+    dried = [i for i, t in enumerate(view.trials[: view.readings]) if t.dried]  # nobody dries out what was not low
     if level == 2 and rng.random() < assumed.one_before:
         bits = view.information(job.weights)[: view.readings]
-        bits[[*job.barred, *(i for i, t in enumerate(view.trials[: view.readings]) if t.dried)]] = 0.0
+        bits[[*job.barred, *dried]] = 0.0
         telling = np.flatnonzero(bits > rounded(assumed.telling * bits.max()))
         if len(telling):
             job.do(int(rng.choice(telling.tolist())))
     for attempt in range(2):
-        pairs = together(view, job.weights, row, {*job.barred, *job.done})
+        pairs = together(view, job.weights, row, {*job.barred, *job.done, *dried})
         if pairs and not job.settled:
             for column in _in_order(job, rng.choice(pairs), rng):
                 job.do(column)
             return
         bits = view.information(job.weights)[: view.readings]
-        bits[[*job.barred, *job.done]] = 0.0
+        bits[[*job.barred, *job.done, *dried]] = 0.0
         if level == 2 and (attempt or len(job.done) or bits.max() <= 0.0):
             raise PutBack("no two or three readings decide")
         if bits.max() <= 0.0:

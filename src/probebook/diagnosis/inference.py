@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from probebook.appliances import Appliance
+from probebook.appliances import Appliance, FaultKind
 from probebook.diagnosis.candidates import Hypothesis, name_of, settled
 from probebook.diagnosis.evidence import Evidence, Measured, Observation, plain_log_likelihood
 from probebook.diagnosis.model import About, ApplianceModel, model_of
@@ -30,6 +30,9 @@ FEW_DRAWS = 16
 
 #: Ratios of likelihoods, in ln, are compared no finer than this.
 LEAST = 1e-9
+
+#: Faults of insulation: what drying does to them tells them apart.
+LEAKS = (FaultKind.LEAK, FaultKind.DAMP)
 
 #: One instrument, or several of which the first with the function in question is used.
 Meters = Meter | Sequence[Meter]
@@ -86,8 +89,23 @@ class Posterior:
         return self.row(self.ranked()[0][0].faults)
 
     def log_ratios(self, row: int, rival: int) -> FloatArray:
-        """Ln of how many times better ``row`` explains each observation, rounded, shape ``(observations,)``."""
-        return rounded(self.by_observation[row] - self.by_observation[rival], least=LEAST)
+        """Ln of how many times better ``row`` explains each observation, rounded, shape ``(observations,)``.
+
+        Good insulation tells only of what leaks: nought between two that do not.
+        """
+        ratios = rounded(self.by_observation[row] - self.by_observation[rival], least=LEAST)
+        if not self.leaks(row) and not self.leaks(rival):
+            ratios[[self.is_good_insulation(o) for o in self.evidence]] = 0.0
+        return ratios
+
+    def leaks(self, row: int) -> bool:
+        """Whether a hypothesis has a fault of insulation among its faults."""
+        return any(self.appliance.fault(f).kind in LEAKS for f in self.hypotheses[row].faults)
+
+    def is_good_insulation(self, item: Observation) -> bool:
+        """Whether an observation is an insulation reading that counts as good."""
+        good = self.model.assumed.reckonings.good_insulation
+        return isinstance(item, Measured) and item.trial.function is Function.INSULATION and item.value >= good
 
     def row(self, faults: Iterable[str]) -> int:
         """Place of the hypothesis with exactly these faults (a user setting is no fault).

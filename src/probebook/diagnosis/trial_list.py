@@ -45,15 +45,22 @@ def _of_kind(appliance: Appliance, *kinds: BranchKind) -> Iterator[Branch]:
 
 
 def _loads(appliance: Appliance) -> Iterator[Trial]:
-    still = rest(appliance)
+    still, aside = rest(appliance), _to_neons(appliance)
     for load in _of_kind(appliance, *LOADS):
         a, b = _ends(appliance, load)
         yield reading(still, a, b)
         for mark in (*wires_at(appliance, b), *wires_at(appliance, a)):
-            yield reading(still, a, b, lifted=(mark,))
+            if load.kind is BranchKind.NEON or mark not in aside:
+                yield reading(still, a, b, lifted=(mark,))
         for position in appliance.positions:
             if load.name in position.heats:
                 yield reading(position.name, a, b)
+
+
+def _to_neons(appliance: Appliance) -> frozenset[str]:
+    """Marks of the wires that lead to a neon: with one of them off, another load is no freer than before."""
+    ends = {t for neon in _of_kind(appliance, BranchKind.NEON) for t in _ends(appliance, neon)}
+    return frozenset(w.mark for w in appliance.wires if w.start in ends or w.end in ends)
 
 
 def _incoming(appliance: Appliance) -> Iterator[Trial]:

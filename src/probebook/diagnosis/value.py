@@ -8,6 +8,7 @@ prediction, so that measuring the same thing twice is worth next to nothing.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -175,8 +176,18 @@ def outcome_table(found: Posterior, trial: Trial, rows: NDArray[np.intp]) -> Flo
 
 
 def reading_table(found: Posterior, trials: Sequence[Trial], rows: NDArray[np.intp]) -> FloatArray:
-    """Probability of each class of display under each hypothesis in ``rows``, shape ``(k, t, classes)``."""
-    return between_cuts(*predictions(found, trials, rows), found.model.assumed.reckonings.fine)
+    """Probability of each class of display under each hypothesis in ``rows``, shape ``(k, t, classes)``.
+
+    Insulation that is good by far is one class: nobody is to find an open part by it.
+    """
+    middle, deviation, top = predictions(found, trials, rows)
+    reckonings = found.model.assumed.reckonings
+    good = math.log(reckonings.good_insulation)
+    at = [i for i, t in enumerate(trials) if t.function is Function.INSULATION]
+    beyond = np.maximum(middle[:, at] - good, 0.0) / reckonings.coarse.apart
+    deviation[:, at] = np.maximum(deviation[:, at] - beyond, deviation[:, at].min(axis=0))
+    middle[:, at] = np.minimum(middle[:, at], good)
+    return between_cuts(middle, deviation, top, reckonings.fine)
 
 
 def predictions(

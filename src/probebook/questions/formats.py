@@ -99,7 +99,7 @@ class ProcedureText(StrictModel):
     """``procedures/<id>.toml``: a procedure whose steps are put in order.
 
     ``asks`` is the task; ``person`` whose procedure it is; ``supply`` how the appliance must be fed. Its texts may name
-    the appliance (``{{ appliance }}``) and words of the region.
+    the appliance (``{{ appliance }}``) and words of the region. ``without`` is an appliance it is not asked of.
     """
 
     id: str
@@ -107,6 +107,7 @@ class ProcedureText(StrictModel):
     asks: Prose
     person: Person
     supply: Supply
+    without: str = ""
     regions: tuple[str, ...] = ()
     outcome: str
     competences: tuple[str, ...]

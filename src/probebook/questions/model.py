@@ -54,6 +54,11 @@ class Kind(StrEnum):
         return member
 
 
+#: Kinds whose options are worded in more than one way (:mod:`probebook.words.levelling`): the same prompt with other
+#: wordings is the same question.
+REWORDED = frozenset({Kind.POWER, Kind.READING, Kind.RECORD, Kind.STOP_OR_GO, Kind.VERDICT})
+
+
 class FieldKind(StrEnum):
     """How a field is answered."""
 

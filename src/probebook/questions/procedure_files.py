@@ -52,6 +52,7 @@ def load_procedures(folder: Path, words: Words | None = None) -> tuple[Procedure
     for path in procedure_paths(folder):
         row = load_text(path, ProcedureText, words).model_dump()
         check_regions(row["regions"], folder, f"{path.name}: regions")
+        _check_without(row["without"], folder, f"{path.name}: without")
         check_templates(ProcedureFacts, row, TEMPLATES, f"{path.name}: ")
         steps = tuple(Step(**step) for step in row.pop("step"))
         wrong = tuple(WrongPair(**pair) for pair in row.pop("wrong"))

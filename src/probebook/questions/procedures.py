@@ -63,7 +63,7 @@ class Procedure:
     """Steps, their precedence, and how people go wrong.
 
     ``asks`` is the question; ``person`` who does it; ``supply`` the kind of supply it is for (``fixed``, ``plug`` or
-    ``any``); ``regions`` those it is true of, all where none is named.
+    ``any``); ``without`` an appliance it is not asked of; ``regions`` those it is true of, all where none is named.
     """
 
     id: str
@@ -77,6 +77,7 @@ class Procedure:
     steps: tuple[Step, ...]
     wrong: tuple[WrongPair, ...]
     regions: tuple[str, ...] = ()
+    without: str = ""
 
     @cached_property
     def before(self) -> frozenset[tuple[str, str]]:

@@ -12,7 +12,7 @@ from probebook.assessment.setting.neutral import neutral
 from probebook.cases.seeds import stream
 from probebook.errors import ProbebookError, ScenarioError
 from probebook.questions.frame import Ask
-from probebook.questions.model import FieldKind, Kind
+from probebook.questions.model import REWORDED, FieldKind, Kind
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library
@@ -112,8 +112,9 @@ def inlined(page: Page) -> str:
 
 
 def name_of_text(item: Item) -> str:
-    """Names what a learner reads of an item: the same words with options in another order are the same text."""
-    fields = [[field.label, sorted(option.text for option in field.options)] for field in item.question.fields]
+    """Names what a learner reads of an item: options in another order, or in other wordings, make no other text."""
+    plain = item.question.kind not in REWORDED
+    fields = [[f.label, sorted(option.text for option in f.options if plain)] for f in item.question.fields]
     told = [item.before, item.question.prompt, fields]
     return _digest(json.dumps(told, ensure_ascii=False))
 

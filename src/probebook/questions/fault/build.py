@@ -114,11 +114,14 @@ def _lines(case: Case, speaker: Speaker) -> tuple[Phrase, ...]:
     for i in case.proof.observations:
         column = found.by_observation[:, i]
         gone = [f for f in left if column[row] - column[found.row(f)] > math.log(speaker.gates.rules_out)]
+        good = found.is_good_insulation(case.evidence[i])
+        if good:
+            gone = [f for f in gone if found.leaks(found.row(f))]
         left = [f for f in left if f not in gone]
         names = [speaker.title(f) for f in gone]
         if len(names) > NAMED:
             names = [*names[: NAMED - 1], words.say(OthersFacts(len(names) - NAMED + 1), "more")]
-        key = "heard" if isinstance(case.evidence[i], Complaint) else "reading"
+        key = "heard" if isinstance(case.evidence[i], Complaint) else "good" if good else "reading"
         line = observation_line(speaker.appliance, case.evidence[i], words)
         lines.append(words.say(LineFacts(i, line, tuple(names)), key if names else f"{key}-nothing"))
     return tuple(lines)

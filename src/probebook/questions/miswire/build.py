@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from probebook.appliances import Appliance
 from probebook.cases.instance import draw_instance
 from probebook.cases.library import Library
+from probebook.drawings import schematic
 from probebook.meters import Meter, Reading, read
 from probebook.questions.assembling import Form, Parts, assemble
 from probebook.questions.frame import Ask, Unfit, WrongOption, choice_field, option_slips, shuffled
@@ -52,7 +53,9 @@ def build_miswire(ask: Ask, library: Library, rng: random.Random) -> Question:
         fields.append(second[0])
         slips += second[1]
     effort = Effort(paths=len(scene.wanted), steps=len(facts.checks))
-    return assemble(ask, library, BOND if scene.key.off else WIRES, facts, Parts(tuple(fields), tuple(slips), effort))
+    drawn = () if ask.case else ((f"{ask.id}-schematic.svg", schematic(words, appliance, id_prefix=f"{ask.id}-")),)
+    parts = Parts(tuple(fields), tuple(slips), effort, pictures=drawn)
+    return assemble(ask, library, BOND if scene.key.off else WIRES, facts, parts)
 
 
 # ---------------------------------------------------------------- what is drawn

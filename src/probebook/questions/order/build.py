@@ -106,6 +106,7 @@ def _fitting(ask: Ask, library: Library, appliance: Appliance) -> list[Procedure
         if (p.id == wanted if wanted else (p.person == person if person else p.person != "owner"))
         and library.region.is_among(p.regions)
         and p.supply in ("any", appliance.supply.kind)
+        and p.without != appliance.id
     ]
     if not found:
         raise Unfit(f"no procedure '{wanted or person}' fits the {appliance.title}")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -88,14 +87,11 @@ class InsulationDraws(Assumed, table="questions.verdict.insulation"):
 
 @dataclass(frozen=True)
 class EarthDraws(Assumed, table="questions.verdict.earth"):
-    """Supply leads, test leads, and the true path counted from the limit.
+    """Test leads, and the true path counted from the limit.
 
-    ``cord_areas`` are the areas of a lead by the most watts it is for. Below level ``leads_from`` the test leads are
-    nulled, and so often (``nulled_share``) above it.
+    Below level ``leads_from`` the test leads are nulled, and so often (``nulled_share``) above it.
     """
 
-    cords: Annotated[tuple[float, ...], "m"]
-    cord_areas: Annotated[Mapping[str, float], "W"]
     leads: Annotated[tuple[float, ...], "ohm"]
     leads_from: Annotated[int, "1"]
     nulled_share: Annotated[float, "1"]

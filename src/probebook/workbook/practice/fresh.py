@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from probebook.errors import ProbebookError, UsageError
 from probebook.learning.choosing import Options, Template
 from probebook.questions.frame import Ask
-from probebook.questions.model import Field, Kind, Question, Response
+from probebook.questions.model import REWORDED, Field, Kind, Question, Response
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library
@@ -163,13 +163,15 @@ def rebuilt(order: Order, library: Library) -> tuple[Question, Case | None]:
 def fingerprint(question: Question, case: Case | None = None) -> str:
     """Names what a learner is asked, whatever its id: the prompt, what is to be answered, the answers, the case.
 
-    Options count by their texts: the same options in another order, or under other letters, are the same question.
+    Options count by their texts: the same options in another order, or under other letters, are the same question;
+    where options are worded in more than one way they do not count at all.
     """
-    told = [
-        question.prompt,
-        [[item.label, _in_words(item), sorted(option.text for option in item.options)] for item in question.fields],
-        case.id if case else "",
+    reworded = question.kind in REWORDED
+    asked = [
+        [item.label, *([] if reworded and item.options else [_in_words(item), sorted(o.text for o in item.options)])]
+        for item in question.fields
     ]
+    told = [question.prompt, asked, case.id if case else ""]
     return hashlib.sha256(json.dumps(told, ensure_ascii=False).encode()).hexdigest()[:16]
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Annotated
 
 import numpy as np
@@ -16,9 +17,11 @@ from probebook.questions.curve.facts.record import (
     HeatUp,
     cycles,
     first_reached,
+    last_swings,
     never_off,
     on_spans,
     other,
+    read_alike,
     rows_at,
     table_time,
     values_at,
@@ -130,19 +133,22 @@ def _plateau_suits(shown: HeatUp, limits: CurveLimits) -> bool:
     if not on_spans(shown.record) or facts.boils or facts.stays_off:
         return False
     level = facts.swing < limits.steady_swing and facts.hottest > shown.setting.ambient + limits.steady_rise
-    return facts.cycles >= 2 or (never_off(shown.record) and level)
+    if facts.cycles < 2:
+        return never_off(shown.record) and level
+    low, high = last_swings(shown.record)  # not while the swings still creep up or down
+    return abs(facts.plateau - (low + high) / 2.0) <= limits.room / 2.0
 
 
 def plateau_facts(words: Words, shown: HeatUp, told: Presented) -> PlateauFacts:
     """What is told of the temperature that is held."""
-    record, facts = shown.record, shown.facts
-    half, second = facts.swing / 2.0, other(record)
+    record, facts, second = shown.record, shown.facts, other(shown.record)
+    low, high = last_swings(record)
     return PlateauFacts(
         *_presented(told),
         place=_place(words, shown),
         held=kelvin(facts.plateau),
-        low=kelvin(facts.plateau - half),
-        high=kelvin(facts.plateau + half),
+        low=kelvin(low),
+        high=kelvin(high),
         hottest=kelvin(facts.hottest),
         walls=kelvin(plateau(record, second)) if second else 0.0,
         set_point=facts.set_point or 0.0,
@@ -194,7 +200,8 @@ def _target(shown: HeatUp, limits: CurveLimits) -> float | None:
     if not facts.heats:
         return None
     if shown.record.main == "air":
-        return next((t for t in limits.oven_targets if t < facts.hottest - limits.below_hottest), None)
+        lower = (t for t in limits.oven_targets if t < facts.hottest - limits.below_hottest)
+        return next((t for t in lower if read_alike(shown.record, t)), None)
     top = min(facts.hottest, limits.hottest_water) if shown.record.main == "water" else facts.hottest
     target = 10.0 * ((top - 6.0) // 10.0)
     return target if target > shown.setting.ambient + limits.least_rise else None
@@ -202,7 +209,7 @@ def _target(shown: HeatUp, limits: CurveLimits) -> float | None:
 
 def _time_suits(shown: HeatUp, limits: CurveLimits) -> bool:
     target = _target(shown, limits)
-    return target is not None and first_reached(shown.record, target) is not None
+    return target is not None and read_alike(shown.record, target)
 
 
 def time_facts(words: Words, shown: HeatUp, told: Presented, limits: CurveLimits) -> TimeFacts:
@@ -276,10 +283,10 @@ def _period_suits(shown: HeatUp, limits: CurveLimits) -> bool:
 
 
 def period_facts(shown: HeatUp, told: Presented) -> PeriodFacts:
-    """What is told of the length of a cycle: the mean of the last three."""
-    spans, lengths = on_spans(shown.record), cycles(shown.record)
-    late = lengths[-3:]
-    minutes = math.fsum(late) / len(late)
+    """What is told of the length of a cycle: the mean of the last three, by the times as they are shown."""
+    spans = [(round(since, 1), round(until, 1)) for since, until in on_spans(shown.record)]
+    lengths = [b - a for (a, _), (b, _) in pairwise(spans)]
+    minutes = (spans[-1][0] - spans[-4][0]) / 3.0
     on = math.fsum(b - a for a, b in spans[-4:-1]) / 3.0
     starts = tuple(a for a, _ in spans[-4:])
     return PeriodFacts(

@@ -12,7 +12,7 @@ import numpy as np
 from probebook.appliances import Appliance
 from probebook.heating.figures import RecordFigures, figures_of
 from probebook.heating.installed import Heating, heating_of
-from probebook.heating.record import HeatRecord, time_to
+from probebook.heating.record import HeatRecord, cycle_period, time_to
 from probebook.heating.simulate import run
 
 __all__ = [
@@ -21,10 +21,12 @@ __all__ = [
     "cycles",
     "first_reached",
     "heat_up",
+    "last_swings",
     "main_at",
     "never_off",
     "on_spans",
     "other",
+    "read_alike",
     "rows_at",
     "table_time",
     "values_at",
@@ -34,6 +36,10 @@ __all__ = [
 _STEPS = (0.5, 1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0)
 #: Most rows of equal step in a table.
 _ROWS = 16
+#: Where it cycles, the last cycles of a table are read at least so many times each; its other rows would fall on like
+#: places of the cycles and show no swing.
+_LAST_CYCLES = 2
+_TIMES_A_CYCLE = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,13 +135,27 @@ def other(record: HeatRecord) -> str:
 
 
 def rows_at(record: HeatRecord) -> list[float]:
-    """The minutes at which the table gives readings: closer together while an oven warms up."""
+    """The minutes at which the table gives readings: closer together while an oven warms up and in its last cycles."""
     end = float(record.times[-1]) / 60.0
     coarse = next((s for s in _STEPS if end / s <= _ROWS), _STEPS[-1])
     minutes = list(np.arange(0.0, end + 1e-9, coarse))
     if record.main == "air" and coarse == 5.0:
         minutes = [*np.arange(0.0, 20.1, 2.0), *(m for m in minutes if m > 20.0)]
+    if (period := cycle_period(record)) is not None:
+        fine = next((s for s in reversed(_STEPS) if s <= period / 60.0 / _TIMES_A_CYCLE), _STEPS[0])
+        since = end - _LAST_CYCLES * period / 60.0
+        if fine < coarse:
+            minutes = sorted({*minutes, *(m for m in np.arange(0.0, end + 1e-9, fine) if m >= since)})
     return [float(m) for m in minutes]
+
+
+def last_swings(record: HeatRecord) -> tuple[float, float]:
+    """The lowest and the highest (°C) of the last cycles that the table shows closely; where it stands at the end."""
+    values, period = record.node(record.main), cycle_period(record)
+    if period is None:
+        return float(values[-1]), float(values[-1])
+    last = values[record.times >= record.times[-1] - _LAST_CYCLES * period]
+    return float(last.min()), float(last.max())
 
 
 def values_at(record: HeatRecord, minutes: Sequence[float], node: str) -> list[float]:
@@ -158,6 +178,16 @@ def table_time(record: HeatRecord, celsius: float) -> float | None:
     i = int(above[0])
     part = (celsius - shown[i - 1]) / (shown[i] - shown[i - 1])
     return float(minutes[i - 1] + part * (minutes[i] - minutes[i - 1]))
+
+
+def read_alike(record: HeatRecord, celsius: float) -> bool:
+    """Whether the table and the curve come to a temperature between the same two rows: it is passed, not grazed."""
+    minutes, exact = rows_at(record), first_reached(record, celsius)
+    shown = np.round(values_at(record, minutes, record.main))
+    above = np.flatnonzero(shown >= celsius)
+    if exact is None or not len(above) or above[0] == 0:
+        return False
+    return bool(minutes[above[0] - 1] < exact <= minutes[above[0]])
 
 
 def first_reached(record: HeatRecord, celsius: float, node: str | None = None) -> float | None:

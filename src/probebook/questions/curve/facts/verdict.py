@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
@@ -160,11 +159,10 @@ def _went(words: Words, shown: HeatUp, went: WentFacts) -> Phrase:
 
 
 def _without_one(words: Words, shown: HeatUp) -> tuple[Phrase, ...]:
-    watts = {n: p for n, p in shown.sound_heating.watts.items() if p > 0}
-    whole = math.fsum(watts.values())
-    return tuple(
-        sorted({words.say(CurrentFacts(shown.sound_heating.amps * (1 - p / whole)), "current") for p in watts.values()})
-    )
+    """The currents left with one heater out; what a motor or a lamp takes stays."""
+    usual, volts = shown.sound_heating, shown.setting.appliance.supply.volts
+    left = {usual.amps - p / volts for p in usual.watts.values() if p > 0}
+    return tuple(sorted({words.say(CurrentFacts(amps), "current") for amps in left}))
 
 
 def _tripped(shown: HeatUp) -> str:

@@ -31,7 +31,7 @@ def build_earth(ask: Ask, library: Library, rng: random.Random) -> Question:
         raise Unfit(f"the {appliance.title} has no earth bond")
     owner, draws = for_owner(ask), library.assumptions.get(EarthDraws)
     wanted = drawn_conformity(ask, library, rng)
-    cord = cord_of(appliance, rng.choice(draws.cords), draws.cord_areas) if appliance.supply.kind == "plug" else None
+    cord = cord_of(appliance)
     limit = _limit(appliance, cord)
     nulled = ask.level < draws.leads_from or owner or rng.random() < draws.nulled_share
     meter = replace(library.meter_for("insulation"), lead_ohms=round(rng.uniform(*draws.leads), 2))

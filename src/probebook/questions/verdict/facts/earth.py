@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -16,7 +15,8 @@ __all__ = ["Cord", "EarthFacts", "EarthLine", "cord_of", "earth_facts", "earthed
 
 #: Ohms in a milliohm.
 MILLIOHM = 1e-3
-SQUARE_MILLIMETRE = 1e-6
+#: How a file notes a core of the supply lead.
+FLEX = "flex"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,12 +90,13 @@ class EarthFacts(
     verdict: Conformity
 
 
-def cord_of(appliance: Appliance, length: float, areas: Mapping[str, float]) -> Cord:
-    """The supply lead of so many metres that an appliance of these watts has; ``areas`` are mm² → most watts."""
-    fitting = [name for name, watts in areas.items() if appliance.plate.watts <= watts]
-    area = min(float(name) for name in fitting or [max(areas, key=float)]) * SQUARE_MILLIMETRE
-    limit = appliance.region.rule("conductor.flexible", area=area)
-    return Cord(length, area, limit.high, round(limit.high * length, 3), limit.rule.partition(",")[0])
+def cord_of(appliance: Appliance) -> Cord | None:
+    """The supply lead of a plug-in appliance as its file has it; None where the file has none."""
+    wire = next((w for w in appliance.wires if w.is_earth and w.note == FLEX), None)
+    if wire is None or appliance.supply.kind != "plug":
+        return None
+    limit = appliance.region.rule("conductor.flexible", area=wire.area)
+    return Cord(wire.length, wire.area, limit.high, round(limit.high * wire.length, 3), limit.rule.partition(",")[0])
 
 
 def earthed_metal(appliance: Appliance) -> str:
