@@ -25,7 +25,9 @@ REASONS: dict[str, dict[str, str]] = {
     "a bound on what is read: beyond it a file, a text or a request is refused": {
         "api/assessing": "SHORTEST_SECRET",
         "assessment/codec": "LONGEST",
+        "assessment/marking/marks": "LONGEST_CHOICE",
         "assessment/marking/overrides": "LONGEST LONGEST_TEXT",
+        "assessment/marking/sheets": "LONGEST LONGEST_ANSWER LONGEST_NAME",
         "assessment/setting/classfile": "LONGEST MOST_LEARNERS LONGEST_NAME MOST_TIME",
         "assessment/setting/sealing": "LONGEST_HEADER LONGEST SHORTEST_PASSPHRASE",
         "assessment/sitting/handin": "LONGEST DEEPEST MOST_EVENTS LONGEST_ANSWER MOST_FIELDS",
@@ -87,6 +89,7 @@ REASONS: dict[str, dict[str, str]] = {
     },
     "the working of a sum: grids, weights, tolerances, what counts as nought or as endless, digits that are compared": {
         "assessment/marking/marks": "SPARE",
+        "assessment/marking/sheets": "SPARE",
         "assessment/report/classical": "GROUP Z95",
         "assessment/report/consistency": "POINTS",
         "assessment/report/rasch": "POINTS ROUNDS ARRIVED FARTHEST WIDTH",
