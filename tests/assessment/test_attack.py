@@ -8,9 +8,11 @@ from pathlib import Path
 
 from classes import Class
 
+from probebook.assessment.report.drift import holm
+
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tools"))
 
-from attack_papers import Asked, Route, Shown, attack, by, fields_of, holm, place, report, routes, seen
+from attack_papers import Asked, Route, Shown, attack, by, fields_of, place, report, routes, seen
 
 WORDS = ("ohm", "volt", "ampere", "watt", "lead", "probe", "earth", "sheath", "limit", "fault")
 #: Routes that go by the shape of the options alone.
@@ -53,11 +55,6 @@ def test_a_wording_met_as_a_key_before_is_found() -> None:
     assert (line.tries, line.hits) == (9, 9)
     assert line.likely == 0.5**9
     assert seen(public, str)(Shown("verdict", "", "", ("x", "y"))) is None
-
-
-def test_holm_is_the_published_correction() -> None:
-    """Worked by hand from Holm 1979: 0.01, 0.04, 0.03 of three become 0.03, 0.06, 0.06."""
-    assert [round(each, 10) for each in holm([0.01, 0.04, 0.03])] == [0.03, 0.06, 0.06]
 
 
 def test_papers_tell_nothing_by_shape(five: Class) -> None:

@@ -134,7 +134,7 @@ def test_a_tiny_class_is_told_nothing_that_cannot_be_told(learners: int, words: 
     found = analyse(marked, LIMITS)
     assert found.paper.decisions is None
     assert all(item.look == "" for item in found.items)
-    page = report_files(marked, LIMITS, words, {}, {})["report.html"]
+    page = report_files(analyse(marked, LIMITS), marked, words, {}, {})["report.html"]
     assert "too few" in page
     assert "cannot be told" in page
     assert ">nan<" not in page
@@ -162,7 +162,10 @@ def test_safety_comes_first(words: Words) -> None:
     page = report_files(whole, LIMITS, words, {}, {})["report.html"]
     assert page.index("Safety first") < page.index("Learner 07") < page.index("What to teach tomorrow")
     assert tomorrow(analyse(whole, LIMITS), words, {}, {}).startswith("First, safety: Learner 07 made")
-    assert "No paper holds a safety mistake." in report_files(marked, LIMITS, words, {}, {})["report.html"]
+    assert (
+        "No paper holds a safety mistake."
+        in report_files(analyse(marked, LIMITS), marked, words, {}, {})["report.html"]
+    )
 
 
 def test_nothing_in_the_marks_is_taken_for_code(words: Words) -> None:
@@ -197,7 +200,7 @@ def test_tables_are_safe_in_a_spreadsheet(words: Words) -> None:
 def test_every_plot_has_its_data_in_the_table(words: Words) -> None:
     """Each place in a plot is a row of the table below it, with its facility."""
     marked, _ = _class(30)
-    page = report_files(marked, LIMITS, words, {}, {})["report.html"]
+    page = report_files(analyse(marked, LIMITS), marked, words, {}, {})["report.html"]
     for item in analyse(marked, LIMITS).items:
         assert f"<td>{item.place}</td>" in page
         assert f'<td class="n">{item.facility:.2f}</td>' in page

@@ -24,6 +24,7 @@ import numpy as np
 from probebook.api import assessing, load_library
 from probebook.assessment.model import Learner, PaperSet
 from probebook.assessment.report.classical import wilson
+from probebook.assessment.report.drift import holm
 from probebook.questions.codec import read_sheet
 from probebook.questions.model import FieldKind, Question
 
@@ -279,16 +280,6 @@ def _tail(told: Sequence[tuple[bool, float]]) -> float:
     for _, chance in told:
         ways = np.convolve(ways, [1 - chance, chance])
     return float(min(1.0, ways[sum(hit for hit, _ in told) :].sum()))
-
-
-def holm(likely: Sequence[float]) -> list[float]:
-    """Probabilities corrected for their number (Holm 1979)."""
-    order = sorted(range(len(likely)), key=lambda at: likely[at])
-    found, most = [1.0] * len(likely), 0.0
-    for rank, at in enumerate(order):
-        most = max(most, min(1.0, (len(likely) - rank) * likely[at]))
-        found[at] = most
-    return found
 
 
 def report(lines: Sequence[Line]) -> str:
