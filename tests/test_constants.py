@@ -16,6 +16,7 @@ REASONS: dict[str, dict[str, str]] = {
         "assessment/codec": "FORMAT",
         "assessment/report/files": "FORMAT",
         "assessment/setting/sealing": "FORMAT",
+        "assessment/moderation/record": "FORMAT",
         "assessment/report/history": "APPLICATION",
         "assessment/setting/writing": "FORMAT",
         "assessment/sitting/handin": "FORMAT",
@@ -28,6 +29,7 @@ REASONS: dict[str, dict[str, str]] = {
         "assessment/codec": "LONGEST",
         "assessment/marking/marks": "LONGEST_CHOICE",
         "assessment/marking/overrides": "LONGEST LONGEST_TEXT",
+        "assessment/moderation/record": "LONGEST LONGEST_TEXT",
         "assessment/marking/sheets": "LONGEST LONGEST_ANSWER LONGEST_NAME",
         "assessment/setting/classfile": "LONGEST MOST_LEARNERS LONGEST_NAME MOST_TIME",
         "assessment/setting/sealing": "LONGEST_HEADER LONGEST SHORTEST_PASSPHRASE",
@@ -92,6 +94,7 @@ REASONS: dict[str, dict[str, str]] = {
     "the working of a sum: grids, weights, tolerances, what counts as nought or as endless, digits that are compared": {
         "assessment/marking/marks": "SPARE",
         "assessment/marking/sheets": "SPARE",
+        "assessment/moderation/pack": "SPARE",
         "assessment/report/choices": "THIRD",
         "assessment/report/classical": "GROUP Z95",
         "assessment/report/consistency": "POINTS",
@@ -164,6 +167,7 @@ REASONS: dict[str, dict[str, str]] = {
     "sizes that the sealing of keys rests on": {
         "api/assessing": "SECRET",
         "assessment/setting/sealing": "N R P SALT NONCE",
+        "assessment/moderation/pack": "NAME",
         "assessment/sitting/chain": "RECEIPT",
     },
     "how far clocks of machines may differ, and a day for documents that bear none": {

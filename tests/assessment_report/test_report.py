@@ -159,7 +159,7 @@ def test_safety_comes_first(words: Words) -> None:
     items = (_item(marked.blueprint.rows[0], 0.0, right=False, critical=True), *paper.items[1:])
     papers = (*marked.papers[:7], MarkedPaper("p7", paper.learner, items, passed=False), *marked.papers[8:])
     whole = MarkedClass("set-1", marked.blueprint, papers)
-    page = report_files(whole, LIMITS, words, {}, {})["report.html"]
+    page = report_files(analyse(whole, LIMITS), whole, words, {}, {})["report.html"]
     assert page.index("Safety first") < page.index("Learner 07") < page.index("What to teach tomorrow")
     assert tomorrow(analyse(whole, LIMITS), words, {}, {}).startswith("First, safety: Learner 07 made")
     assert (
@@ -174,9 +174,8 @@ def test_nothing_in_the_marks_is_taken_for_code(words: Words) -> None:
     learner = Learner("evil", HOSTILE)
     papers = (MarkedPaper("p", learner, marked.papers[0].items, passed=True), *marked.papers[1:])
     refused = (Refused(f"{HOSTILE}.json", HOSTILE),)
-    page = report_files(MarkedClass("s", marked.blueprint, papers, refused, (learner,)), LIMITS, words, {}, {})[
-        "report.html"
-    ]
+    whole = MarkedClass("s", marked.blueprint, papers, refused, (learner,))
+    page = report_files(analyse(whole, LIMITS), whole, words, {}, {})["report.html"]
     assert "<script" not in page
     assert page.count("&lt;script&gt;") >= 4
     assert not re.search(r"(?:src|href|url)\s*[=(]", page)
@@ -191,7 +190,8 @@ def test_tables_are_safe_in_a_spreadsheet(words: Words) -> None:
     papers = tuple(
         MarkedPaper(f"p{n}", Learner(f"l{n}", "L"), (_item(row, -1.5, right=n > 0),), passed=True) for n in range(3)
     )
-    table = report_files(MarkedClass("s", _blueprint(1), papers), LIMITS, words, {}, {})["report-items.csv"]
+    whole = MarkedClass("s", _blueprint(1), papers)
+    table = report_files(analyse(whole, LIMITS), whole, words, {}, {})["report-items.csv"]
     first = next(iter(csv.DictReader(io.StringIO(table))))
     assert first["place"].startswith("'=")
     assert float(first["foretold"]) == -1.5

@@ -69,8 +69,9 @@ def _kept(path: Path, marked: MarkedClass, found: Report, limits: ReportLimits, 
 
 
 def _day(text: str) -> str:
+    if not text:
+        raise UsageError("the day of the sitting is not known", where="--sat-on", remedy="write it as 2026-06-12")
     try:
         return date.fromisoformat(text).isoformat()
     except ValueError:
-        said = f"'{text[:40]}' is no day" if text else "the day of the sitting is not known"
-        raise UsageError(said, where="--sat-on", remedy="write it as 2026-06-12") from None
+        raise UsageError(f"'{text[:40]}' is no day", where="--sat-on", remedy="write it as 2026-06-12") from None
