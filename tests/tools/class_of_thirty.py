@@ -40,21 +40,24 @@ PASSPHRASE = "an invented class, sat by nobody"
 #: Spread of the abilities (logits): of a class that holds beginners and learners near their end.
 SPREAD = 1.5
 
+#: Rows of the project's own blueprints: id, outcome, kind, level, options, items.
 ROWS = (
-    ("watts", "power", "power", 1, 'form = "watts"', 1),
-    ("ohms", "power", "power", 1, 'form = "ohms"', 1),
+    ("watts", "power", "power", 1, 'form = "watts"', 2),
     ("amps", "power", "power", 2, 'form = "amps"', 1),
     ("other-voltage", "power", "power", 2, 'form = "other-voltage"', 1),
-    ("hot-and-cold", "power", "power", 2, 'form = "hot-cold"', 2),
-    ("hotter", "power", "power", 4, 'form = "hot-cold"', 2),
+    ("hot-and-cold", "power", "power", 2, 'form = "hot-cold"', 1),
     ("leads", "leads", "reading", 2, 'form = "leads"', 1),
-    ("sign", "continuity", "reading", 2, 'form = "sign"', 1),
+    ("kind-of-fault", "continuity", "reading", 2, 'form = "sign"', 1),
     ("sheath", "insulation", "reading", 2, 'form = "insulation"', 1),
     ("tolerance", "tolerance", "verdict", 2, 'form = "power"', 2),
-    ("closer", "tolerance", "verdict", 4, 'form = "power"', 2),
-    ("insulation", "insulation", "verdict", 1, 'form = "insulation"', 2),
-    ("damp", "insulation", "verdict", 4, 'form = "insulation"', 2),
-    ("easy-watts", "power", "power", 4, 'form = "watts"', 1),
+    ("closer", "tolerance", "verdict", 4, 'form = "power"', 1),
+    ("insulation", "insulation", "verdict", 1, 'form = "insulation"', 1),
+    ("which-wires", "trace", "trace", 2, 'form = "wires"', 2),
+    ("broken-wire", "trace", "trace", 2, 'form = "break"', 1),
+    ("volts", "trace", "trace", 2, 'form = "volts"', 1),
+    ("symbol", "trace", "trace", 2, 'form = "symbol"', 1),
+    ("parallel", "parallel", "reading", 2, 'form = "open"', 1),
+    ("wrong-tag", "reconnect", "miswire", 2, "", 2),
 )
 
 
@@ -74,7 +77,7 @@ def blueprint(folder: Path) -> Path:
     """Write the blueprint of the trial."""
     rows = "".join(
         f'[[row]]\nid = "{name}"\noutcome = "{outcome}"\nkind = "{kind}"\nlevel = {level}\nmarks = 2\nitems = {items}\n'
-        f"options = {{ {options} }}\n"
+        + f"options = {{ {options} }}\n" * bool(options)
         for name, outcome, kind, level, options, items in ROWS
     )
     head = (

@@ -10,6 +10,8 @@ from probebook.errors import UsageError
 from probebook.files import write_all
 
 if TYPE_CHECKING:
+    from probebook.assessment.model import MarkedClass
+    from probebook.assessment.moderation.record import SignOff
     from probebook.cases.library import Library
     from probebook.words import Words
 
@@ -45,37 +47,24 @@ def moderate_set(
     ScenarioError
         The marks cannot be read.
     """
-    from probebook.assessment.codec import read_marks
     from probebook.assessment.marking.overrides import read_overrides
     from probebook.assessment.moderation.facts import ModeratedFacts
     from probebook.assessment.moderation.pack import compare, moderated_items
     from probebook.assessment.moderation.page import moderation_page, signed_items
-    from probebook.assessment.moderation.record import (
-        ALL,
-        RECORD,
-        read_record,
-        read_signed,
-        record_text,
-        sign_sheet,
-        with_signed,
-    )
+    from probebook.assessment.moderation.record import ALL, RECORD, read_record, record_text, sign_sheet
     from probebook.cases.library import library as library_of
 
     def words_of(language: str) -> Words:
         return library_of(library.folder, papers.blueprint.region, language).words
 
-    marked = read_marks(marks / "marks.json") if marks else None
+    marked = _marked(marks, papers)
     if second and marked is None:
         raise UsageError(
             "two markers are compared on a class that was marked", where="--second", remedy="name the folder of marks"
         )
-    if marked is not None and marked.set_id != papers.id:
-        raise UsageError("these marks are of another set", where=str(marks), remedy="name the key of these papers")
     items = moderated_items(papers, words_of, marked)
     names = [each.name for each in items]
-    record = read_record(out / RECORD, papers.id)
-    if signed:
-        record = with_signed(record, read_signed(signed, names))
+    record = _signed(read_record(out / RECORD, papers.id), signed, names)
     compared = compare(marked, read_overrides(second, papers)) if marked and second else None
     page = moderation_page(papers, items, record, library.words, _names(library), compared)
     files: dict[Path, str | bytes] = {
@@ -87,6 +76,23 @@ def moderate_set(
     facts = ModeratedFacts(len(items), str(out), signed_items(items, record), broken)
     keys = ["wrote", "signed" if record else "sheet", *(["broken"] if broken else [])]
     return [library.words.say(facts, key) for key in keys]
+
+
+def _marked(folder: Path | None, papers: PaperSet) -> MarkedClass | None:
+    from probebook.assessment.codec import read_marks
+
+    if folder is None:
+        return None
+    marked = read_marks(folder / "marks.json")
+    if marked.set_id != papers.id:
+        raise UsageError("these marks are of another set", where=str(folder), remedy="name the key of these papers")
+    return marked
+
+
+def _signed(record: tuple[SignOff, ...], path: Path | None, names: list[str]) -> tuple[SignOff, ...]:
+    from probebook.assessment.moderation.record import read_signed, with_signed
+
+    return with_signed(record, read_signed(path, names)) if path else record
 
 
 def _names(library: Library) -> dict[str, str]:
