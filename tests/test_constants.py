@@ -16,6 +16,8 @@ REASONS: dict[str, dict[str, str]] = {
         "assessment/codec": "FORMAT",
         "assessment/report/files": "FORMAT",
         "assessment/setting/sealing": "FORMAT",
+        "assessment/moderation/record": "FORMAT",
+        "assessment/report/history": "APPLICATION",
         "assessment/setting/writing": "FORMAT",
         "assessment/sitting/handin": "FORMAT",
         "page/start/record": "FORM",
@@ -25,7 +27,10 @@ REASONS: dict[str, dict[str, str]] = {
     "a bound on what is read: beyond it a file, a text or a request is refused": {
         "api/assessing": "SHORTEST_SECRET",
         "assessment/codec": "LONGEST",
+        "assessment/marking/marks": "LONGEST_CHOICE",
         "assessment/marking/overrides": "LONGEST LONGEST_TEXT",
+        "assessment/moderation/record": "LONGEST LONGEST_TEXT",
+        "assessment/marking/sheets": "LONGEST LONGEST_ANSWER LONGEST_NAME",
         "assessment/setting/classfile": "LONGEST MOST_LEARNERS LONGEST_NAME MOST_TIME",
         "assessment/setting/sealing": "LONGEST_HEADER LONGEST SHORTEST_PASSPHRASE",
         "assessment/sitting/handin": "LONGEST DEEPEST MOST_EVENTS LONGEST_ANSWER MOST_FIELDS",
@@ -78,6 +83,7 @@ REASONS: dict[str, dict[str, str]] = {
         "cases/generate": "DRAWS STAY",
         "cli/open": "REST",
         "diagnosis/inference": "DRAWS",
+        "assessment/report/history": "PATIENCE",
         "diagnosis/solving/policy": "PATIENCE",
         "page/kernels": "PATIENCE",
         "questions/next_test/slips": "TRIED",
@@ -90,8 +96,12 @@ REASONS: dict[str, dict[str, str]] = {
     },
     "the working of a sum: grids, weights, tolerances, what counts as nought or as endless, digits that are compared": {
         "assessment/marking/marks": "SPARE",
+        "assessment/marking/sheets": "SPARE",
+        "assessment/moderation/pack": "SPARE",
+        "assessment/report/choices": "THIRD",
         "assessment/report/classical": "GROUP Z95",
         "assessment/report/consistency": "POINTS",
+        "assessment/report/drift": "LOOSE",
         "assessment/report/rasch": "POINTS ROUNDS ARRIVED FARTHEST WIDTH",
         "assessment/setting/proving": "CLOSE",
         "cases/trial_table": "LEAST_BITS",
@@ -164,6 +174,7 @@ REASONS: dict[str, dict[str, str]] = {
     "sizes that the sealing of keys rests on": {
         "api/assessing": "SECRET",
         "assessment/setting/sealing": "N R P SALT NONCE",
+        "assessment/moderation/pack": "NAME",
         "assessment/sitting/chain": "RECEIPT",
     },
     "how far clocks of machines may differ, and a day for documents that bear none": {

@@ -42,6 +42,7 @@ EXCEPTIONS = {
     "assessment/setting/items.py": "errors for authors: why a draw was put back",
     "assessment/setting/notebook.py": "a line of code of a notebook",
     "assessment/report/plots.py": "SVG",
+    "assessment/report/history.py": "statements in the database's language",
     "assumptions.py": "errors for authors",
     "cli/__init__.py": "help of commands",
     "cli/secrets_asked.py": "a prompt of a command",

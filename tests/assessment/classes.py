@@ -17,7 +17,7 @@ LEARNERS = (
 )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Class:
     """A class that was set: its papers, and the folder they lie in."""
 

@@ -134,7 +134,7 @@ def test_a_tiny_class_is_told_nothing_that_cannot_be_told(learners: int, words: 
     found = analyse(marked, LIMITS)
     assert found.paper.decisions is None
     assert all(item.look == "" for item in found.items)
-    page = report_files(marked, LIMITS, words, {}, {})["report.html"]
+    page = report_files(analyse(marked, LIMITS), marked, words, {}, {})["report.html"]
     assert "too few" in page
     assert "cannot be told" in page
     assert ">nan<" not in page
@@ -159,10 +159,13 @@ def test_safety_comes_first(words: Words) -> None:
     items = (_item(marked.blueprint.rows[0], 0.0, right=False, critical=True), *paper.items[1:])
     papers = (*marked.papers[:7], MarkedPaper("p7", paper.learner, items, passed=False), *marked.papers[8:])
     whole = MarkedClass("set-1", marked.blueprint, papers)
-    page = report_files(whole, LIMITS, words, {}, {})["report.html"]
+    page = report_files(analyse(whole, LIMITS), whole, words, {}, {})["report.html"]
     assert page.index("Safety first") < page.index("Learner 07") < page.index("What to teach tomorrow")
     assert tomorrow(analyse(whole, LIMITS), words, {}, {}).startswith("First, safety: Learner 07 made")
-    assert "No paper holds a safety mistake." in report_files(marked, LIMITS, words, {}, {})["report.html"]
+    assert (
+        "No paper holds a safety mistake."
+        in report_files(analyse(marked, LIMITS), marked, words, {}, {})["report.html"]
+    )
 
 
 def test_nothing_in_the_marks_is_taken_for_code(words: Words) -> None:
@@ -171,9 +174,8 @@ def test_nothing_in_the_marks_is_taken_for_code(words: Words) -> None:
     learner = Learner("evil", HOSTILE)
     papers = (MarkedPaper("p", learner, marked.papers[0].items, passed=True), *marked.papers[1:])
     refused = (Refused(f"{HOSTILE}.json", HOSTILE),)
-    page = report_files(MarkedClass("s", marked.blueprint, papers, refused, (learner,)), LIMITS, words, {}, {})[
-        "report.html"
-    ]
+    whole = MarkedClass("s", marked.blueprint, papers, refused, (learner,))
+    page = report_files(analyse(whole, LIMITS), whole, words, {}, {})["report.html"]
     assert "<script" not in page
     assert page.count("&lt;script&gt;") >= 4
     assert not re.search(r"(?:src|href|url)\s*[=(]", page)
@@ -188,7 +190,8 @@ def test_tables_are_safe_in_a_spreadsheet(words: Words) -> None:
     papers = tuple(
         MarkedPaper(f"p{n}", Learner(f"l{n}", "L"), (_item(row, -1.5, right=n > 0),), passed=True) for n in range(3)
     )
-    table = report_files(MarkedClass("s", _blueprint(1), papers), LIMITS, words, {}, {})["report-items.csv"]
+    whole = MarkedClass("s", _blueprint(1), papers)
+    table = report_files(analyse(whole, LIMITS), whole, words, {}, {})["report-items.csv"]
     first = next(iter(csv.DictReader(io.StringIO(table))))
     assert first["place"].startswith("'=")
     assert float(first["foretold"]) == -1.5
@@ -197,7 +200,7 @@ def test_tables_are_safe_in_a_spreadsheet(words: Words) -> None:
 def test_every_plot_has_its_data_in_the_table(words: Words) -> None:
     """Each place in a plot is a row of the table below it, with its facility."""
     marked, _ = _class(30)
-    page = report_files(marked, LIMITS, words, {}, {})["report.html"]
+    page = report_files(analyse(marked, LIMITS), marked, words, {}, {})["report.html"]
     for item in analyse(marked, LIMITS).items:
         assert f"<td>{item.place}</td>" in page
         assert f'<td class="n">{item.facility:.2f}</td>' in page

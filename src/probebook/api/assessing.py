@@ -12,16 +12,17 @@ from typing import TYPE_CHECKING
 from probebook.assessment.codec import read_paper_set
 from probebook.assessment.executor import Executor, Processes, Serial
 from probebook.assessment.marking.facts import MarkDone, RefusedLine
+from probebook.assessment.model import PaperSet
 from probebook.assessment.setting.facts import SetDone
 from probebook.errors import UsageError
 from probebook.words import Phrase
 
 if TYPE_CHECKING:
-    from probebook.assessment.model import Blueprint, Learner, MarkedClass, PaperSet
+    from probebook.assessment.model import Blueprint, Learner, MarkedClass
     from probebook.cases.library import Library
     from probebook.words import Words
 
-__all__ = ["mark_folder", "marked_lines", "open_key", "read_learners", "set_class", "set_lines"]
+__all__ = ["PaperSet", "mark_folder", "marked_lines", "open_key", "read_learners", "set_class", "set_lines"]
 
 #: Hex digits of a secret: 256 bits.
 SECRET = 64
@@ -149,11 +150,12 @@ def open_key(path: Path, passphrase: str) -> PaperSet:
 
 
 def mark_folder(
-    hand_ins: Path,
+    hand_ins: Path | None,
     papers: PaperSet,
     folder: Path,
     library: Library,
     *,
+    sheets: Sequence[Path] = (),
     overrides: Path | None = None,
     most_late: float = 5.0,
     jobs: int = 1,
@@ -163,11 +165,13 @@ def mark_folder(
     Parameters
     ----------
     hand_ins, papers
-        Where the hand-ins lie, and what the key holds.
+        Where the hand-ins lie (nowhere where None), and what the key holds.
     folder
         Where marks and feedback go.
     library
         The trade, for the sentences.
+    sheets
+        Tables of answers typed in from paper.
     overrides
         A table of marks given by hand.
     most_late
@@ -181,7 +185,9 @@ def mark_folder(
     from probebook.cases.library import library as library_of
     from probebook.learning.coverage import load_competences
 
-    if not hand_ins.is_dir():
+    if hand_ins is None and not sheets:
+        raise UsageError("nothing is there to mark", where="mark", remedy="name a folder of hand-ins, or --from-sheet")
+    if hand_ins is not None and not hand_ins.is_dir():
         raise UsageError("there is no such folder", where=str(hand_ins), remedy="name the folder of the hand-ins")
 
     def words_of(language: str) -> Words:
@@ -194,6 +200,7 @@ def mark_folder(
         words_of,
         most_late=most_late,
         overrides=given,
+        sheets=sheets,
         executor=executor(jobs if len(papers.papers) > MANY else 1),
     )
     competences = {each.id: each.text for each in load_competences(library.folder, library.words)}
@@ -204,11 +211,14 @@ def mark_folder(
 def marked_lines(marked: MarkedClass, folder: Path, words: Words) -> list[str]:
     """What a tutor is told on marking."""
     times = sum(bool(item.by) for paper in marked.papers for item in paper.items)
-    told = MarkDone(len(marked.papers), len(marked.refused), len(marked.absent), str(folder), times)
+    typed = sum(paper.typed for paper in marked.papers)
+    told = MarkDone(len(marked.papers), len(marked.refused), len(marked.absent), str(folder), times, typed)
     lines = [words.say(told, "marked")]
     lines += [words.say(RefusedLine(each.file, each.reason), "refused") for each in marked.refused]
     if marked.refused:
         lines.append(words.say(told, "rule"))
+    if typed:
+        lines.append(words.say(told, "typed"))
     if times:
         lines.append(words.say(told, "again"))
     return [*lines, words.say(told, "written")]

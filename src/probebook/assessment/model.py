@@ -21,6 +21,7 @@ __all__ = [
     "MarkedClass",
     "MarkedItem",
     "MarkedPaper",
+    "MarkedPart",
     "Paper",
     "PaperSet",
     "Refused",
@@ -215,6 +216,18 @@ class PaperSet:
 
 
 @dataclass(frozen=True, slots=True)
+class MarkedPart:
+    """The mark of one field: its key and label, how it stands, its marks, the slip, the texts of what was chosen."""
+
+    field: str
+    label: str
+    standing: Standing
+    marks: float
+    slip: str = ""
+    chosen: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class MarkedItem:
     """The mark of one item of one learner.
 
@@ -235,7 +248,9 @@ class MarkedItem:
     message
         What the learner reads of it.
     by
-        Who overrode the mark, and ``why``; empty where nobody did.
+        Who gave the mark by hand, and ``why``; empty where nobody did.
+    parts
+        The fields one by one; none in marks of older make.
     """
 
     item: str
@@ -256,6 +271,7 @@ class MarkedItem:
     message: str = ""
     by: str = ""
     why: str = ""
+    parts: tuple[MarkedPart, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,7 +279,7 @@ class MarkedPaper:
     """A learner's paper, marked.
 
     ``minutes_late`` is 0 where it was handed in within the learner's own time; ``handed_in`` is UTC, ISO 8601, empty
-    where nothing was handed in; ``lacking`` the competences that had to be shown and were not.
+    where it was ``typed`` in from paper; ``lacking`` the competences that had to be shown and were not.
     """
 
     paper: str
@@ -274,6 +290,7 @@ class MarkedPaper:
     handed_in: str = ""
     minutes_late: float = 0.0
     lacking: tuple[str, ...] = ()
+    typed: bool = False
 
     @property
     def marks(self) -> float:

@@ -21,6 +21,7 @@ COMMANDS = {
     "verify": "Run every workbook, answer every question, confirm the keys.",
     "open": "Open the workbooks in the browser.",
     "set": "Set a class: one paper a learner, and a sealed key.",
+    "moderate": "Lay every item of a set before a second tutor, and keep what is said of it.",
     "mark": "Mark what a class handed in.",
     "check": "Check scenario files and say in one sentence what is wrong.",
     "preview": "Write one page that shows an appliance: diagrams, plate, faults, healthy readings.",

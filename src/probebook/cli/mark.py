@@ -1,23 +1,28 @@
-"""``probebook mark``: hand-ins read as data, marked, and told to tutor and learners."""
+"""``probebook mark``: hand-ins and typed answer sheets read as data, marked, and told to tutor and learners."""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from probebook.cli.common import jobs_option, scenarios_option
-from probebook.cli.secrets_asked import passphrase_from, passphrase_option
+from probebook.cli.secrets_asked import key_options
+
+if TYPE_CHECKING:
+    from probebook.api.assessing import PaperSet
 
 
 @click.command("mark")
-@click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="DIR")
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="[DIR]", required=False)
 @click.option(
-    "--key",
+    "--from-sheet",
+    "sheets",
     type=click.Path(path_type=Path, dir_okay=False),
-    required=True,
-    metavar="FILE",
-    help="Sealed key that 'probebook set' made.",
+    multiple=True,
+    metavar="CSV",
+    help="Table of answers typed in from paper, as 'probebook print' makes it; may be given several times.",
 )
 @click.option(
     "--out",
@@ -42,26 +47,27 @@ from probebook.cli.secrets_asked import passphrase_from, passphrase_option
     help="How late a hand-in may be and still be marked.",
 )
 @jobs_option("Processes that read hand-ins, where there are many.")
-@passphrase_option
+@key_options
 @scenarios_option
 def command(
-    folder: Path,
-    key: Path,
+    folder: Path | None,
+    sheets: tuple[Path, ...],
     out: Path,
     overrides: Path | None,
     late: float,
     jobs: int,
-    passphrase_file: Path | None,
+    papers: PaperSet,
     scenarios: Path | None,
 ) -> None:
-    """Mark the hand-ins (NAME.handin.json) in DIR.
+    """Mark the hand-ins (NAME.handin.json) in DIR, and answers typed in from paper.
 
-    Nothing in a hand-in is run. Each one that cannot be marked is named with the reason; the others are marked. Of two
-    hand-ins of one paper the earliest counts, and both are shown.
+    Nothing in a hand-in is run. Each one that cannot be marked, and each line of a table that cannot be taken, is named
+    with the reason; the others are marked. Of two hand-ins of one paper the earliest counts, and both are shown.
     """
     from probebook.api import assessing, load_library
 
     library = load_library(scenarios)
-    papers = assessing.open_key(key, passphrase_from(passphrase_file, confirm=False))
-    marked = assessing.mark_folder(folder, papers, out, library, overrides=overrides, most_late=late, jobs=jobs)
+    marked = assessing.mark_folder(
+        folder, papers, out, library, sheets=sheets, overrides=overrides, most_late=late, jobs=jobs
+    )
     click.echo("\n".join(assessing.marked_lines(marked, out, library.words)))

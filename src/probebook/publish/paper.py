@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from string import ascii_uppercase
 from typing import TYPE_CHECKING
 
+from probebook.assessment.letters import letter_of
 from probebook.publish import facts as told
 from probebook.publish import pictures
 from probebook.publish.booklet import Booklet
@@ -32,12 +32,7 @@ LARGE_SHEET = pictures.Sheet(letters=14.0)
 def letter(field: Field, option: str) -> str:
     """The letter that an option has on paper, by its place; the id itself where there is no such option."""
     ids = [each.id for each in field.options]
-    return _letter(ids.index(option)) if option in ids else option
-
-
-def _letter(place: int) -> str:
-    more, rest = divmod(place, len(ascii_uppercase))
-    return (ascii_uppercase[more - 1] if more else "") + ascii_uppercase[rest]
+    return letter_of(ids.index(option)) if option in ids else option
 
 
 class _Page:
@@ -150,7 +145,7 @@ def answer_sheet(booklet: Booklet, words: Words) -> str:
 
 
 def _choices(field: Field) -> str:
-    return "     ".join(f"[  ] {_letter(place)}" for place in range(len(field.options)))
+    return "     ".join(f"[  ] {letter_of(place)}" for place in range(len(field.options)))
 
 
 def _form(page: _Page) -> str:

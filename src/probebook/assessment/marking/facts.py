@@ -69,14 +69,15 @@ class Late(Facts, group=f"{MARK}/refused", says=("late",)):
 
 
 @dataclass(frozen=True)
-class MarkDone(Facts, group=f"{MARK}/summary", says=("marked", "rule", "again", "written")):
-    """How many papers were marked, files not, learners absent; where the marks lie; how many were overridden."""
+class MarkDone(Facts, group=f"{MARK}/summary", says=("marked", "rule", "again", "typed", "written")):
+    """How many papers were marked, files not, learners absent; where marks lie; how many were overridden, typed in."""
 
     marked: int
     refused: int
     absent: int
     folder: str
     times: int
+    typed: int
 
 
 @dataclass(frozen=True)
@@ -93,10 +94,32 @@ class TableHeads(
     group=f"{MARK}/table",
     says=(
         "learner", "name", "paper", "marks", "out-of", "percent", "passed", "grade", "critical", "late", "lacking",
-        "handed-in", "yes", "no",
+        "handed-in", "typed", "yes", "no",
     ),
 ):  # fmt: skip
     """Headings of the table of marks."""
+
+
+@dataclass(frozen=True)
+class SheetLine(
+    Facts,
+    group=f"{MARK}/sheet",
+    says=(
+        "columns", "no-learner", "no-item", "no-field", "twice", "both", "too-long", "one-letter", "no-letter",
+        "letter-twice", "all-letters", "no-mark", "no-by", "handed-in",
+    ),
+):  # fmt: skip
+    """What stands in a line typed in from paper; what it was looked for in; the place that was first; the most."""
+
+    given: str = ""
+    whole: str = ""
+    other: str = ""
+    most: float = 0.0
+
+
+@dataclass(frozen=True)
+class GivenFacts(Facts, group=f"{MARK}/sheet", says=("given",)):
+    """Why a mark that was typed in counts."""
 
 
 # ---------------------------------------------------------------- feedback

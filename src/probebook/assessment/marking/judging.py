@@ -18,7 +18,7 @@ from probebook.questions.model import Response
 if TYPE_CHECKING:
     from probebook.words import Words
 
-__all__ = ["Accepted", "Judged", "handin_files", "judge"]
+__all__ = ["Accepted", "Judged", "handin_files", "judge", "printed_name"]
 
 #: A first answer this much (seconds) before the set was made is an old one; clocks differ by less.
 OLD = 3600.0
@@ -75,7 +75,7 @@ def judge(
     judged: list[Judged] = []
     seen: dict[str, str] = {}
     for path, found in zip(files, read, strict=True):
-        name = _shown(path.name)
+        name = printed_name(path.name)
         if isinstance(found, str):
             judged.append(Judged(name, reason=_unread(found, path, words)))
             continue
@@ -101,7 +101,7 @@ def _read(path: Path) -> HandedIn | str:
         return error.message
 
 
-def _shown(name: str) -> str:
+def printed_name(name: str) -> str:
     """A file's name as it may be printed."""
     return "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in name)[:200]
 
@@ -115,11 +115,11 @@ def _unread(key: str, path: Path, words: Words) -> str:
 def _wrong(found: HandedIn, paper: Paper | None, papers: PaperSet, words: Words) -> str:
     """Why a hand-in that can be read is not marked; empty where it is sound."""
     if found.set_id != papers.id:
-        return words.say(Belongs(_shown(found.set_id)[:40], papers.id), "other-set")
+        return words.say(Belongs(printed_name(found.set_id)[:40], papers.id), "other-set")
     if paper is None:
         return words.say(Unmarked(), "other-paper")
     if found.learner != paper.learner.id:
-        return words.say(Belongs(_shown(found.learner)[:40], paper.learner.id), "other-learner")
+        return words.say(Belongs(printed_name(found.learner)[:40], paper.learner.id), "other-learner")
     entry = found.broken or _misplaced(found.events)
     if entry:
         return words.say(Edited(entry), "edited")

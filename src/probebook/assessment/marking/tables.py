@@ -11,7 +11,7 @@ __all__ = ["marks_csv"]
 
 HEADS = (
     "learner", "name", "paper", "marks", "out-of", "percent", "passed", "grade", "critical", "late", "lacking",
-    "handed-in",
+    "handed-in", "typed",
 )  # fmt: skip
 
 
@@ -42,4 +42,5 @@ def _row(paper: MarkedPaper, words: Words) -> list[str]:
         f"{paper.minutes_late:g}",
         " ".join(paper.lacking),
         paper.handed_in,
+        told[paper.typed],
     ]

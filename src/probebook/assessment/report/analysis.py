@@ -9,8 +9,10 @@ from typing import Annotated, Literal
 
 import numpy as np
 
-from probebook.assessment.model import MarkedClass, MarkedItem, MarkedPaper
+from probebook.assessment.model import MarkedClass, MarkedPaper
 from probebook.assessment.report import classical, consistency, rasch
+from probebook.assessment.report.choices import AnswerFigures, answers
+from probebook.assessment.report.places import Grid, grid_of
 from probebook.assumptions import Assumed
 
 __all__ = ["Danger", "ItemFigures", "LearnerFigures", "PaperFigures", "Report", "ReportLimits", "analyse"]
@@ -26,7 +28,8 @@ class ReportLimits(Assumed, table="assessment.report"):
     ``prior_items`` and ``prior_spread`` (logits) are what is thought before the marks are seen. An item is looked at
     again where it tells less than ``weak``, or is got right by a share below ``hard`` or above ``easy``. Fewer learners
     than ``few`` say nothing of an item, fewer than ``few_for_cut`` of a pass mark; below the share ``help`` of the
-    marks of an outcome a learner needs help.
+    marks of an outcome a learner needs help. ``drift`` is the chance that a place is said to have
+    moved though none did.
     """
 
     prior_items: Annotated[float, "1"]
@@ -37,6 +40,7 @@ class ReportLimits(Assumed, table="assessment.report"):
     few: Annotated[int, "1"]
     few_for_cut: Annotated[int, "1"]
     help: Annotated[float, "1"]
+    drift: Annotated[float, "1"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,19 +124,19 @@ class Report:
     dangers: tuple[Danger, ...]
     outcomes: tuple[tuple[str, float, int], ...]
     slips: tuple[tuple[str, int], ...]
+    answers: tuple[AnswerFigures, ...] = ()
 
 
 def analyse(marked: MarkedClass, limits: ReportLimits) -> Report:
     """Work out a report. A class of nobody gives one in which nothing can be told."""
-    papers = [paper for paper in marked.papers if paper.items]
-    grid = [_placed(paper) for paper in papers]
-    places = list(dict.fromkeys(place for row in grid for place in row))
+    grid = grid_of(marked)
+    papers = list(grid.papers)
     learners = tuple(_learner(paper, limits.help) for paper in papers)
-    shares = _table(grid, places, "share")
-    items = _items(grid, places, shares, limits)
+    shares = grid.table("share")
+    items = _items(grid, shares, limits)
     dangers = tuple(
         Danger(paper.learner.id, paper.learner.name, place, item.slips)
-        for paper, row in zip(papers, grid, strict=True)
+        for paper, row in zip(papers, grid.rows, strict=True)
         for place, item in row.items()
         if item.critical
     )
@@ -143,7 +147,7 @@ def analyse(marked: MarkedClass, limits: ReportLimits) -> Report:
             papers,
             learners,
             shares,
-            _table(grid, places, "marks"),
+            grid.table("marks"),
             (marked.blueprint.pass_share, items),
             limits.few_for_cut,
         ),
@@ -152,48 +156,23 @@ def analyse(marked: MarkedClass, limits: ReportLimits) -> Report:
         dangers,
         _outcomes(papers, limits.help),
         tuple(Counter(slip for paper in papers for item in paper.items for slip in item.slips).most_common()),
+        answers(grid),
     )
 
 
-def _placed(paper: MarkedPaper) -> dict[str, MarkedItem]:
-    """The items of a paper by their place: the row, and the number in it where the row has several."""
-    many, seen = Counter(item.row for item in paper.items), Counter[str]()
-    found = {}
-    for item in paper.items:
-        seen[item.row] += 1
-        found[item.row if many[item.row] == 1 else f"{item.row} {seen[item.row]}"] = item
-    return found
-
-
-def _table(grid: list[dict[str, MarkedItem]], places: list[str], what: str) -> classical.Table:
-    table = np.full((len(grid), len(places)), np.nan)
-    for row, placed in enumerate(grid):
-        for column, place in enumerate(places):
-            item = placed.get(place)
-            if item is None:
-                continue
-            if what == "difficulty":
-                table[row, column] = item.difficulty
-            else:
-                table[row, column] = item.marks / (item.out_of if what == "share" and item.out_of else 1.0)
-    return table
-
-
-def _items(
-    grid: list[dict[str, MarkedItem]], places: list[str], shares: classical.Table, limits: ReportLimits
-) -> tuple[ItemFigures, ...]:
-    if not places:
+def _items(grid: Grid, shares: classical.Table, limits: ReportLimits) -> tuple[ItemFigures, ...]:
+    if not grid.places:
         return ()
-    offsets = _table(grid, places, "difficulty")
-    worth = np.array([max(row[place].out_of for row in grid if place in row) for place in places])
+    offsets = grid.table("difficulty")
+    worth = np.array([max(item.out_of for _, item in grid.items(place)) for place in grid.places])
     facility = classical.facility(shares)
     tells = classical.discrimination(shares, worth)
     groups = classical.upper_lower(shares, worth)
     foretold = np.nanmean(offsets, axis=0)
     fit = rasch.fit(shares, offsets, rasch.Prior(limits.prior_items, limits.prior_spread, moving=True))
     found = []
-    for column, place in enumerate(places):
-        items = [row[place] for row in grid if place in row]
+    for column, place in enumerate(grid.places):
+        items = [item for _, item in grid.items(place)]
         number = len(items)
         low, high = classical.wilson(float(facility[column]), number)
         found.append(

@@ -25,6 +25,7 @@ __all__ = [
     "kr20",
     "standard_error",
     "upper_lower",
+    "weights",
     "wilson",
 ]
 
@@ -85,7 +86,7 @@ def upper_lower(table: Table, worth: Table) -> Table:
     """
     total = np.nansum(table * worth, axis=1)
     size = max(1.0, GROUP * len(total))
-    upper, lower = _weights(-total, size), _weights(total, size)
+    upper, lower = weights(-total, size), weights(total, size)
     held = ~np.isnan(table)
     values = np.where(held, table, 0.0)
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -94,7 +95,7 @@ def upper_lower(table: Table, worth: Table) -> Table:
     return np.asarray(high - low)
 
 
-def _weights(order: Table, size: float) -> Table:
+def weights(order: Table, size: float) -> Table:
     """The weight of each learner in the group of ``size`` that comes first by ``order``; ties share alike."""
     weights, left = np.zeros(len(order)), size
     for value in np.unique(order):

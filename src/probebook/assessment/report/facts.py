@@ -15,7 +15,8 @@ class ReportTexts(
     Facts,
     group=f"{REPORT}/page",
     says=("safety", "no-danger", "tomorrow", "paper", "items", "outcomes", "learners", "slips", "plot-facility",
-          "plot-difficulty", "untold", "how-read", "refused", "absent"),
+          "plot-difficulty", "untold", "how-read", "refused", "absent", "answers", "how-answers", "history",
+          "how-history", "first"),
 ):  # fmt: skip
     """Headings, and what is said where there is nothing to say."""
 
@@ -28,7 +29,8 @@ class HeadTexts(
           "discrimination", "upper-lower", "foretold", "estimated", "look", "share", "help",
           "helped", "figure", "value",
           "difficulty", "mean", "alpha", "kr20", "error", "accuracy", "consistency", "kappa", "equality", "model",
-          "file", "reason"),
+          "file", "reason", "part", "answer", "top", "bottom", "day", "papers", "facility-before", "before", "now", "z",
+          "p", "moved"),
 ):  # fmt: skip
     """Heads of columns and of rows."""
 
@@ -58,6 +60,27 @@ class LookFacts(Facts, group=f"{REPORT}/look", says=("why",)):
     """Why an item is looked at again."""
 
     why: Literal["turned", "hard", "easy", "weak"]
+
+
+@dataclass(frozen=True)
+class AnswerFacts(Facts, group=f"{REPORT}/answer", says=("right", "slip", "option", "other", "partly", "nothing")):
+    """An answer: the name of its slip, or the text of its option."""
+
+    answer: str
+
+
+@dataclass(frozen=True)
+class DriftFacts(Facts, group=f"{REPORT}/drift", says=("harder", "easier", "none")):
+    """The places that became harder, or easier."""
+
+    places: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class TypedFacts(Facts, group=f"{REPORT}/page", says=("typed",)):
+    """How many papers were typed in from answer sheets."""
+
+    typed: int
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from probebook.assessment.cells import plain_cell, table_text
 from probebook.assessment.model import MarkedClass
-from probebook.assessment.report.analysis import Report, ReportLimits, analyse
+from probebook.assessment.report.analysis import Report
+from probebook.assessment.report.drift import History
 from probebook.assessment.report.page import Names, report_page
 from probebook.files import canonical_json
 from probebook.numerics.rounding import stored
@@ -23,13 +24,13 @@ FORMAT = 1
 
 
 def report_files(
-    marked: MarkedClass, limits: ReportLimits, words: Words, outcomes: Names, slips: Names
+    found: Report, marked: MarkedClass, words: Words, outcomes: Names, slips: Names, history: History | None = None
 ) -> dict[str, str]:
-    """``report.html``, ``report.json`` and ``report-items.csv``: the same marks give the same bytes."""
-    found = analyse(marked, limits)
+    """``report.html``, ``report.json`` and ``report-items.csv``: the same marks and history give the same bytes."""
+    told = asdict(found) | ({"history": asdict(history)} if history else {})
     return {
-        "report.html": report_page(found, marked, words, outcomes, slips),
-        "report.json": canonical_json({"format": FORMAT, **_plain(asdict(found))}),
+        "report.html": report_page(found, marked, words, outcomes, slips, history),
+        "report.json": canonical_json({"format": FORMAT, **_plain(told)}),
         "report-items.csv": items_table(found),
     }
 

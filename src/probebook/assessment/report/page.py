@@ -9,6 +9,7 @@ from dataclasses import asdict
 from probebook.assessment.model import MarkedClass
 from probebook.assessment.report import facts as told
 from probebook.assessment.report.analysis import ItemFigures, Report
+from probebook.assessment.report.drift import History
 from probebook.assessment.report.plots import difficulty_plot, facility_plot
 from probebook.words import Words
 from probebook.workbook.document import document
@@ -47,8 +48,10 @@ class _Page:
         return f'<td class="n">{safe(str(value) if isinstance(value, int) else self.figure(value))}</td>'
 
 
-def report_page(found: Report, marked: MarkedClass, words: Words, outcomes: Names, slips: Names) -> str:
-    """The whole page."""
+def report_page(
+    found: Report, marked: MarkedClass, words: Words, outcomes: Names, slips: Names, history: History | None = None
+) -> str:
+    """The whole page; with what earlier sittings say, where there is a history."""
     page = _Page(words, outcomes, slips)
     title = words.say(told.ClassFacts(found.title, found.paper.learners), "title")
     few = words.say(told.ClassFacts(found.title, found.paper.learners), "few")
@@ -61,7 +64,9 @@ def report_page(found: Report, marked: MarkedClass, words: Words, outcomes: Name
         f"<h2>{safe(page.text('outcomes'))}</h2>{_outcomes(page, found)}",
         f"<h2>{safe(page.text('slips'))}</h2>"
         + page.table(("slip", "times"), [(page.slips.get(slip, slip), times) for slip, times in found.slips]),
-        f"<h2>{safe(page.text('learners'))}</h2>{_learners(page, found)}",
+        f"<h2>{safe(page.text('answers'))}</h2><p>{safe(page.text('how-answers'))}</p>{_answers(page, found)}",
+        _history(page, history) if history else "",
+        f"<h2>{safe(page.text('learners'))}</h2>{_learners(page, found)}{_typed(page, marked)}",
         _left_out(page, marked),
     ]
     body = f"<main>\n<h1>{safe(title)}</h1>\n" + "\n".join(parts) + "\n</main>\n"
@@ -137,6 +142,48 @@ def _outcomes(page: _Page, found: Report) -> str:
         for outcome, share, _ in found.outcomes
     ]
     return page.table(("outcome", "share", "helped"), rows)
+
+
+def _answers(page: _Page, found: Report) -> str:
+    rows = [
+        (
+            each.place, each.part,
+            str(page.words.say(told.AnswerFacts(page.slips.get(each.answer, each.answer)), each.sort)),
+            each.times, each.top, each.bottom,
+        )
+        for each in found.answers
+    ]  # fmt: skip
+    return page.table(("place", "part", "answer", "times", "top", "bottom"), rows)
+
+
+def _history(page: _Page, history: History) -> str:
+    title, how = (safe(page.text(key)) for key in ("history", "how-history"))
+    sittings = [(each.sat_on, each.learners, each.passed, each.mean, each.alpha) for each in history.sittings]
+    text = f"<h2>{title}</h2>{page.table(('day', 'papers', 'passed', 'mean', 'alpha'), sittings)}"
+    if not history.drifts:
+        return f"{text}<p>{safe(page.text('first'))}</p>"
+    moved = {
+        "harder": tuple(each.place for each in history.drifts if each.moved and each.z > 0),
+        "easier": tuple(each.place for each in history.drifts if each.moved and each.z < 0),
+    }
+    keys = [key for key, places in moved.items() if places] or ["none"]
+    said = " ".join(page.words.say(told.DriftFacts(moved.get(key, ())), key) for key in keys)
+    rows = [
+        (
+            each.place, each.facility_before, each.facility,
+            f"{page.figure(each.before)} ± {page.figure(1.96 * each.before_error)}",
+            f"{page.figure(each.level)} ± {page.figure(1.96 * each.error)}",
+            each.z, page.figure(each.p, 3), "⚠" if each.moved else "",
+        )
+        for each in history.drifts
+    ]  # fmt: skip
+    heads = ("place", "facility-before", "facility", "before", "now", "z", "p", "moved")
+    return f"{text}<p>{how}</p><p><strong>{safe(said)}</strong></p>{page.table(heads, rows)}"
+
+
+def _typed(page: _Page, marked: MarkedClass) -> str:
+    typed = sum(paper.typed for paper in marked.papers)
+    return f"<p>{safe(page.words.say(told.TypedFacts(typed), 'typed'))}</p>" if typed else ""
 
 
 def _learners(page: _Page, found: Report) -> str:
