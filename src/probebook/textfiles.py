@@ -73,8 +73,10 @@ __all__ = [
     "Volts",
     "Watts",
     "WattsPerKelvin",
+    "data_errors",
     "file_text",
     "load_all_errors",
+    "load_data",
     "load_text",
     "parse_toml",
     "read_data",
@@ -127,7 +129,11 @@ def load_text(path: Path, model: type[M], words: Translation | None = None) -> M
         else than prose. The first mistake is told; when there are more, the sentence says how many.
     """
     path = Path(path)
-    data = parse_toml(file_text(path), path.name)
+    return load_data(parse_toml(file_text(path), path.name), path, model, words)
+
+
+def load_data(data: Mapping[str, Any], path: Path, model: type[M], words: Translation | None = None) -> M:
+    """Read the tables ``data`` of the file ``path`` as a ``model``; as :func:`load_text` otherwise."""
     if words is None:
         return read_data(data, model, where=path.name)
     over = words.overlay(path)
@@ -157,6 +163,11 @@ def load_all_errors(path: Path, model: type[BaseModel]) -> list[ScenarioError]:
     except ScenarioError as error:
         return [error]
     return errors
+
+
+def data_errors(data: Mapping[str, Any], model: type[BaseModel], where: str) -> list[ScenarioError]:
+    """Return every mistake in the tables of TOML text, in order of the model's keys; none is good."""
+    return _fitted(data, model, where)[1]
 
 
 def read_text(text: str, model: type[M], *, where: str) -> M:

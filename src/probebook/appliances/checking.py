@@ -25,7 +25,8 @@ from probebook.appliances.regional import for_region
 from probebook.appliances.states import branch_ends, branch_ohms
 from probebook.circuit import resistances
 from probebook.errors import ScenarioError
-from probebook.textfiles import load_all_errors, load_text
+from probebook.scenario_layers import whole_data
+from probebook.textfiles import data_errors, read_data
 
 if TYPE_CHECKING:
     from probebook.appliances.schema import ApplianceText
@@ -65,9 +66,13 @@ def check_appliance(path: Path, *, scenarios: Path | None = None, region: Region
     from probebook.appliances.schema import ApplianceText
 
     path = Path(path)
-    errors = load_all_errors(path, ApplianceText)
+    try:
+        data = whole_data(path)
+        errors = data_errors(data, ApplianceText, path.name)
+    except ScenarioError as error:
+        errors = [error]
     if not errors:
-        text = load_text(path, ApplianceText)
+        text = read_data(data, ApplianceText, where=path.name)
         try:
             if text.id != path.stem:
                 raise ScenarioError(

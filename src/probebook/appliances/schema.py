@@ -200,11 +200,12 @@ class HeatText(StrictModel):
 
 
 class ApplianceText(StrictModel):
-    """A whole appliance file."""
+    """A whole appliance file; with ``joined`` true, in somebody's own folder, what is added to one of that name."""
 
     id: Name
     title: Prose
     source: Prose
+    joined: bool = False
     plate: PlateText
     supply: SupplyText
     access: dict[str, Minutes] = Field(default_factory=dict)

@@ -22,6 +22,7 @@ COMMANDS = {
     "open": "Open the workbooks in the browser.",
     "set": "Set a class: one paper a learner, and a sealed key.",
     "mark": "Mark what a class handed in.",
+    "new": "Start your own folder, appliance, fault, slip or workbook.",
     "check": "Check scenario files and say in one sentence what is wrong.",
     "preview": "Write one page that shows an appliance: diagrams, plate, faults, healthy readings.",
     "reading": "Say what a meter would show between two terminals.",

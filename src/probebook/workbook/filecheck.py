@@ -17,6 +17,7 @@ from probebook.appliances import load_appliance
 from probebook.appliances.checking import Finding, Severity, check_appliance
 from probebook.cases.library import Library
 from probebook.errors import ScenarioError, UsageError
+from probebook.scenario_layers import MARKER, file_in, home_of, is_scenarios, layers
 from probebook.words.sources import key_lines
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ Reader = Callable[[Path, Library], object]
 
 
 def scenario_files(folder: Path) -> list[Path]:
-    """Every text file of a scenarios folder, in order."""
+    """Every text file of a scenarios folder, in order; of somebody's own those that are in it."""
     return sorted(folder.rglob("*.toml"))
 
 
@@ -60,20 +61,21 @@ def _findings(path: Path, library: Library | None, folders: Mapping[str, Reader]
         return _language_findings(path, language, folders)
     reader = _reader_of(path, folders)
     if reader is None:
-        own = (path.resolve().parent.parent / "alloys.toml").is_file()
+        own = is_scenarios(path.resolve().parent.parent)
         return check_appliance(
             path,
             scenarios=library.folder if library and not own else None,
             region=library.region if library else None,
         )
-    return _read(reader, path, path, Library(_home(path)))
+    return _read(reader, path, path, Library(home_of(path)))
 
 
 def _language_findings(path: Path, language: Path, folders: Mapping[str, Reader]) -> Sequence[Finding]:
     """What is wrong with a file in the folder of a language: sentences, or what lies over another file."""
     relative = path.resolve().relative_to(language)
     scenarios = language.parents[1]
-    bases = [base for base in (scenarios / relative, scenarios / "text" / "en" / relative) if base.is_file()]
+    names = (relative.as_posix(), f"text/en/{relative.as_posix()}")
+    bases = [base for base in (file_in(scenarios, name) for name in names) if base.is_file()]
     base = bases[0] if bases else path
     reader = _reader_of(base, folders) or (_appliance if relative.parts[0] == "appliances" else None)
     if reader is None or relative.parts[0] not in (relative.name, "appliances", *folders):
@@ -122,12 +124,6 @@ def _with_line(where: str, path: Path, lines: Mapping[str, int]) -> str:
     return where
 
 
-def _home(path: Path) -> Path:
-    """The scenarios folder that a file lies in: the nearest with appliances, or else the one above its own folder."""
-    folders = path.resolve().parents
-    return next((folder for folder in folders if (folder / "appliances").is_dir()), folders[min(1, len(folders) - 1)])
-
-
 def _text_folder(path: Path) -> Path | None:
     """The folder of the language that a file of sentences belongs to."""
     return next((folder for folder in path.resolve().parents if folder.parent.name == "text"), None)
@@ -161,6 +157,11 @@ def _meter(path: Path, library: Library) -> object:
     from probebook.meters import load_meter
 
     return load_meter(path, library.words)
+
+
+def _marker(path: Path, library: Library) -> object:
+    del library
+    return layers(path.resolve().parent)
 
 
 def _plan(path: Path, library: Library) -> object:
@@ -290,6 +291,7 @@ _SEVERAL: Mapping[str, Callable[[Path], list[ScenarioError]]] = {
     "regions": _region,
 }
 _BY_NAME: Mapping[str, Reader] = {
+    MARKER: _marker,
     "alloys.toml": _alloys,
     "cautions.toml": _cautions,
     "competences.toml": _competences,

@@ -19,7 +19,8 @@ from probebook.questions.frame import Ask
 from probebook.questions.model import Kind, Question
 from probebook.regions.facts import region_facts
 from probebook.scenario_folder import DIGITS
-from probebook.workbook.build.plan import Block, Plan, load_plan
+from probebook.scenario_layers import file_in
+from probebook.workbook.build.plan import PLANS, Block, Plan, load_plan
 from probebook.workbook.pages import prompts
 from probebook.workbook.pages.facts import CellTexts
 from probebook.workbook.pages.glossary import Term, glossary_page, terms_in
@@ -126,8 +127,8 @@ class _Writer:
 
     def aims(self, minutes: float) -> str:
         """What one will be able to do, how long it takes, what comes before."""
-        folder = self.library.folder / "workbooks"
-        plans = [load_plan(folder / f"{name}.toml", self.library.words) for name in self.plan.after]
+        paths = [file_in(self.library.folder, f"{PLANS}/{name}.toml") for name in self.plan.after]
+        plans = [load_plan(path, self.library.words) for path in paths]
         return aims(self.plan, self.questions, minutes, plans, self.library)
 
     def ask(self, ask_id: str, kind: Kind, block: Block, case: Case | None) -> Ask:
