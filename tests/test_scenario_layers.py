@@ -1,4 +1,4 @@
-"""A folder of one's own over the trade that came with the package: by id, row by row, sentence by sentence, uncopied."""
+"""A folder of one's own over the trade that came with the package: by id, row by row, sentence by sentence."""
 
 from __future__ import annotations
 
@@ -101,7 +101,7 @@ def test_rows_of_lists_are_joined_by_id(own: Path) -> None:
 
 def test_a_manner_of_speaking_is_added_and_the_names_stay(own: Path) -> None:
     """The own kitchen.toml holds one appliance; names, premises and phrases are the trade's."""
-    text = '[[appliance]]\nid = "jug"\nfamily = "kettle"\nthing = "jug"\nusual = "boil"\nleads = { boil = "when it is on" }\n'
+    text = '[[appliance]]\nid = "jug"\nfamily = "kettle"\nthing = "jug"\nusual = "boil"\nleads = { boil = "when on" }\n'
     write(own / "text" / "en" / "kitchen.toml", text)
     mine, theirs = kitchen(own), kitchen(SCENARIOS)
     assert set(mine.manners) == {*theirs.manners, "jug"}
