@@ -17,8 +17,10 @@ from probebook.appliances import load_appliance
 from probebook.appliances.checking import Finding, Severity, check_appliance
 from probebook.cases.library import Library
 from probebook.errors import ScenarioError, UsageError
+from probebook.regions import DEFAULT_REGION
 from probebook.scenario_layers import MARKER, file_in, home_of, is_scenarios, layers
 from probebook.words.sources import key_lines
+from probebook.words.words import ENGLISH
 
 if TYPE_CHECKING:
     from probebook.words.checking import Finding as WordsFinding
@@ -67,7 +69,15 @@ def _findings(path: Path, library: Library | None, folders: Mapping[str, Reader]
             scenarios=library.folder if library and not own else None,
             region=library.region if library else None,
         )
-    return _read(reader, path, path, Library(home_of(path)))
+    return _read(reader, path, path, _library_of(path, library))
+
+
+def _library_of(path: Path, library: Library | None) -> Library:
+    """The trade of the folder that a file lies in, in the region of ``library``."""
+    home = home_of(path)
+    if library is not None and library.folder.resolve() == home and library.language == ENGLISH:
+        return library
+    return Library(home, region=library.region.id if library else DEFAULT_REGION)
 
 
 def _language_findings(path: Path, language: Path, folders: Mapping[str, Reader]) -> Sequence[Finding]:
@@ -86,19 +96,19 @@ def _language_findings(path: Path, language: Path, folders: Mapping[str, Reader]
 def _read(reader: Reader, base: Path, path: Path, library: Library) -> list[Finding]:
     try:
         reader(base, library)
-    except ScenarioError as error:
+    except (ScenarioError, UsageError) as error:
         return [_finding(path, error)]
     return []
 
 
-def _finding(path: Path, error: ScenarioError) -> Finding:
+def _finding(path: Path, error: ScenarioError | UsageError) -> Finding:
     return Finding(Severity.ERROR, error.where or path.name, error.message, error.remedy or "")
 
 
 # ---------------------------------------------------------------- places
 
 
-_PLACE = re.compile(r"^(?P<file>\S*\.toml): (?P<key>[^:]+)$")
+_PLACE = re.compile(r"^(?P<file>\S*\.toml): (?P<key>[^:]+)(?P<inside>: .*)?$")
 
 
 def _placed(path: Path, findings: Sequence[Finding]) -> list[Finding]:
@@ -116,10 +126,11 @@ def _with_line(where: str, path: Path, lines: Mapping[str, int]) -> str:
     match = _PLACE.match(where)
     if match is None or not match["file"].endswith(path.name):
         return where
-    key = re.sub(r" \([^)]*\)|\"", "", match["key"])
+    inside = re.sub(r"^: ", ".", match["inside"] or "")
+    key = re.sub(r" \([^)]*\)|\"", "", f"{match['key']}{inside}")
     while key:
         if key in lines:
-            return f"{match['file']}, line {lines[key]}: {match['key']}"
+            return f"{match['file']}, line {lines[key]}: {match['key']}{match['inside'] or ''}"
         key = re.sub(r"(\[\d+\]|\.?[^.\[\]]+)$", "", key)
     return where
 
@@ -165,9 +176,10 @@ def _marker(path: Path, library: Library) -> object:
 
 
 def _plan(path: Path, library: Library) -> object:
+    from probebook.workbook.build.compiling import compile_plan
     from probebook.workbook.build.plan import load_plan
 
-    return load_plan(path, library.words)
+    return compile_plan(load_plan(path, library.words), library)
 
 
 def _alloys(path: Path, library: Library) -> object:
