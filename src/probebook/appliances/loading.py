@@ -196,6 +196,7 @@ def _parts(text: ApplianceText, around: Surroundings) -> tuple[list[Part], list[
     for i, item in enumerate(text.part):
         where = f"part[{i + 1}] ({item.mark})"
         with _at(where):
+            _unique("part", "tag", item.tags)
             part, found = build_part(item, rating)
             if part.cover and part.cover not in text.access:
                 raise ScenarioError(
@@ -223,6 +224,12 @@ def _misplaced(fault: FaultText, wires: Sequence[Wire]) -> BranchDraft:
     if not fault.end or not fault.to:
         raise ScenarioError(
             "a misplaced wire needs the keys 'end' and 'to'", remedy='write for example end = "to", to = "S1.2"'
+        )
+    if fault.to == (wire.start if fault.end == "from" else wire.end):
+        raise ScenarioError(
+            f"wire {wire.mark} has this end at '{fault.to}' as it should be",
+            where="to",
+            remedy="name the terminal that it was put on by mistake",
         )
     ends = (fault.to, wire.end) if fault.end == "from" else (wire.start, fault.to)
     name = misplaced_name(_draft(fault))

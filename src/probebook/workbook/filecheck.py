@@ -21,6 +21,7 @@ from probebook.regions import DEFAULT_REGION
 from probebook.scenario_layers import MARKER, file_in, home_of, is_scenarios, layers
 from probebook.words.sources import key_lines
 from probebook.words.words import ENGLISH
+from probebook.workbook.lookedover import LOOKS, look_over_appliance
 
 if TYPE_CHECKING:
     from probebook.words.checking import Finding as WordsFinding
@@ -64,12 +65,18 @@ def _findings(path: Path, library: Library | None, folders: Mapping[str, Reader]
     reader = _reader_of(path, folders)
     if reader is None:
         own = is_scenarios(path.resolve().parent.parent)
-        return check_appliance(
+        found = check_appliance(
             path,
             scenarios=library.folder if library and not own else None,
             region=library.region if library else None,
         )
+        around = _library_of(path, library) if own or library is None else library
+        return found if _wrong(found) else [*look_over_appliance(path, around), *found]
     return _read(reader, path, path, _library_of(path, library))
+
+
+def _wrong(findings: Sequence[Finding]) -> bool:
+    return any(finding.severity is Severity.ERROR for finding in findings)
 
 
 def _library_of(path: Path, library: Library | None) -> Library:
@@ -90,7 +97,9 @@ def _language_findings(path: Path, language: Path, folders: Mapping[str, Reader]
     reader = _reader_of(base, folders) or (_appliance if relative.parts[0] == "appliances" else None)
     if reader is None or relative.parts[0] not in (relative.name, "appliances", *folders):
         return [_finding(path, error) for error in _wrong_words(language, path)]
-    return _read(reader, base, path, Library(scenarios, language.name))
+    around = Library(scenarios, language.name)
+    found = _read(reader, base, path, around)
+    return found if _wrong(found) or path != base or path.name not in LOOKS else list(LOOKS[path.name](path, around))
 
 
 def _read(reader: Reader, base: Path, path: Path, library: Library) -> list[Finding]:
