@@ -25,7 +25,7 @@ def wheel(folder: Path) -> Path:
 
 
 def test_the_guide_goes_all_the_way() -> None:
-    """The walk makes a folder, an appliance, two faults, a slip and a workbook; checks, builds, verifies; then opens it."""
+    """The walk makes a folder, an appliance, two faults, a slip and a workbook, and goes to the end."""
     text = "\n".join(WALK)
     for step in ("pip install probebook-", "new folder", "new appliance", "new fault", "new slip", "new workbook"):
         assert step in text
