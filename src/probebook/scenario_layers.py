@@ -260,8 +260,14 @@ def _is_rows(value: Any) -> bool:
 
 def _rows(base: Sequence[Mapping[str, Any]], own: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
     """Own rows first, numbered as their file has them, so that what is wrong with one is placed where it stands."""
-    named = [(name, row[name]) for row in own if (name := next((n for n in NAMES if n in row), ""))]
-    return [*own, *(row for row in base if not any(row.get(name) == value for name, value in named))]
+    taken = [_name_of(row) for row in own]
+    return [*own, *(row for row in base if _name_of(row) not in taken)]
+
+
+def _name_of(row: Mapping[str, Any]) -> object:
+    """What a row goes by: its id or the like, or else all that it says in a word (of a phrase: who does what, how)."""
+    name = next((name for name in NAMES if name in row), "")
+    return (name, row[name]) if name else sorted(item for item in row.items() if isinstance(item[1], str)) or row
 
 
 def load_joined(path: Path, model: type[M], words: Translation | None = None) -> M:
