@@ -24,6 +24,7 @@ FLOORS = [
     "textmodels",
     "textoverlays",
     "textfiles",
+    "scenario_layers",
     "scenario_folder",
     "words",
     "assumptions",

@@ -45,6 +45,7 @@ REASONS: dict[str, dict[str, str]] = {
         "page/terms": "MOST",
         "questions/codec": "LONGEST_SHEET",
         "scenario_folder": "DIGITS",
+        "scenario_layers": "MOST_LAYERS",
         "textfiles": "LARGEST_FILE MOST_LINES MOST_TABLES MOST_KEYS MOST_ITEMS MOST_PARTS_OF_KEY",
         "units": "LONGEST_TEXT",
         "words/templates": "LONGEST LONGEST_HOLE MOST_HOLES",

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from probebook import scenario_folder
+from probebook import scenario_layers
 from probebook.errors import UsageError
 from probebook.scenario_folder import (
     ENVIRONMENT,
@@ -30,7 +30,7 @@ def test_scenarios_are_found_in_order(tmp_path: Path, monkeypatch: pytest.Monkey
     (package / "_scenarios" / "appliances").mkdir(parents=True)
     (tmp_path / "work").mkdir()
     monkeypatch.chdir(tmp_path / "work")
-    monkeypatch.setattr(scenario_folder, "__file__", str(package / "scenario_folder.py"))
+    monkeypatch.setattr(scenario_layers, "__file__", str(package / "scenario_layers.py"))
     assert scenarios_dir() == package / "_scenarios"
     local.mkdir()
     assert scenarios_dir() == package / "_scenarios"  # an empty folder of that name is someone else's
@@ -44,7 +44,7 @@ def test_scenarios_are_found_in_a_source_tree(tmp_path: Path, monkeypatch: pytes
     (tmp_path / "tree" / "scenarios" / "appliances").mkdir(parents=True)
     monkeypatch.chdir(tmp_path)
     monkeypatch.setattr(
-        scenario_folder, "__file__", str(tmp_path / "tree" / "src" / "probebook" / "scenario_folder.py")
+        scenario_layers, "__file__", str(tmp_path / "tree" / "src" / "probebook" / "scenario_layers.py")
     )
     assert scenarios_dir() == tmp_path / "tree" / "scenarios"
 
@@ -55,10 +55,11 @@ def test_missing_scenarios_are_one_sentence(tmp_path: Path, monkeypatch: pytest.
         scenarios_dir(tmp_path)
     assert str(caught.value) == (
         f"{tmp_path}: this folder holds no appliances/ folder; "
-        "name a scenarios folder, such as the one Probebook came with."
+        "name a scenarios folder, such as the one Probebook came with, "
+        "or make your own with 'probebook new folder NAME'."
     )
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr(scenario_folder, "__file__", str(tmp_path / "a" / "b" / "scenario_folder.py"))
+    monkeypatch.setattr(scenario_layers, "__file__", str(tmp_path / "a" / "b" / "scenario_layers.py"))
     with pytest.raises(UsageError, match="no scenarios folder was found"):
         scenarios_dir()
     monkeypatch.setenv(ENVIRONMENT, str(tmp_path / "nowhere"))
@@ -132,7 +133,7 @@ def test_the_scenarios_that_came_with_the_package_need_no_note(tmp_path: Path, m
     beside = tmp_path / "scenarios"
     shutil.copytree(SCENARIOS, beside)
     assert note_of_place(beside, tmp_path) == ""
-    came_with_it = next(place for place in scenario_folder._packaged() if place.is_dir())
+    came_with_it = next(place for place in scenario_layers.packaged() if place.is_dir())
     assert note_of_place(came_with_it, tmp_path) == ""
     monkeypatch.chdir(tmp_path)
     assert folder_of_build(fingerprint(SCENARIOS), tmp_path / "answer_keys").is_dir()

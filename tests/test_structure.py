@@ -36,6 +36,7 @@ FOR_AUTHORS = {
 #: Modules in which a longer text may stand, and why.
 EXCEPTIONS = {
     "appliances/checking.py": "findings of 'probebook check', for authors",
+    "appliances/faults.py": "errors for authors: a near name",
     "appliances/loading.py": "errors for authors",
     "appliances/parts.py": "errors for authors, with examples of TOML",
     "assessment/setting/blueprints.py": "errors for authors: a near name",
@@ -59,6 +60,7 @@ EXCEPTIONS = {
     "physical/use.py": "ids that stand in files, never shown",
     "publish/paper.py": "lines of the typesetter's language",
     "publish/pictures.py": "lines of the typesetter's language",
+    "questions/options/named.py": "errors for authors of plans",
     "questions/power/facts/circuits.py": "a line of a Markdown table",
     "questions/power/slips/element.py": "names of wrong paths, as slips.toml writes them",
     "errors.py": "errors for authors: a near name",
@@ -73,6 +75,7 @@ EXCEPTIONS = {
     "workbook/document.py": "HTML",
     "workbook/forms/hints.py": "a pattern",
     "workbook/build": "lines of code of a notebook, errors for authors",
+    "workbook/lookedover.py": "findings of 'probebook check', for authors",
     "workbook/pages/tables.py": "a line of a Markdown table",
     "workbook/preview/page.py": "HTML",
     "workbook/verifying.py": "findings of 'probebook verify', for authors",

@@ -24,6 +24,7 @@ from pathlib import Path
 from typing import Annotated, Any, ClassVar, TypeVar, get_args, get_origin, get_type_hints
 
 from probebook.errors import ScenarioError
+from probebook.scenario_layers import joined_data, layers
 
 __all__ = ["Assumed", "Assumptions", "all_groups", "assumed_groups", "load_assumptions", "wrong_assumptions"]
 
@@ -194,17 +195,16 @@ def load_assumptions(scenarios: Path) -> Assumptions:
         The file is missing or no TOML, or a figure lacks its unit, basis or source.
     """
     path = Path(scenarios) / FILE
-    return _read(path, path.stat().st_mtime_ns if path.is_file() else 0)
+    read = [layer / FILE for layer in layers(Path(scenarios))]
+    return _read(path, tuple(each.stat().st_mtime_ns if each.is_file() else 0 for each in read))
 
 
 @lru_cache(maxsize=16)
-def _read(path: Path, stamp: int) -> Assumptions:
+def _read(path: Path, stamps: tuple[int, ...]) -> Assumptions:
     """Read the file once for as long as it stays as it is."""
-    from probebook.textfiles import file_text, parse_toml
-
-    del stamp
+    del stamps
     tables: dict[str, dict[str, tuple[Any, str]]] = {}
-    for table, key, row in _rows(parse_toml(file_text(path), path.name), ""):
+    for table, key, row in _rows(joined_data(path), ""):
         _check_row(row, f"{path.name}: {table}.{key}" if table else f"{path.name}: {key}")
         tables.setdefault(table, {})[key.replace("-", "_")] = (row["value"], row["unit"])
     return Assumptions(path.name, tables)

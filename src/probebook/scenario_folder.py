@@ -13,7 +13,8 @@ from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
-from probebook.errors import UsageError
+from probebook.errors import ScenarioError, UsageError
+from probebook.scenario_layers import MARKER, is_scenarios, layers, own_files, packaged
 
 __all__ = ["DIGITS", "ENVIRONMENT", "PLACE", "fingerprint", "folder_of_build", "note_of_place", "scenarios_dir"]
 
@@ -28,25 +29,31 @@ DIGITS = 16
 def scenarios_dir(explicit: Path | None = None) -> Path:
     """Return the folder of scenario files.
 
-    The first that holds ``appliances/``: ``explicit``; the one named by the environment variable PROBEBOOK_SCENARIOS;
-    ``./scenarios``; the copy inside an installed package; ``scenarios/`` of the source tree.
+    The first that is one: ``explicit``; the one named by the environment variable PROBEBOOK_SCENARIOS; ``./scenarios``;
+    somebody's own (:mod:`probebook.scenario_layers`) in this folder or one above it; the copy inside an installed
+    package; ``scenarios/`` of the source tree.
 
     Raises
     ------
     UsageError
-        ``explicit`` or the folder named by the environment does not hold ``appliances/``, or no folder was found.
+        ``explicit`` or the folder named by the environment is none, or none was found.
+    ScenarioError
+        What makes it somebody's own is bad.
     """
     named = explicit if explicit is not None else _named_by_environment()
     if named is not None:
-        if not _is_scenarios(Path(named)):
+        if not is_scenarios(Path(named)):
             raise UsageError(
                 "this folder holds no appliances/ folder",
                 where=str(named) if explicit is not None else f"{ENVIRONMENT}={named}",
-                remedy="name a scenarios folder, such as the one Probebook came with",
+                remedy="name a scenarios folder, such as the one Probebook came with, or make your own with "
+                "'probebook new folder NAME'",
             )
+        layers(Path(named))
         return Path(named)
-    for candidate in (Path.cwd() / "scenarios", *_packaged()):
-        if _is_scenarios(candidate):
+    for candidate in (Path.cwd() / "scenarios", *_above(Path.cwd()), *packaged()):
+        if is_scenarios(candidate):
+            layers(candidate)
             return candidate
     raise UsageError(
         "no scenarios folder was found",
@@ -55,19 +62,24 @@ def scenarios_dir(explicit: Path | None = None) -> Path:
 
 
 def fingerprint(folder: Path) -> str:
-    """Sixteen hexadecimal digits that stand for every scenario file in a folder: names and content, not line ends."""
+    """Sixteen hexadecimal digits that stand for every scenario file in a folder and in what it lies over.
+
+    Names and content count, line ends do not, nor what somebody calls a folder of their own.
+    """
     found = hashlib.sha256()
-    for path in sorted(folder.rglob("*.toml"), key=lambda each: each.relative_to(folder).as_posix()):
-        name = path.relative_to(folder).as_posix()
-        content = path.read_bytes().replace(b"\r\n", b"\n")
-        found.update(f"{name}\0{len(content)}\0".encode())
-        found.update(content)
+    for number, layer in enumerate(reversed(layers(folder))):
+        found.update(b"\0over\0" if number else b"")
+        for path in own_files(layer):
+            name = path.relative_to(layer).as_posix()
+            content = path.read_bytes().replace(b"\r\n", b"\n")
+            found.update(f"{name}\0{len(content)}\0".encode())
+            found.update(content)
     return found.hexdigest()[:DIGITS]
 
 
 def note_of_place(scenarios: Path, out: Path) -> str:
     """What a build into ``out`` has to note of where its scenarios lie: nothing where they are found without."""
-    places = (out / "scenarios", *_packaged())
+    places = (out / "scenarios", *_above(out), *packaged())
     if any(_same(scenarios, place) for place in places):
         return ""
     return f"{scenarios.resolve()}\n"
@@ -89,8 +101,9 @@ def folder_of_build(wanted: str, keys: Path) -> Path:
         No folder that could be meant holds these scenarios.
     """
     for folder in _candidates(keys):
-        if _is_scenarios(folder) and fingerprint(folder.resolve()) == wanted:
-            return folder
+        with suppress(ScenarioError):  # somebody's own whose marker is bad
+            if is_scenarios(folder) and fingerprint(folder.resolve()) == wanted:
+                return folder
     raise UsageError(
         "the scenario files are not those this workbook was built from",
         where=str(keys.parent),
@@ -103,21 +116,20 @@ def _candidates(keys: Path) -> Iterator[Path]:
         yield named
     with suppress(OSError, ValueError):  # no note, or one that somebody has edited
         yield Path((keys / PLACE).read_text(encoding="utf-8").strip())
-    yield from (keys.parent / "scenarios", keys / "scenarios", Path.cwd() / "scenarios", *_packaged())
+    yield from (keys.parent / "scenarios", keys / "scenarios", Path.cwd() / "scenarios")
+    yield from (*_above(keys), *_above(Path.cwd()), *packaged())
+
+
+def _above(place: Path) -> Iterator[Path]:
+    """Somebody's own folders of scenario files, in a folder or in one above it, the nearest first."""
+    here = place.resolve()
+    for folder in (here, *here.parents):
+        yield from (each for each in (folder, folder / "scenarios") if (each / MARKER).is_file())
 
 
 def _named_by_environment() -> Path | None:
     named = os.environ.get(ENVIRONMENT, "")
     return Path(named) if named else None
-
-
-def _packaged() -> tuple[Path, Path]:
-    package = Path(__file__).resolve().parent
-    return package / "_scenarios", package.parents[1] / "scenarios"
-
-
-def _is_scenarios(folder: Path) -> bool:
-    return (folder / "appliances").is_dir()
 
 
 def _same(one: Path, other: Path) -> bool:

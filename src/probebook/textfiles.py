@@ -73,8 +73,10 @@ __all__ = [
     "Volts",
     "Watts",
     "WattsPerKelvin",
+    "data_errors",
     "file_text",
     "load_all_errors",
+    "load_data",
     "load_text",
     "parse_toml",
     "read_data",
@@ -84,6 +86,9 @@ __all__ = [
 LARGEST_FILE = 2_000_000  # bytes; a scenario file is a few kilobytes
 #: What is refused unparsed; the largest scenario file of ours holds about a tenth of it.
 MOST_LINES, MOST_TABLES, MOST_KEYS, MOST_ITEMS, MOST_PARTS_OF_KEY = 40_000, 4_000, 20_000, 20_000, 16
+#: Control characters other than tab and line end, and marks that turn the direction of writing.
+_HIDDEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
+_MAYBE_HIDDEN = re.compile(f"{_HIDDEN.pattern}|\\\\[uUbfrex]")
 _HEADER = re.compile(r"^[ \t]*\[", re.MULTILINE)
 _KEY = r"""(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')"""
 _DEEP_KEY = re.compile(rf"(?<![A-Za-z0-9_-]){_KEY}(?:[ \t]*+\.[ \t]*+{_KEY}){{{MOST_PARTS_OF_KEY},}}+")
@@ -127,7 +132,11 @@ def load_text(path: Path, model: type[M], words: Translation | None = None) -> M
         else than prose. The first mistake is told; when there are more, the sentence says how many.
     """
     path = Path(path)
-    data = parse_toml(file_text(path), path.name)
+    return load_data(parse_toml(file_text(path), path.name), path, model, words)
+
+
+def load_data(data: Mapping[str, Any], path: Path, model: type[M], words: Translation | None = None) -> M:
+    """Read the tables ``data`` of the file ``path`` as a ``model``; as :func:`load_text` otherwise."""
     if words is None:
         return read_data(data, model, where=path.name)
     over = words.overlay(path)
@@ -157,6 +166,11 @@ def load_all_errors(path: Path, model: type[BaseModel]) -> list[ScenarioError]:
     except ScenarioError as error:
         return [error]
     return errors
+
+
+def data_errors(data: Mapping[str, Any], model: type[BaseModel], where: str) -> list[ScenarioError]:
+    """Return every mistake in the tables of TOML text, in order of the model's keys; none is good."""
+    return _fitted(data, model, where)[1]
 
 
 def read_text(text: str, model: type[M], *, where: str) -> M:
@@ -246,7 +260,9 @@ def parse_toml(text: str, where: str) -> dict[str, Any]:
     """Return the tables of TOML ``text``; :class:`ScenarioError`, placed at ``where``, when it is none."""
     _refuse_what_would_hang(text, where)
     try:
-        return tomllib.loads(text)
+        data = tomllib.loads(text)
+        if _MAYBE_HIDDEN.search(text):
+            _refuse_hidden_signs(data, where, "")
     except tomllib.TOMLDecodeError as error:
         reason = str(error)
         raise ScenarioError(
@@ -254,10 +270,32 @@ def parse_toml(text: str, where: str) -> dict[str, Any]:
             where=where,
             remedy="mend the line named; text needs quotation marks and every key one equals sign",
         ) from error
+    except ScenarioError:
+        raise
     except ValueError as error:
         raise _too_many_digits(where) from error
     except RecursionError as error:
         raise ScenarioError("tables are nested too deeply", where=where, remedy="write the file flatter") from error
+    return data
+
+
+def _refuse_hidden_signs(value: Any, where: str, place: str) -> None:
+    """Refuse text with signs that steer a terminal or turn the direction of writing: they are part of no sentence."""
+    if isinstance(value, str):
+        found = _HIDDEN.search(value)
+        if found:
+            raise ScenarioError(
+                f"the text holds the hidden sign U+{ord(found[0]):04X}",
+                where=f"{where}: {place}" if place else where,
+                remedy="take it out, and write the text by hand",
+            )
+    elif isinstance(value, dict):
+        for key, inside in value.items():
+            _refuse_hidden_signs(key, where, place)
+            _refuse_hidden_signs(inside, where, f"{place}.{key}" if place else key)
+    elif isinstance(value, list):
+        for number, inside in enumerate(value, 1):
+            _refuse_hidden_signs(inside, where, f"{place}[{number}]")
 
 
 def file_text(path: Path) -> str:

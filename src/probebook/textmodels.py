@@ -16,7 +16,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Annotated, Any, get_args
+from typing import TYPE_CHECKING, Annotated, Any, get_args, get_origin
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, ValidationInfo
 from pydantic_core import PydanticCustomError
@@ -136,6 +136,27 @@ _KIND_OF_VALUE = {
     "model_type": "a table",
     "model_attributes_type": "a table",
 }
+# Kinds of finding about sizes -> (where the bound stands, what is counted).
+_SIZES = {
+    "string_too_long": ("max_length", "characters"),
+    "string_too_short": ("min_length", "characters"),
+    "too_long": ("max_length", "items"),
+    "too_short": ("min_length", "items"),
+}
+# What the patterns of the formats allow, in words.
+_PATTERNS = {
+    r"^[A-Za-z0-9][A-Za-z0-9-]*$": 'write letters, digits and hyphens, such as "half-grill"',
+    r"^[A-Z]{1,3}[0-9]*$": 'write one to three capital letters and a number, such as "E2"',
+    r"^[A-Za-z0-9]+$": 'write letters and digits, such as "L" or "2"',
+    r"^[A-Z]{1,3}[0-9]*\.[A-Za-z0-9]+$": 'write mark and tag of a terminal, such as "E2.1"',
+    r"^[a-z0-9][a-z0-9-]*$": 'write small letters, digits and hyphens, such as "first-book"',
+    r"^[a-z0-9]+(-[a-z0-9]+)*$": 'write small letters, digits and hyphens between them, such as "first-book"',
+    r"^[a-z0-9]+([.-][a-z0-9]+)*$": 'write small letters and digits with dots or hyphens between, such as "earth.lead"',
+    r"^[a-z]+(-[a-z]+)*(\.[a-z]+(-[a-z]+)*)?$": 'write small letters with hyphens or one dot, such as "earth.lead"',
+    r"^[a-z]{2}$": 'write two small letters, such as "gb"',
+    r"^[0-9]{3}$": 'write three digits, such as "112"',
+    r"\S": "write something, not blanks alone",
+}
 _LIMITS = {
     "greater_than": ("gt", "more than"),
     "greater_than_equal": ("ge", "at least"),
@@ -150,7 +171,7 @@ def _words(detail: ErrorDetails, model: type[BaseModel]) -> tuple[str, str | Non
     if kind == "quantity":
         return str(context["message"]), str(context["remedy"])
     if kind == "missing":
-        return "this key is missing", f'add a line that begins "{detail["loc"][-1]} ="'
+        return _missing(detail["loc"], model)
     if kind == "extra_forbidden":
         return "this key is not known here", _nearest_key(detail["loc"], model)
     if kind == "value_error":
@@ -171,7 +192,41 @@ def _words(detail: ErrorDetails, model: type[BaseModel]) -> tuple[str, str | Non
     if kind == "union_tag_invalid":
         tag = str(context["discriminator"]).strip("'")
         return f'the key "{tag}" does not say a known kind', f"write one of {context['expected_tags']}"
-    return f"{detail['msg'][:1].lower()}{detail['msg'][1:]}", None
+    if kind in _SIZES:
+        most, what = _SIZES[kind]
+        bound = context.get(most, context.get(most.replace("length", "items"), ""))
+        limit = "at most" if most.startswith("max") else "at least"
+        return (
+            f"{_shown(detail['input'])} is too {'long' if limit == 'at most' else 'short'}",
+            f"write {limit} {bound} {what}",
+        )
+    if kind == "string_pattern_mismatch":
+        pattern = str(context["pattern"])
+        return f"{_shown(detail['input'])} cannot be written here", _PATTERNS.get(pattern, f"write what fits {pattern}")
+    return f"{_shown(detail['input'])} cannot be used here", "see docs/formats.md for what can"
+
+
+def _missing(loc: Sequence[str | int], model: type[BaseModel]) -> tuple[str, str]:
+    """What is missing: a key, a table, a list of tables, an item of a list."""
+    key = loc[-1]
+    if isinstance(key, int):
+        return "an item of this list is missing", f"write {key + 1} items or more, as many as its like have"
+    path = ".".join(str(step) for step in loc if isinstance(step, str))
+    models = {model}
+    for step in loc[:-1]:
+        if isinstance(step, str):
+            models = set(_models_at(models, step)) or models
+    if any(True for _ in _models_at(models, key)):
+        is_list = any(_is_list(each, key) for each in models)
+        return "this table is missing", f"add {f'[[{path}]]' if is_list else f'[{path}]'}, with what belongs in it"
+    return "this key is missing", f'add a line that begins "{key} ="'
+
+
+def _is_list(model: type[BaseModel], key: str) -> bool:
+    for name, field in model.model_fields.items():
+        if key in (name, field.alias):
+            return get_origin(field.annotation) in (tuple, list)
+    return False
 
 
 def _shown(value: object) -> str:
@@ -180,6 +235,8 @@ def _shown(value: object) -> str:
         return "a table"
     if isinstance(value, list):
         return "a list"
+    if value is None:
+        return "nothing"
     text = f'"{value}"' if isinstance(value, str) else str(value)
     if isinstance(value, bool):
         text = text.lower()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from collections import Counter
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 from probebook.appliances import load_appliance
@@ -93,10 +94,11 @@ def mutated(text: str, rng: random.Random) -> bytes:
     """The text with one to three mutations, now and then with a byte that is not UTF-8."""
     lines = text.splitlines()
     for _ in range(rng.choice((1, 1, 1, 2, 3))):
-        rng.choice(MUTATIONS)(lines, rng)
+        with suppress(IndexError, ValueError):  # little is left to be broken
+            rng.choice(MUTATIONS)(lines, rng)
     content = "\n".join(lines).encode()
     if rng.random() < 0.02:
-        at = rng.randrange(len(content))
+        at = rng.randrange(len(content) or 1)
         content = content[:at] + b"\xff" + content[at + 1 :]
     return content
 

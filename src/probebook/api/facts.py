@@ -174,6 +174,13 @@ class BuiltFacts(Facts, group=f"{CLI}/build", says=("built",)):
 
 
 @dataclass(frozen=True)
+class StartedFacts(Facts, group=f"{CLI}/new", says=("folder", "appliance", "fault", "slip", "workbook")):
+    """What was started, by its name."""
+
+    name: str
+
+
+@dataclass(frozen=True)
 class WroteFacts(Facts, group=f"{CLI}/preview", says=("wrote",)):
     """A file that was written."""
 

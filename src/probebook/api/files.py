@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from probebook.appliances.checking import check_appliance
+from probebook.scenario_layers import file_in, is_scenarios
 from probebook.workbook import filecheck
 
 if TYPE_CHECKING:
@@ -94,7 +95,7 @@ def preview_page(appliance: Appliance, library: Library, path: Path | None = Non
     """
     from probebook.workbook.preview import preview
 
-    path = path or library.folder / "appliances" / f"{appliance.id}.toml"
-    own = (path.resolve().parent.parent / "alloys.toml").is_file()
+    path = path or file_in(library.folder, f"appliances/{appliance.id}.toml")
+    own = is_scenarios(path.resolve().parent.parent)
     findings = check_appliance(path, scenarios=None if own else library.folder, region=library.region)
     return preview(appliance, library, findings)

@@ -229,6 +229,11 @@ def current_line(files: int, words: Words) -> str:
     return words.say(told.CurrentFacts(files), "current")
 
 
+def started_line(kind: str, name: str, words: Words) -> str:
+    """Say what comes after a start of that kind."""
+    return words.say(told.StartedFacts(name), kind)
+
+
 def wrote_line(path: Path, words: Words) -> str:
     """Say that a file was written."""
     return words.say(told.WroteFacts(str(path)), "wrote")

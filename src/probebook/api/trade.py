@@ -11,6 +11,7 @@ from probebook.cases.library import library
 from probebook.errors import UsageError
 from probebook.regions import DEFAULT_REGION
 from probebook.scenario_folder import scenarios_dir
+from probebook.scenario_layers import is_scenarios, languages_in
 from probebook.words.pseudo import PSEUDO
 from probebook.words.words import ENGLISH
 
@@ -51,7 +52,7 @@ def load_library(scenarios: Path | None = None, *, language: str = ENGLISH, regi
     230.0
     """
     folder = scenarios_dir(scenarios)
-    known = sorted(path.parent.name for path in (folder / "text").glob("*/language.toml"))
+    known = languages_in(folder)
     if language not in (*known, ENGLISH, PSEUDO):
         raise UsageError(
             f"there is no language '{language}'",
@@ -100,5 +101,5 @@ def load_appliance(appliance: str | Path, library: Library | None = None) -> App
         is_part = name not in library.appliance_ids and len(meant) == 1
         return library.appliance(meant[0] if is_part else name)
     path = Path(appliance)
-    own = (path.resolve().parent.parent / "alloys.toml").is_file()
+    own = is_scenarios(path.resolve().parent.parent)
     return read_appliance(path, library.words, scenarios=None if own else library.folder, region=library.region)

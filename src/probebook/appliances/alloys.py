@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from probebook.errors import ScenarioError
-from probebook.textfiles import load_text
+from probebook.scenario_layers import load_joined
 
 __all__ = ["Alloy", "cold_ohms", "hot_ohms", "load_alloys", "rated_ohms", "temperature_factor"]
 
@@ -75,7 +75,7 @@ def load_alloys(path: Path) -> dict[str, Alloy]:
     """
     from probebook.appliances.alloy_file import AlloyFile
 
-    entries = load_text(path, AlloyFile).alloy
+    entries = load_joined(path, AlloyFile).alloy
     alloys: dict[str, Alloy] = {}
     for number, entry in enumerate(entries, start=1):
         where = f"{path.name}: alloy[{number}]"

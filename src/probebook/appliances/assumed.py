@@ -20,11 +20,15 @@ class Making(Assumed, table="appliances.making"):
 
 @dataclass(frozen=True)
 class Checking(Assumed, table="appliances.checking"):
-    """From where on a file is found fault with."""
+    """From where on a file is found fault with; up to each of ``wire_amps`` a wire has that of ``wire_areas``."""
 
     short_ohms: Annotated[float, "ohm"]
     fewest_faults: Annotated[int, "1"]
     works_part: Annotated[float, "1"]
+    most_residual: Annotated[float, "A"]
+    most_tolerance: Annotated[float, "1"]
+    wire_amps: Annotated[tuple[float, ...], "A"]
+    wire_areas: Annotated[tuple[float, ...], "mm2"]
 
 
 @dataclass(frozen=True)

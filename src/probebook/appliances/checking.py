@@ -8,14 +8,14 @@ in keeping with the elements, and can each fault be found?
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from probebook.appliances.assumed import Checking
+from probebook.appliances.checks.figures import residual, thin_wires, tolerances
+from probebook.appliances.checks.findings import Finding, Severity
 from probebook.appliances.distinguishing import HEALTHY, look_alike, untold
 from probebook.appliances.energised_states import at_work, working
 from probebook.appliances.loading import build_appliance, surroundings
@@ -25,36 +25,17 @@ from probebook.appliances.regional import for_region
 from probebook.appliances.states import branch_ends, branch_ohms
 from probebook.circuit import resistances
 from probebook.errors import ScenarioError
-from probebook.textfiles import load_all_errors, load_text
+from probebook.scenario_layers import whole_data
+from probebook.textfiles import data_errors, read_data
 
 if TYPE_CHECKING:
     from probebook.appliances.schema import ApplianceText
     from probebook.regions import Region
 
+__all__ = ["Finding", "Severity", "check_appliance"]
+
 #: How English files say that a fault leaves no mark; only a hint to their author hangs on it.
 UNSEEN = "nothing to see"
-
-
-class Severity(StrEnum):
-    """How much a finding matters."""
-
-    ERROR = "error"
-    WARNING = "warning"
-    INFORMATION = "information"
-
-
-@dataclass(frozen=True, slots=True)
-class Finding:
-    """One finding: how much it matters, where it is, what it is and how to mend it ('' when there is nothing to do)."""
-
-    severity: Severity
-    where: str
-    message: str
-    remedy: str = ""
-
-    def __str__(self) -> str:
-        """The finding in one sentence."""
-        return str(ScenarioError(self.message, where=self.where, remedy=self.remedy or None))
 
 
 def check_appliance(path: Path, *, scenarios: Path | None = None, region: Region | None = None) -> list[Finding]:
@@ -65,9 +46,13 @@ def check_appliance(path: Path, *, scenarios: Path | None = None, region: Region
     from probebook.appliances.schema import ApplianceText
 
     path = Path(path)
-    errors = load_all_errors(path, ApplianceText)
+    try:
+        data = whole_data(path)
+        errors = data_errors(data, ApplianceText, path.name)
+    except ScenarioError as error:
+        errors = [error]
     if not errors:
-        text = load_text(path, ApplianceText)
+        text = read_data(data, ApplianceText, where=path.name)
         try:
             if text.id != path.stem:
                 raise ScenarioError(
@@ -304,5 +289,8 @@ _CHECKS: tuple[Callable[[ApplianceText, Appliance], Iterator[Finding]], ...] = (
     _earthing,
     _plate,
     _controls,
+    residual,
+    tolerances,
+    thin_wires,
     _faults,
 )

@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from probebook.appliances.model import Branch, BranchKind, Change, FaultKind
-from probebook.errors import ScenarioError
+from probebook.errors import ScenarioError, near_name
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +60,11 @@ def _a(kind: BranchKind) -> str:
 def _branch(draft: FaultDraft, branches: Branches, *kinds: BranchKind) -> Branch:
     branch = branches.get(draft.on)
     if branch is None:
+        near = near_name(draft.on, branches) if draft.on else None
+        hint = "name a section (E1.outer), a contact (S1.a), a single-path part (F1) or a wire (W7)"
         raise ScenarioError(
             f"there is nothing called '{draft.on}' for the fault to be on",
-            remedy="name a section (E1.outer), a contact (S1.a), a single-path part (F1) or a wire (W7)",
+            remedy=f"did you mean '{near}'" if near else hint,
         )
     if branch.kind not in kinds:
         wanted = " or ".join(_a(kind) for kind in kinds)
@@ -109,7 +111,13 @@ def _leak(draft: FaultDraft, branches: Branches) -> FaultEffect:
 
 def _high_resistance(draft: FaultDraft, branches: Branches) -> FaultEffect:
     branch = _branch(draft, branches, BranchKind.WIRE, BranchKind.CONTACT)
-    return FaultEffect((Change(branch.name, series=_figure(draft, "ohms", '"12 ohm"')),))
+    ohms = _figure(draft, "ohms", '"12 ohm"')
+    if not ohms > branch.cold_ohms:
+        raise ScenarioError(
+            f"'{draft.on}' has {branch.cold_ohms:.3g} Ω when it is sound, and this fault would add no more than that",
+            remedy='write more, for example ohms = "2 ohm"',
+        )
+    return FaultEffect((Change(branch.name, series=ohms),))
 
 
 def _broken_wire(draft: FaultDraft, branches: Branches) -> FaultEffect:

@@ -38,6 +38,7 @@ from probebook.appliances.states import SWITCHING
 from probebook.assumptions import Assumptions, load_assumptions
 from probebook.errors import ScenarioError
 from probebook.regions import Region, load_region
+from probebook.scenario_layers import file_in, files_in, whole_data
 
 if TYPE_CHECKING:
     from probebook.appliances.schema import ApplianceText, FaultText, SupplyText, WireText
@@ -64,9 +65,10 @@ def load_appliance(
         Where the appliance stands; in the default region without.
     """
     from probebook.appliances.schema import ApplianceText
-    from probebook.textfiles import load_text
+    from probebook.textfiles import load_data
 
-    text = load_text(path, ApplianceText, words)
+    path = Path(path)
+    text = load_data(whole_data(path), path, ApplianceText, words)
     with _at(path.name):
         if text.id != path.stem:
             raise ScenarioError(
@@ -88,7 +90,7 @@ class Surroundings:
 def surroundings(path: Path, scenarios: Path | None, region: Region | None) -> Surroundings:
     """What the file ``path`` is read with; parameters as of :func:`load_appliance`."""
     folder = Path(scenarios) if scenarios is not None else path.resolve().parent.parent
-    if not (folder / "alloys.toml").is_file():
+    if not file_in(folder, "alloys.toml").is_file():
         raise ScenarioError(
             "there is no alloys.toml beside this file's folder", remedy="name the scenarios folder it belongs to"
         )
@@ -104,7 +106,7 @@ def load_appliances(
     folder: Path, words: Words | None = None, *, scenarios: Path | None = None, region: Region | None = None
 ) -> dict[str, Appliance]:
     """Every appliance in ``folder/appliances``, by id, in order of file name; as :func:`load_appliance` reads them."""
-    paths = sorted((folder / "appliances").glob("*.toml"))
+    paths = files_in(folder, "appliances")
     return {a.id: a for a in (load_appliance(p, words, scenarios=scenarios, region=region) for p in paths)}
 
 
@@ -194,6 +196,7 @@ def _parts(text: ApplianceText, around: Surroundings) -> tuple[list[Part], list[
     for i, item in enumerate(text.part):
         where = f"part[{i + 1}] ({item.mark})"
         with _at(where):
+            _unique("part", "tag", item.tags)
             part, found = build_part(item, rating)
             if part.cover and part.cover not in text.access:
                 raise ScenarioError(
@@ -221,6 +224,12 @@ def _misplaced(fault: FaultText, wires: Sequence[Wire]) -> BranchDraft:
     if not fault.end or not fault.to:
         raise ScenarioError(
             "a misplaced wire needs the keys 'end' and 'to'", remedy='write for example end = "to", to = "S1.2"'
+        )
+    if fault.to == (wire.start if fault.end == "from" else wire.end):
+        raise ScenarioError(
+            f"wire {wire.mark} has this end at '{fault.to}' as it should be",
+            where="to",
+            remedy="name the terminal that it was put on by mistake",
         )
     ends = (fault.to, wire.end) if fault.end == "from" else (wire.start, fault.to)
     name = misplaced_name(_draft(fault))

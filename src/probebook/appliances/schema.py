@@ -35,6 +35,7 @@ TerminalName = Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]*\.[A-Za-z0-9]+$",
 Text = Annotated[str, Field(min_length=1, max_length=400)]
 Prose = Annotated[Text, SPOKEN]
 Ends = tuple[str, str]
+Place = Annotated[float, Field(ge=-1000, le=1000)]
 HeatModel = Literal["conventional-oven", "fan-oven", "multifunction-oven", "vessel", "duct", "core"]
 
 
@@ -94,7 +95,7 @@ class PartText(StrictModel):
     tags: tuple[Tag, ...] = ()
     between: Ends | None = None
     cover: str = ""
-    at: tuple[float, float] | None = None
+    at: tuple[Place, Place] | None = None
     turn: Literal[0, 90, 180, 270] = 0
     note: str = ""
     # element
@@ -187,24 +188,25 @@ class HeatText(StrictModel):
     top_thermostat: Mark | None = None
     main_model: HeatModel | None = None
     main_thermostat: Mark | None = None
-    litres: Annotated[float, Field(ge=0)] | None = None
-    to_room: Annotated[float, Field(gt=0)] | None = None
-    shell: Annotated[float, Field(gt=0)] | None = None
-    element: Annotated[float, Field(gt=0)] | None = None
-    element_to_water: Annotated[float, Field(gt=0)] | None = None
+    litres: Annotated[float, Field(gt=0, le=10_000)] | None = None
+    to_room: Annotated[float, Field(gt=0, le=1e8)] | None = None
+    shell: Annotated[float, Field(gt=0, le=1e8)] | None = None
+    element: Annotated[float, Field(gt=0, le=1e8)] | None = None
+    element_to_water: Annotated[float, Field(gt=0, le=1e8)] | None = None
     heater: str | None = None
-    flow: Annotated[float, Field(gt=0)] | None = None
-    still_flow: Annotated[float, Field(gt=0)] | None = None
+    flow: Annotated[float, Field(gt=0, le=1e8)] | None = None
+    still_flow: Annotated[float, Field(gt=0, le=1e8)] | None = None
     steam_switch: Mark | None = None
     steam_switch_opens: Annotated[float, Field(gt=0, le=1000)] | None = None
 
 
 class ApplianceText(StrictModel):
-    """A whole appliance file."""
+    """A whole appliance file; with ``joined`` true, in somebody's own folder, what is added to one of that name."""
 
     id: Name
     title: Prose
     source: Prose
+    joined: bool = False
     plate: PlateText
     supply: SupplyText
     access: dict[str, Minutes] = Field(default_factory=dict)

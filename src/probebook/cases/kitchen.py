@@ -88,10 +88,10 @@ def kitchen_path(folder: Path) -> Path:
 def kitchen(folder: Path, words: Words | None = None) -> Kitchen:
     """The setting of a ``scenarios`` folder in the language of ``words``; ScenarioError when the file is bad."""
     from probebook.cases.formats import KitchenText
-    from probebook.textfiles import load_text
+    from probebook.scenario_layers import load_joined
     from probebook.words.tutor_texts import check_template
 
-    text = load_text(kitchen_path(folder), KitchenText, words)
+    text = load_joined(kitchen_path(folder), KitchenText, words)
     for number, template in enumerate(text.vague, 1):
         check_template(VagueFacts, template, f"{FILE}: vague[{number}]")
     for number, phrase in enumerate(text.phrase, 1):

@@ -14,6 +14,7 @@ from probebook.meters import Meter, load_meters
 from probebook.meters.model import ROLES
 from probebook.regions import DEFAULT_REGION, Region, load_region
 from probebook.scenario_folder import fingerprint, scenarios_dir
+from probebook.scenario_layers import file_in, files_in
 from probebook.words import Noun, Words
 
 __all__ = ["Library", "Outcome", "SlipNote", "library"]
@@ -70,7 +71,7 @@ class Library:
     @cached_property
     def appliance_ids(self) -> tuple[str, ...]:
         """Ids of all appliances, in order of file name."""
-        return tuple(sorted(path.stem for path in (self.folder / "appliances").glob("*.toml")))
+        return tuple(sorted(path.stem for path in files_in(self.folder, "appliances")))
 
     def appliance(self, appliance_id: str) -> Appliance:
         """The appliance of that id; :class:`UsageError` when there is none, :class:`ScenarioError` when it is bad."""
@@ -82,7 +83,7 @@ class Library:
                     remedy=choose_one(appliance_id, self.appliance_ids),
                 )
             self._appliances[appliance_id] = load_appliance(
-                self.folder / "appliances" / f"{appliance_id}.toml",
+                file_in(self.folder, f"appliances/{appliance_id}.toml"),
                 self.words,
                 scenarios=self.folder,
                 region=self.region,
@@ -143,9 +144,9 @@ class Library:
     def slips(self) -> dict[str, SlipNote]:
         """All slips by id."""
         from probebook.cases.formats import SlipsText
-        from probebook.textfiles import load_text
+        from probebook.scenario_layers import load_joined
 
-        rows = load_text(self.folder / "text" / "en" / "slips.toml", SlipsText, self.words).slip
+        rows = load_joined(self.folder / "text" / "en" / "slips.toml", SlipsText, self.words).slip
         return {
             r.id: SlipNote(
                 r.id, r.name, r.way, r.advice, r.source, r.competences, tuple((use.form, use.path) for use in r.on)
@@ -157,9 +158,9 @@ class Library:
     def outcomes(self) -> dict[str, Outcome]:
         """All outcomes by id, in teaching order."""
         from probebook.cases.formats import OutcomesText
-        from probebook.textfiles import load_text
+        from probebook.scenario_layers import load_joined
 
-        rows = load_text(self.folder / "outcomes.toml", OutcomesText, self.words).outcome
+        rows = load_joined(self.folder / "outcomes.toml", OutcomesText, self.words).outcome
         return {
             row.id: Outcome(
                 row.id, row.title, {"apprentice": row.able or row.title, "owner": row.owner or row.able or row.title}

@@ -23,6 +23,7 @@ COMMANDS = {
     "set": "Set a class: one paper a learner, and a sealed key.",
     "moderate": "Lay every item of a set before a second tutor, and keep what is said of it.",
     "mark": "Mark what a class handed in.",
+    "new": "Start your own folder, appliance, fault, slip or workbook.",
     "check": "Check scenario files and say in one sentence what is wrong.",
     "preview": "Write one page that shows an appliance: diagrams, plate, faults, healthy readings.",
     "reading": "Say what a meter would show between two terminals.",

@@ -18,9 +18,10 @@ from probebook.heating.controls import CutOut, Stuck, Thermostat
 from probebook.heating.record import HeatRecord
 from probebook.heating.simulate import HeatedSpace, run
 from probebook.heating.spaces import conventional_oven, core, duct, fan_oven, multifunction_oven, vessel
+from probebook.heating.stated import wrong_figures
 from probebook.heating.vessels import WATER_HEAT
 
-__all__ = ["Heating", "heated", "heating_of", "record_of"]
+__all__ = ["Heating", "feeds_of", "heated", "heating_of", "record_of"]
 
 ZERO_CELSIUS = 273.15
 _OVENS = {"conventional-oven": conventional_oven, "fan-oven": fan_oven, "multifunction-oven": multifunction_oven}
@@ -99,7 +100,11 @@ def heating_of(
     ------
     UsageError
         The file does not describe what the appliance heats.
+    ScenarioError
+        What the file says of it is not enough, or names what there is not.
     """
+    for error in wrong_figures(appliance):
+        raise error.at(f"{appliance.id}.toml")
     present = frozenset(faults)
     facts = _facts(appliance, position)
     calling, resting = State(position, faults=present), State(position, calling=False, faults=present)
@@ -153,6 +158,11 @@ def _space(appliance: Appliance, facts: Mapping[str, float | str]) -> HeatedSpac
         return core(appliance.assumptions, places)
     known = {key: figures[key] for key in ("to_room", "shell", "element", "element_to_water") if key in figures}
     return vessel(appliance.assumptions, figures["litres"], heater=str(facts["heater"]), **known)
+
+
+def feeds_of(appliance: Appliance, model: str) -> list[str]:
+    """The places at which a model of the appliance's heat is heated."""
+    return list(_space(appliance, {**dict(appliance.heat), "model": model}).network().feeds)
 
 
 def _by_heater(appliance: Appliance, names: list[str], watts: Iterable[float]) -> dict[str, float]:

@@ -259,11 +259,11 @@ def load_competences(folder: Path, words: Words | None = None) -> tuple[Competen
         The file is bad; an id is listed twice.
     """
     from probebook.learning.formats import CompetencesText
-    from probebook.textfiles import load_text
+    from probebook.scenario_layers import load_joined
 
     path = folder / "competences.toml"
     found: dict[str, Competence] = {}
-    for number, row in enumerate(load_text(path, CompetencesText, words).competence, start=1):
+    for number, row in enumerate(load_joined(path, CompetencesText, words).competence, start=1):
         where = f"{path.name}: competence[{number}]"
         if row.id in found:
             raise ScenarioError(f"'{row.id}' is listed twice", where=where, remedy="take one of the two out")

@@ -95,9 +95,9 @@ class Weights:
 def load_weights(folder: Path) -> Weights:
     """The weights in ``folder/difficulty.toml`` (``folder`` is the scenarios folder); ScenarioError when it is bad."""
     from probebook.questions.formats import DifficultyText
-    from probebook.textfiles import load_text
+    from probebook.scenario_layers import load_joined
 
-    text = load_text(folder / "difficulty.toml", DifficultyText)
+    text = load_joined(folder / "difficulty.toml", DifficultyText)
     kinds = {str(kind): weight for kind, weight in text.kinds.items()}
     return _weights([getattr(text, name) for name in TERMS], kinds)
 

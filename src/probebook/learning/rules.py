@@ -82,10 +82,10 @@ def load_course(folder: Path) -> Course:
         A figure is out of its bounds, or outcomes wait for each other in a circle.
     """
     from probebook.learning.formats import PracticeText
-    from probebook.textfiles import load_text
+    from probebook.scenario_layers import load_joined
 
     path = folder / "practice.toml"
-    text = load_text(path, PracticeText)
+    text = load_joined(path, PracticeText)
     if text.ceiling < text.goal:
         raise ScenarioError(
             "the ceiling is below the goal, so nothing could be mastered",

@@ -9,6 +9,7 @@ from probebook.assumptions import load_assumptions
 from probebook.errors import ScenarioError
 from probebook.meters.assumed import Astray
 from probebook.meters.model import Function, Meter, Range
+from probebook.scenario_layers import files_in
 
 if TYPE_CHECKING:
     from probebook.words import Words
@@ -69,7 +70,7 @@ def load_meters(folder: Path, words: Words | None = None) -> dict[str, Meter]:
     ScenarioError
         A file cannot be used, or the folder holds none.
     """
-    paths = sorted(Path(folder).glob("*.toml"))
+    paths = files_in(Path(folder).parent, Path(folder).name)
     if not paths:
         raise ScenarioError("this folder holds no meter", where=str(folder), remedy="add a .toml file to it")
     meters = {meter.id: meter for meter in (load_meter(path, words) for path in paths)}

@@ -81,11 +81,11 @@ def load_items(folder: Path, words: Words | None = None) -> tuple[Item, ...]:
         The file is bad: an item without exactly one right way, an id used twice, a template that cannot be said.
     """
     from probebook.questions.formats import KnowhowText
-    from probebook.textfiles import load_text
+    from probebook.scenario_layers import load_joined
     from probebook.words.tutor_texts import check_templates
 
     found: dict[str, Item] = {}
-    for number, text in enumerate(load_text(folder / "text" / "en" / FILE, KnowhowText, words).item, 1):
+    for number, text in enumerate(load_joined(folder / "text" / "en" / FILE, KnowhowText, words).item, 1):
         where = f"{FILE}: item[{number}]"
         row = text.model_dump()
         _check(row, where, found)

@@ -18,6 +18,7 @@ from probebook.questions.procedures import (
     WrongPair,
 )
 from probebook.regions.loading import check_regions
+from probebook.scenario_layers import files_in
 from probebook.words import Words
 
 __all__ = ["FOLDER", "SITUATIONS", "load_procedures", "load_situations", "procedure_paths"]
@@ -31,7 +32,7 @@ TEMPLATES = ("title", "asks", "text", "other", "here", "proposed", "because")
 
 def procedure_paths(folder: Path) -> list[Path]:
     """The files of procedures of a ``scenarios`` folder, in order of id."""
-    return [p for p in sorted((folder / "text" / "en" / FOLDER).glob("*.toml")) if p.name != SITUATIONS]
+    return [path for path in files_in(folder, f"text/en/{FOLDER}") if path.name != SITUATIONS]
 
 
 @cache
@@ -100,12 +101,12 @@ def load_situations(folder: Path, words: Words | None = None) -> tuple[Situation
         The file is bad: not exactly one right choice, an id used twice, a template that cannot be said.
     """
     from probebook.questions.formats import SituationsText
-    from probebook.textfiles import load_text
+    from probebook.scenario_layers import load_joined
     from probebook.words.tutor_texts import check_templates
 
     found: dict[str, Situation] = {}
     path = folder / "text" / "en" / FOLDER / SITUATIONS
-    for number, text in enumerate(load_text(path, SituationsText, words).situation, 1):
+    for number, text in enumerate(load_joined(path, SituationsText, words).situation, 1):
         row, where = text.model_dump(), f"{SITUATIONS}: situation[{number}]"
         check_regions(text.regions, folder, f"{where}.regions")
         _check_without(text.without, folder, f"{where}.without")
@@ -115,7 +116,7 @@ def load_situations(folder: Path, words: Words | None = None) -> tuple[Situation
 
 
 def _check_without(name: str, folder: Path, where: str) -> None:
-    known = sorted(path.stem for path in (folder / "appliances").glob("*.toml"))
+    known = sorted(path.stem for path in files_in(folder, "appliances"))
     if name and name not in known:
         raise ScenarioError(
             f"there is no appliance '{name}'", where=where, remedy=f"name one of {', '.join(known)}, or leave it out"

@@ -10,6 +10,7 @@ from probebook.errors import ScenarioError
 from probebook.questions.checks import check_question
 from probebook.questions.frame import Ask, Builder, Unfit
 from probebook.questions.model import Kind, Question
+from probebook.questions.options.named import check_options, options_of
 
 __all__ = ["build_question", "builder_of", "options_of"]
 
@@ -24,20 +25,18 @@ def builder_of(kind: Kind) -> Builder:
     return builder
 
 
-def options_of(kind: Kind) -> tuple[str, ...]:
-    """The keys that a plan may give a kind of question under ``options``."""
-    options: tuple[str, ...] = import_module(f"probebook.questions.{kind.replace('-', '_')}").OPTIONS
-    return options
-
-
 def build_question(ask: Ask, library: Library) -> Question:
     """Build one question, drawing again until the draw is fair; how hard it is has still to be weighed.
 
     Raises
     ------
     ScenarioError
-        No fair question was found in :data:`DRAWS` draws: the request cannot be met as it stands.
+        An option names what there is not, or no fair question was found in :data:`DRAWS` draws: the request cannot be
+        met as it stands.
+    UsageError
+        There is no such appliance.
     """
+    check_options(ask, library)
     build = builder_of(ask.kind)
     reason = ""
     for draw in range(DRAWS):

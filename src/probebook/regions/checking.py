@@ -7,6 +7,7 @@ from pathlib import Path
 from probebook.errors import ScenarioError
 from probebook.regions.limits import load_rules
 from probebook.regions.loading import wrong_limits
+from probebook.scenario_layers import files_in
 
 __all__ = ["wrong_region"]
 
@@ -32,7 +33,7 @@ def wrong_region(path: Path) -> list[ScenarioError]:
         )
     scenarios = path.resolve().parent.parent
     found += wrong_limits(text, load_rules(scenarios / "limits.toml"))
-    for other in sorted(path.parent.glob("*.toml")):
+    for other in files_in(scenarios, path.parent.name):
         if other.name != path.name and not load_all_errors(other, RegionText):
             for key in load_text(other, RegionText).words:
                 if key not in text.words and all(f"'{key}'" not in e.message for e in found):

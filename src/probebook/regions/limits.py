@@ -207,6 +207,6 @@ def load_rules(path: Path) -> Rules:
         The file cannot be used; one sentence names the key.
     """
     from probebook.regions.limits_file import RuleFile
-    from probebook.textfiles import load_text
+    from probebook.scenario_layers import load_joined
 
-    return Rules(load_text(Path(path), RuleFile))
+    return Rules(load_joined(Path(path), RuleFile))

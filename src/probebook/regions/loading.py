@@ -22,6 +22,7 @@ from probebook.regions.region import (
     Region,
     Supply,
 )
+from probebook.scenario_layers import file_in, files_in, layers
 from probebook.words.nouns import Noun
 
 if TYPE_CHECKING:
@@ -65,7 +66,7 @@ OPTIONAL_ROLES = ("supply.before",)
 
 def region_ids(scenarios: Path) -> tuple[str, ...]:
     """Ids of all regions of a scenarios folder, the default first."""
-    found = sorted(path.stem for path in (Path(scenarios) / "regions").glob("*.toml"))
+    found = sorted(path.stem for path in files_in(Path(scenarios), "regions"))
     return tuple(sorted(found, key=lambda name: name != DEFAULT_REGION))
 
 
@@ -94,8 +95,9 @@ def load_region(scenarios: Path, region_id: str = DEFAULT_REGION) -> Region:
         near = get_close_matches(region_id, known, n=1)
         remedy = f"did you mean '{near[0]}'" if near else f"choose one of {', '.join(known) or 'none: add gb.toml'}"
         raise UsageError(f"there is no region '{region_id}'", where=str(Path(scenarios) / "regions"), remedy=remedy)
-    paths = (Path(scenarios) / "regions" / f"{region_id}.toml", Path(scenarios) / "limits.toml")
-    return _read(*paths, tuple(path.stat().st_mtime_ns if path.is_file() else 0 for path in paths))
+    path, limits = file_in(Path(scenarios), f"regions/{region_id}.toml"), Path(scenarios) / "limits.toml"
+    read = (path, *(layer / limits.name for layer in layers(Path(scenarios))))
+    return _read(path, limits, tuple(each.stat().st_mtime_ns if each.is_file() else 0 for each in read))
 
 
 @lru_cache(maxsize=16)

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from probebook.errors import ScenarioError
+from probebook.scenario_layers import layers
 from probebook.textfiles import file_text, parse_toml
 from probebook.unit_table import find_unit
 from probebook.words.facts import Facts, facts_by_group
@@ -202,8 +203,9 @@ class _Check:
 
     def _unsaid_tables(self) -> Iterator[Finding]:
         """Tables of sentences, and whole files of them, that no facts name."""
-        folder = self.words.folder / "text" / self.words.source
-        for path in sorted(folder.rglob("*.toml")):
+        part = Path("text") / self.words.source
+        found = [(layer / part, path) for layer in layers(self.words.folder) for path in (layer / part).rglob("*.toml")]
+        for folder, path in sorted(found):
             relative = path.relative_to(folder)
             name = relative.with_suffix("").as_posix()
             source = self.files.get(name)
@@ -218,7 +220,7 @@ class _Check:
 
     def _holds_sentences(self, path: Path, relative: Path) -> bool:
         """Whether an unnamed file looks like one of sentences: tables of texts alone, laid over no other file."""
-        if relative.name in OWN_FILES or (self.words.folder / relative).exists():
+        if relative.name in OWN_FILES or any((layer / relative).exists() for layer in layers(self.words.folder)):
             return False
         try:
             data = parse_toml(file_text(path), relative.name)

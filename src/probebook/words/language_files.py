@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from probebook.errors import ScenarioError
-from probebook.textfiles import file_text, parse_toml
+from probebook.scenario_layers import joined_data, joined_files
 from probebook.words.language import Language, babel_rules
 from probebook.words.nouns import Noun
 from probebook.words.sources import flat
@@ -33,7 +33,7 @@ def read_language(folder: Path, language_id: str, *, english: bool) -> Language:
         The file is bad, or names a locale that Babel does not know.
     """
     name = f"text/{folder.name}/language.toml"
-    data = parse_toml(file_text(folder / "language.toml"), name)
+    data = joined_data(folder / "language.toml", name)
     data["id"] = language_id
     data["articles"] = {which: dict(flat(table)) for which, table in data.get("articles", {}).items()}
     if not english:
@@ -59,11 +59,11 @@ def read_nouns(folder: Path) -> dict[str, Noun]:
     """
     name = f"text/{folder.name}/nouns.toml"
     path = folder / "nouns.toml"
-    if not path.exists():
+    if not joined_files(path):
         return {}
     found: dict[str, Noun] = {}
     by_text: dict[str, Noun] = {}
-    for noun_id, row in parse_toml(file_text(path), name).items():
+    for noun_id, row in joined_data(path, name).items():
         try:
             noun = noun_of(noun_id, row)
         except (TypeError, ValueError) as error:

@@ -35,6 +35,12 @@ class TextFile:
     tables: Mapping[str, Mapping[str, str]]
     lines: Mapping[str, int]
 
+    def under(self, own: TextFile) -> TextFile:
+        """Return the file with sentences of somebody's own, from a file of the same name, in place of its own."""
+        names = {**self.tables, **own.tables}
+        tables = {name: {**self.tables.get(name, {}), **own.tables.get(name, {})} for name in names}
+        return TextFile(self.name, tables, {**self.lines, **own.lines})
+
     def where(self, table: str, key: str = "") -> str:
         """Return the place of a sentence, or of its table, for an error."""
         name = f"{table}.{key}" if key else table

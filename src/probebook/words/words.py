@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, Self
 
 from probebook.errors import ScenarioError
+from probebook.scenario_layers import file_in, layers
 from probebook.words.facts import Facts, Phrase, texts_beside
 from probebook.words.language import Language
 from probebook.words.language_files import noun_of, read_language, read_nouns
@@ -110,7 +111,7 @@ class Words:
         if (kind.group_, key) in self._segments:
             return True
         file, _, table = kind.group_.rpartition("/")
-        known = file in self._files or self._place(file) is not None
+        known = file in self._files or bool(self._places(file))
         return known and key in self.text_file(file).tables.get(table, {})
 
     def _prepare(self, kind: type[Facts], key: str) -> Sentence:
@@ -156,13 +157,24 @@ class Words:
         """Return a file of sentences as it was read; :class:`ScenarioError` when it is missing or broken."""
         if file not in self._files:
             name = f"text/{self.source}/{file}.toml"
-            self._files[file] = read_text_file(self._place(file) or self.folder / name, name)
+            places = self._places(file) or [self.folder / name]
+            found = read_text_file(places[-1], name)
+            for own in reversed(places[:-1]):
+                found = found.under(read_text_file(own, name))
+            self._files[file] = found
         return self._files[file]
 
-    def _place(self, file: str) -> Path | None:
-        """Return where a text lies: in the folder, or beside the code it serves, as a kind of one's own may keep it."""
-        places = (self.folder / f"text/{self.source}/{file}.toml", *texts_beside(file, self.source))
-        return next((place for place in places if place.exists()), None)
+    def _places(self, file: str) -> list[Path]:
+        """Where a text lies: in the folder, in what that lies over, or beside the code, as a kind of one's own may."""
+        places = [layer / f"text/{self.source}/{file}.toml" for layer in self._layers]
+        if not (places and places[-1].exists()):
+            places += texts_beside(file, self.source)
+        return [place for place in places if place.exists()]
+
+    @cached_property
+    def _layers(self) -> tuple[Path, ...]:
+        """The folder and what it lies over; none where the words were carried here."""
+        return () if self._is_restored else layers(self.folder)
 
     @property
     def source(self) -> str:
@@ -204,13 +216,14 @@ class Words:
         """
         if self.source == ENGLISH:
             return None
-        try:
-            relative = Path(path).resolve().relative_to(self.folder.resolve())
-        except ValueError:
+        whole = Path(path).resolve()
+        homes = (layer.resolve() for layer in self._layers)
+        relative = next((whole.relative_to(home) for home in homes if whole.is_relative_to(home)), None)
+        if relative is None:
             return None
         if relative.parts[:2] == ("text", ENGLISH):
             relative = Path(*relative.parts[2:])
-        over = self.folder / "text" / self.id / relative
+        over = file_in(self.folder, f"text/{self.id}/{relative.as_posix()}")
         return over if over.is_file() else None
 
     @property

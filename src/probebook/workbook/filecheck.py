@@ -17,7 +17,11 @@ from probebook.appliances import load_appliance
 from probebook.appliances.checking import Finding, Severity, check_appliance
 from probebook.cases.library import Library
 from probebook.errors import ScenarioError, UsageError
+from probebook.regions import DEFAULT_REGION
+from probebook.scenario_layers import MARKER, file_in, home_of, is_scenarios, layers
 from probebook.words.sources import key_lines
+from probebook.words.words import ENGLISH
+from probebook.workbook.lookedover import LOOKS, look_over_appliance
 
 if TYPE_CHECKING:
     from probebook.words.checking import Finding as WordsFinding
@@ -28,7 +32,7 @@ Reader = Callable[[Path, Library], object]
 
 
 def scenario_files(folder: Path) -> list[Path]:
-    """Every text file of a scenarios folder, in order."""
+    """Every text file of a scenarios folder, in order; of somebody's own those that are in it."""
     return sorted(folder.rglob("*.toml"))
 
 
@@ -60,43 +64,60 @@ def _findings(path: Path, library: Library | None, folders: Mapping[str, Reader]
         return _language_findings(path, language, folders)
     reader = _reader_of(path, folders)
     if reader is None:
-        own = (path.resolve().parent.parent / "alloys.toml").is_file()
-        return check_appliance(
+        own = is_scenarios(path.resolve().parent.parent)
+        found = check_appliance(
             path,
             scenarios=library.folder if library and not own else None,
             region=library.region if library else None,
         )
-    return _read(reader, path, path, Library(_home(path)))
+        around = _library_of(path, library) if own or library is None else library
+        return found if _wrong(found) else [*look_over_appliance(path, around), *found]
+    return _read(reader, path, path, _library_of(path, library))
+
+
+def _wrong(findings: Sequence[Finding]) -> bool:
+    return any(finding.severity is Severity.ERROR for finding in findings)
+
+
+def _library_of(path: Path, library: Library | None) -> Library:
+    """The trade of the folder that a file lies in, in the region of ``library``."""
+    home = home_of(path)
+    if library is not None and library.folder.resolve() == home and library.language == ENGLISH:
+        return library
+    return Library(home, region=library.region.id if library else DEFAULT_REGION)
 
 
 def _language_findings(path: Path, language: Path, folders: Mapping[str, Reader]) -> Sequence[Finding]:
     """What is wrong with a file in the folder of a language: sentences, or what lies over another file."""
     relative = path.resolve().relative_to(language)
     scenarios = language.parents[1]
-    bases = [base for base in (scenarios / relative, scenarios / "text" / "en" / relative) if base.is_file()]
+    names = (relative.as_posix(), f"text/en/{relative.as_posix()}")
+    bases = [base for base in (file_in(scenarios, name) for name in names) if base.is_file()]
     base = bases[0] if bases else path
     reader = _reader_of(base, folders) or (_appliance if relative.parts[0] == "appliances" else None)
     if reader is None or relative.parts[0] not in (relative.name, "appliances", *folders):
         return [_finding(path, error) for error in _wrong_words(language, path)]
-    return _read(reader, base, path, Library(scenarios, language.name))
+    around = Library(scenarios, language.name)
+    found = _read(reader, base, path, around)
+    return found if _wrong(found) or path != base or path.name not in LOOKS else list(LOOKS[path.name](path, around))
 
 
 def _read(reader: Reader, base: Path, path: Path, library: Library) -> list[Finding]:
     try:
         reader(base, library)
-    except ScenarioError as error:
+    except (ScenarioError, UsageError) as error:
         return [_finding(path, error)]
     return []
 
 
-def _finding(path: Path, error: ScenarioError) -> Finding:
+def _finding(path: Path, error: ScenarioError | UsageError) -> Finding:
     return Finding(Severity.ERROR, error.where or path.name, error.message, error.remedy or "")
 
 
 # ---------------------------------------------------------------- places
 
 
-_PLACE = re.compile(r"^(?P<file>\S*\.toml): (?P<key>[^:]+)$")
+_PLACE = re.compile(r"^(?P<file>\S*\.toml): (?P<key>[^:]+)(?P<inside>: .*)?$")
 
 
 def _placed(path: Path, findings: Sequence[Finding]) -> list[Finding]:
@@ -114,18 +135,13 @@ def _with_line(where: str, path: Path, lines: Mapping[str, int]) -> str:
     match = _PLACE.match(where)
     if match is None or not match["file"].endswith(path.name):
         return where
-    key = re.sub(r" \([^)]*\)|\"", "", match["key"])
+    inside = re.sub(r"^: ", ".", match["inside"] or "")
+    key = re.sub(r" \([^)]*\)|\"", "", f"{match['key']}{inside}")
     while key:
         if key in lines:
-            return f"{match['file']}, line {lines[key]}: {match['key']}"
+            return f"{match['file']}, line {lines[key]}: {match['key']}{match['inside'] or ''}"
         key = re.sub(r"(\[\d+\]|\.?[^.\[\]]+)$", "", key)
     return where
-
-
-def _home(path: Path) -> Path:
-    """The scenarios folder that a file lies in: the nearest with appliances, or else the one above its own folder."""
-    folders = path.resolve().parents
-    return next((folder for folder in folders if (folder / "appliances").is_dir()), folders[min(1, len(folders) - 1)])
 
 
 def _text_folder(path: Path) -> Path | None:
@@ -163,10 +179,16 @@ def _meter(path: Path, library: Library) -> object:
     return load_meter(path, library.words)
 
 
+def _marker(path: Path, library: Library) -> object:
+    del library
+    return layers(path.resolve().parent)
+
+
 def _plan(path: Path, library: Library) -> object:
+    from probebook.workbook.build.compiling import compile_plan
     from probebook.workbook.build.plan import load_plan
 
-    return load_plan(path, library.words)
+    return compile_plan(load_plan(path, library.words), library)
 
 
 def _alloys(path: Path, library: Library) -> object:
@@ -290,6 +312,7 @@ _SEVERAL: Mapping[str, Callable[[Path], list[ScenarioError]]] = {
     "regions": _region,
 }
 _BY_NAME: Mapping[str, Reader] = {
+    MARKER: _marker,
     "alloys.toml": _alloys,
     "cautions.toml": _cautions,
     "competences.toml": _competences,

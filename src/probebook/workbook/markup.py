@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import functools
 import re
+from collections.abc import Collection
 from html import escape
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from markdown_it import MarkdownIt
 
-__all__ = ["aligned", "block", "inline", "plain", "printable", "safe"]
+__all__ = ["aligned", "block", "inline", "plain", "printable", "safe", "tame"]
+
+#: What would begin a tag, and what would end the text of a link or a picture.
+_ACTIVE = re.compile(r"<(?=[A-Za-z/!?])|\](?=[(\[:])")
 
 _ALIGNED = re.compile(r'(?<=<t[hd]) style="text-align:(?P<side>left|center|right)"')
 
@@ -46,6 +50,20 @@ def plain(text: str) -> str:
 def safe(text: str) -> str:
     """Text as it stands, escaped."""
     return escape(printable(text))
+
+
+def tame(text: str, drawings: Collection[str] = ()) -> str:
+    """Markdown of a notebook's cell in which tags, links and pictures stay the letters they are.
+
+    ``drawings`` are the names of the cell's own pictures (``attachment:NAME``), which are shown. What is escaped is
+    written as an entity: whatever stands before it, no reader of Markdown takes that for a sign.
+    """
+
+    def letter(found: re.Match[str]) -> str:
+        ours = any(text.startswith(f"](attachment:{name})", found.start()) for name in drawings)
+        return "&lt;" if found[0] == "<" else found[0] if ours else "&#93;"
+
+    return _ACTIVE.sub(letter, text)
 
 
 def printable(text: str) -> str:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from probebook.assessment.model import Blueprint, Grade, Row
 from probebook.errors import ScenarioError, UsageError
 from probebook.questions.registry import options_of
+from probebook.scenario_layers import file_in, files_in
 
 if TYPE_CHECKING:
     from probebook.assessment.setting.formats import BlueprintText, RowText
@@ -21,7 +22,7 @@ __all__ = ["blueprint_ids", "find_blueprint", "load_blueprint"]
 
 def blueprint_ids(folder: Path) -> tuple[str, ...]:
     """Ids of the blueprints of a scenarios folder, in order of file name."""
-    return tuple(sorted(path.stem for path in (folder / "blueprints").glob("*.toml")))
+    return tuple(path.stem for path in files_in(folder, "blueprints"))
 
 
 def find_blueprint(name: str, folder: Path) -> Path:
@@ -34,7 +35,7 @@ def find_blueprint(name: str, folder: Path) -> Path:
     known = blueprint_ids(folder)
     if name not in known:
         raise UsageError(f"there is no blueprint '{name}'", where=str(folder / "blueprints"), remedy=_hint(name, known))
-    return folder / "blueprints" / f"{name}.toml"
+    return file_in(folder, f"blueprints/{name}.toml")
 
 
 def load_blueprint(path: Path, library: Library, words: Words | None = None) -> Blueprint:
@@ -108,7 +109,7 @@ def _check(text: BlueprintText, library: Library, file: str) -> None:
         )
     if text.minutes <= 0:
         raise ScenarioError("a paper takes time", where=f"{file}: minutes", remedy='write minutes = "45 min"')
-    regions = tuple(sorted(path.stem for path in (library.folder / "regions").glob("*.toml")))
+    regions = tuple(path.stem for path in files_in(library.folder, "regions"))
     _known((text.region,), regions, f"{file}: region", "region")
     shares = [grade.share for grade in text.grade]
     if shares != sorted(set(shares), reverse=True):

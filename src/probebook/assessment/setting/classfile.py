@@ -11,6 +11,7 @@ from pathlib import Path
 
 from probebook.assessment.model import Learner
 from probebook.errors import UsageError
+from probebook.scenario_layers import languages_in
 from probebook.words.words import ENGLISH
 
 __all__ = ["read_class"]
@@ -136,7 +137,7 @@ def _learner(given: dict[str, str], where: str, folder: Path | None) -> Learner:
 def _languages(folder: Path) -> tuple[str, ...]:
     from probebook.words.pseudo import PSEUDO
 
-    return (*sorted(path.name for path in (folder / "text").iterdir() if path.is_dir()), PSEUDO)
+    return (*languages_in(folder), PSEUDO)
 
 
 def _factor(text: str, where: str) -> float:

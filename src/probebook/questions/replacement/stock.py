@@ -45,11 +45,11 @@ def stock(folder: Path, words: Words | None = None) -> Stock:
         The file is bad.
     """
     from probebook.questions.replacement.stock_format import StockText
-    from probebook.textfiles import load_text
+    from probebook.scenario_layers import load_joined
 
     path = folder / FILE
-    ids = load_text(path, StockText)
-    said = ids if words is None else load_text(path, StockText, words)
+    ids = load_joined(path, StockText)
+    said = ids if words is None else load_joined(path, StockText, words)
     of_kind: dict[str, Fit] = {}
     of_part: dict[str, Fit] = {}
     for base, text in zip(ids.fit, said.fit, strict=True):

@@ -44,9 +44,9 @@ def load_signs(folder: Path, words: Words | None = None) -> dict[str, Sign]:
         The file is bad, or a symbol is like one that there is not.
     """
     from probebook.questions.trace.signs_format import SymbolsText
-    from probebook.textfiles import load_text
+    from probebook.scenario_layers import load_joined
 
-    texts = load_text(folder / FILE, SymbolsText, words).symbol
+    texts = load_joined(folder / FILE, SymbolsText, words).symbol
     known = {text.id for text in texts}
     for number, text in enumerate(texts):
         for other in text.like:

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from probebook.errors import ScenarioError
+from probebook.errors import ScenarioError, UsageError
 from probebook.files import canonical_json
 from probebook.learning.difficulty import rated_question
 from probebook.learning.duration import Pace, question_minutes, reading_minutes, told_minutes
@@ -19,7 +19,9 @@ from probebook.questions.frame import Ask
 from probebook.questions.model import Kind, Question
 from probebook.regions.facts import region_facts
 from probebook.scenario_folder import DIGITS
-from probebook.workbook.build.plan import Block, Plan, load_plan
+from probebook.scenario_layers import file_in
+from probebook.workbook.build.naming import check_plan
+from probebook.workbook.build.plan import PLANS, Block, Plan, load_plan
 from probebook.workbook.pages import prompts
 from probebook.workbook.pages.facts import CellTexts
 from probebook.workbook.pages.glossary import Term, glossary_page, terms_in
@@ -123,8 +125,8 @@ class _Writer:
 
     def aims(self, minutes: float) -> str:
         """What one will be able to do, how long it takes, what comes before."""
-        folder = self.library.folder / "workbooks"
-        plans = [load_plan(folder / f"{name}.toml", self.library.words) for name in self.plan.after]
+        paths = [file_in(self.library.folder, f"{PLANS}/{name}.toml") for name in self.plan.after]
+        plans = [load_plan(path, self.library.words) for path in paths]
         return aims(self.plan, self.questions, minutes, plans, self.library)
 
     def ask(self, ask_id: str, kind: Kind, block: Block, case: Case | None) -> Ask:
@@ -166,8 +168,9 @@ def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], 
     ScenarioError
         A block cannot be built; the sentence names file and block.
     """
+    check_plan(plan, library)
     writer = _Writer(plan, library)
-    writer.page("title", f"# {plan.title}\n\n{writer.said(plan.summary, 'summary')}")
+    writer.page("title", f"# {plan.title}\n\n{writer.said(plan.summary, f'{plan.id}.toml: summary')}")
     writer.page("caution", prompts.caution(library, plan.reader))
     head = len(writer.cells)
     writer.cell("open", f'from probebook.workbook import open_workbook; book = open_workbook("{plan.stem}")')
@@ -175,8 +178,8 @@ def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], 
     for number, block in enumerate(blocks):
         try:
             _write_block(writer, block)
-        except ScenarioError as error:
-            raise error.at(block.where) from None
+        except (ScenarioError, UsageError) as error:
+            raise ScenarioError(error.message, where=_at(block, error), remedy=error.remedy) from None
         if advance:
             advance(number + 1, len(blocks))
     writer.show_paths()
@@ -192,6 +195,13 @@ def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], 
     cells, questions, cases = tuple(writer.cells), tuple(writer.questions), tuple(writer.cases)
     told = told_minutes(minutes)
     return Compiled(plan, cells, questions, cases, library.words.id, library.fingerprint, told, terms)
+
+
+def _at(block: Block, error: ScenarioError | UsageError) -> str:
+    """File, block and key of what is wrong with a block."""
+    if not isinstance(error, ScenarioError) or not error.where:
+        return block.where
+    return f"{block.where}{'.' if error.where.startswith('options.') else ': '}{error.where}"
 
 
 def _write_block(writer: _Writer, block: Block) -> None:

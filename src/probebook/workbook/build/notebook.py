@@ -8,6 +8,7 @@ from typing import Any
 
 from probebook.words.words import ENGLISH
 from probebook.workbook.build.compiling import Cell, Compiled
+from probebook.workbook.markup import tame
 
 __all__ = ["document_text", "notebook_text"]
 
@@ -54,7 +55,7 @@ def _with_pictures(cell: Cell) -> str:
     JupyterLab shows no SVG that is attached to a cell (its list of safe attachments is bmp, png, jpeg, gif and webp),
     but it shows one whose data stands in the text.
     """
-    text = cell.source
+    text = cell.source if cell.code else tame(cell.source, cell.attachments)
     for name, forms in cell.attachments.items():
         ((kind, data),) = forms.items()
         text = text.replace(f"(attachment:{name})", f"(data:{kind};base64,{data})")

@@ -11,13 +11,17 @@ from probebook.errors import ScenarioError
 from probebook.questions.model import Kind
 from probebook.questions.registry import options_of
 from probebook.regions.loading import check_regions
+from probebook.scenario_layers import OWN, files_in, own_folder
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
     from probebook.words import Words
 
-__all__ = ["Block", "Plan", "load_plan", "load_plans"]
+__all__ = ["PLANS", "Block", "Plan", "load_plan", "load_plans"]
+
+#: Folder of the plans in one of scenario files.
+PLANS = "workbooks"
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,7 +162,7 @@ def load_plan(path: Path, words: Words | None = None) -> Plan:
 
 def _check_after(own: str, after: Iterable[str], path: Path) -> None:
     """Refuse a workbook that comes before this one and that there is not."""
-    known = sorted(each.stem for each in path.parent.glob("*.toml") if each.stem != own)
+    known = [each.stem for each in files_in(path.resolve().parents[1], path.parent.name) if each.stem != own]
     for name in after:
         if name not in known:
             raise ScenarioError(
@@ -179,8 +183,13 @@ def _check_options(options: Iterable[str], kinds: Sequence[Kind], where: str) ->
 
 
 def load_plans(folder: Path, words: Words | None = None) -> tuple[Plan, ...]:
-    """Every plan in ``folder/workbooks`` (``folder`` is the scenarios folder), in order of number."""
-    plans = sorted((load_plan(p, words) for p in sorted((folder / "workbooks").glob("*.toml"))), key=lambda p: p.number)
+    """Every plan that a ``scenarios`` folder builds, in order of number.
+
+    Of somebody's own folder these are the plans in it, unless it says that those it lies over are built too.
+    """
+    own = own_folder(folder)
+    paths = sorted((folder / PLANS).glob("*.toml")) if own and own.workbooks == OWN else files_in(folder, PLANS)
+    plans = sorted((load_plan(path, words) for path in paths), key=lambda plan: plan.number)
     seen: dict[int, str] = {}
     for plan in plans:
         if plan.number in seen:

@@ -37,11 +37,11 @@ def glossary(library: Library) -> tuple[Term, ...]:
     ScenarioError
         The file is bad, or two words share a form.
     """
-    from probebook.textfiles import load_text
+    from probebook.scenario_layers import load_joined
     from probebook.workbook.build.formats import GlossaryText
 
     words, facts = library.words, region_facts(library.region, library.words)
-    rows = load_text(library.folder / "text" / "en" / "glossary.toml", GlossaryText, words).term
+    rows = load_joined(library.folder / "text" / "en" / "glossary.toml", GlossaryText, words).term
     found, met = [], dict[str, str]()
     for row in rows:
 

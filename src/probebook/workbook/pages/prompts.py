@@ -56,10 +56,10 @@ class Page:
 
 @cache
 def _cautions(folder: Path, words: Words) -> dict[str, str]:
-    from probebook.textfiles import load_text
+    from probebook.scenario_layers import load_joined
     from probebook.workbook.build.formats import CautionsText
 
-    text = load_text(folder / "text" / "en" / "cautions.toml", CautionsText, words)
+    text = load_joined(folder / "text" / "en" / "cautions.toml", CautionsText, words)
     return {"apprentice": text.apprentice.strip(), "owner": text.owner.strip()}
 
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 
 from probebook.questions.power.facts.element import AmpsFacts, OhmsFacts, WattsFacts
 
-__all__ = ["AMPS_PATHS", "OHMS_PATHS", "WATTS_PATHS", "amps_slips", "ohms_slips", "watts_slips"]
+__all__ = ["AMPS_PATHS", "DECLARED", "OHMS_PATHS", "WATTS_PATHS", "amps_slips", "ohms_slips", "watts_slips"]
 
 #: Wrong paths that a slip may name in ``text/en/slips.toml`` without any code.
 WATTS_PATHS: Mapping[str, Callable[[WattsFacts], float]] = {
@@ -26,6 +26,13 @@ AMPS_PATHS: Mapping[str, Callable[[AmpsFacts], float]] = {
     "halved": lambda facts: facts.amps / 2,
     "doubled": lambda facts: facts.amps * 2,
     "volts over ohms squared": lambda facts: facts.volts / facts.ohms**2,
+}
+
+#: The same by form: where a slip may be met without any code.
+DECLARED: Mapping[str, Collection[str]] = {
+    "power/watts": WATTS_PATHS,
+    "power/ohms": OHMS_PATHS,
+    "power/amps": AMPS_PATHS,
 }
 
 

@@ -1,0 +1,1 @@
+"""What a plan may write under ``options``, checked before anything is drawn."""
