@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from probebook.errors import UsageError
+from probebook.errors import UsageError, VerificationError
 from probebook.files import write_all
 
 if TYPE_CHECKING:
@@ -122,6 +122,7 @@ def export(
     from probebook.publish.package.gathering import gather
     from probebook.publish.package.packing import package_files, zipped
     from probebook.publish.package.report import report_data, report_lines
+    from probebook.publish.package.rules.package import check_package
 
     found: Gathered = gather(
         out.stem, booklets, lambda name: library_of(library.folder, library.region.id, name).words, done
@@ -131,6 +132,13 @@ def export(
             "the standard can carry none of these questions", where=str(out), remedy="name another workbook"
         )
     files = package_files(found.package, standard)
+    findings = check_package(files, standard.version_name)
+    if findings:
+        raise VerificationError(
+            f"what was made does not keep the rules of the standard in {len(findings)} places, first {findings[0]}",
+            where=str(out),
+            remedy="report the question it stands in; nothing was written",
+        )
     write_all({out: zipped(files)})
     return Exported(
         report_lines(found, str(out), standard, library.words), report_data(found, str(out), standard, library.words)

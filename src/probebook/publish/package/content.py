@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from markdown_it import MarkdownIt
     from markdown_it.tree import SyntaxTreeNode
 
-__all__ = ["Pictures", "UnsafeDrawing", "block", "inline", "line", "text"]
+__all__ = ["Pictures", "UnsafeDrawingError", "block", "inline", "line", "text"]
 
 DATA = "data:image/svg+xml;base64,"
 SVG = "{http://www.w3.org/2000/svg}"
@@ -41,7 +41,7 @@ _SAME = {
 }  # fmt: skip
 
 
-class UnsafeDrawing(ValueError):
+class UnsafeDrawingError(ValueError):
     """A drawing that is none, or holds more than a drawing."""
 
 
@@ -56,14 +56,14 @@ class Pictures:
 
         Raises
         ------
-        UnsafeDrawing
+        UnsafeDrawingError
             It is no drawing, says nothing in words, or holds something that runs or loads.
         """
         written = text(svg)
         said = " ".join((alt.strip() or _said(written)).split())
         _check_drawing(written)
         if not said:
-            raise UnsafeDrawing
+            raise UnsafeDrawingError
         data = written.encode("utf-8")
         name = f"{FOLDER}/{hashlib.sha256(data).hexdigest()[:16]}.svg"
         self.files[name] = data
@@ -139,7 +139,7 @@ def _image(node: SyntaxTreeNode, pictures: Pictures) -> Element:
     try:
         svg = base64.b64decode(source.removeprefix(DATA), validate=True).decode("utf-8")
     except (binascii.Error, ValueError) as error:
-        raise UnsafeDrawing from error
+        raise UnsafeDrawingError from error
     return pictures.image(svg, alt)
 
 
@@ -147,19 +147,19 @@ def _said(svg: str) -> str:
     try:
         return told(svg).strip(". ")
     except ElementTree.ParseError as error:
-        raise UnsafeDrawing from error
+        raise UnsafeDrawingError from error
 
 
 def _check_drawing(svg: str) -> None:
     """Make sure that a drawing is one: nothing in it runs, loads or points elsewhere."""
     if "<!" in svg:
-        raise UnsafeDrawing
+        raise UnsafeDrawingError
     try:
         root = ElementTree.fromstring(svg)
     except ElementTree.ParseError as error:
-        raise UnsafeDrawing from error
+        raise UnsafeDrawingError from error
     if root.tag != f"{SVG}svg" or not all(_is_drawn(part) for part in _seen(root)):
-        raise UnsafeDrawing
+        raise UnsafeDrawingError
 
 
 def _seen(element: ElementTree.Element) -> Iterator[ElementTree.Element]:

@@ -8,8 +8,8 @@ from probebook.publish.package.model import BaseType, Branch, Condition, Express
 from probebook.publish.package.model import Variable as Var
 
 __all__ = [
-    "add", "all_of", "any_of", "at", "before", "chain", "contains", "decimal", "given", "identifier", "integer", "is_one",
-    "missing", "no", "number", "put", "within",
+    "add", "all_of", "any_of", "at", "before", "chain", "contains", "decimal", "given", "identifier",
+    "integer", "is_one", "missing", "no", "number", "put", "within",
 ]  # fmt: skip
 
 
@@ -59,8 +59,8 @@ def any_of(*expressions: Expression) -> Expression:
     return expressions[0] if len(expressions) == 1 else Operator("or", expressions)
 
 
-def is_one(expression: Expression, value: Value) -> Expression:
-    """Whether an expression has a value."""
+def is_one(expression: Expression, value: Expression) -> Expression:
+    """Whether two expressions have one value."""
     return Operator("match", (expression, value))
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from probebook.publish.booklet import Booklet
-from probebook.publish.package.content import UnsafeDrawing
+from probebook.publish.package.content import UnsafeDrawingError
 from probebook.publish.package.items import assessment_item, can_carry
 from probebook.publish.package.model import AssessmentItem, AssessmentTest, Package
 from probebook.publish.package.names import identifier
@@ -81,7 +81,7 @@ def gather(
             if not why:
                 try:
                     made = assessment_item(identifier(f"{short}-{question.id}"), question, item.before, words)
-                except UnsafeDrawing:
+                except UnsafeDrawingError:
                     why = "drawing"
             if why:
                 left_out.append(LeftOut(booklet.name, question.id, question.title, why))

@@ -68,7 +68,7 @@ def assessment_item(name: str, question: Question, before: str, words: Words) ->
 
     Raises
     ------
-    UnsafeDrawing
+    UnsafeDrawingError
         A drawing cannot go into a package.
     """
     pictures = Pictures()

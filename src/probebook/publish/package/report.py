@@ -1,4 +1,4 @@
-"""What a package holds and what it does not: for people in sentences, for scripts as JSON. Nothing is left out unsaid."""
+"""What a package holds and what it does not: for people in sentences, for scripts as JSON."""
 
 from __future__ import annotations
 

@@ -42,6 +42,11 @@ class Standard:
     suffix: str
     hyphens: bool
 
+    @property
+    def version_name(self) -> str:
+        """The number of the version: ``2.2`` or ``3.0``."""
+        return self.id.removeprefix("qti-")
+
     def element(self, name: str) -> str:
         """How an element of the standard is written."""
         return f"qti-{_hyphened(name)}" if self.hyphens else name
