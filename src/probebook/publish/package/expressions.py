@@ -1,4 +1,8 @@
-"""The expressions that scoring is written in: short names for the standard's operators."""
+"""The expressions that scoring is written in: short names for the standard's operators.
+
+Operators that compare or count are given variables and constants only, never each other: players take the types of what
+is nested in them in different ways. ``and``, ``or`` and ``not`` hold whatever is true or false.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +13,7 @@ from probebook.publish.package.model import Variable as Var
 
 __all__ = [
     "add", "all_of", "any_of", "at", "before", "chain", "contains", "decimal", "given", "identifier",
-    "integer", "is_one", "missing", "no", "number", "put", "within",
+    "integer", "is_one", "less", "missing", "no", "number", "put", "within",
 ]  # fmt: skip
 
 
@@ -69,9 +73,12 @@ def contains(variable: str, choice: str) -> Expression:
     return Operator("member", (identifier(choice), Var(variable)))
 
 
-def at(variable: str, place: int) -> Expression:
-    """The choice given at a place, counted from 1."""
-    return Operator("index", (Var(variable),), (("n", str(place)),))
+def at(variable: str, place: str) -> Expression:
+    """The choice given at the place that another variable holds, counted from 1.
+
+    The standard takes a number there too, but a player certified for it reads none (qti3-item-player 1.1.20).
+    """
+    return Operator("index", (Var(variable),), (("n", place),))
 
 
 def before(one: Expression, other: Expression) -> Expression:
@@ -90,6 +97,11 @@ def within(variable: str, low: float, high: float | None) -> Expression:
     if high is not None:
         ends.append(Operator("lte", (Var(variable), number(high))))
     return all_of(*ends)
+
+
+def less(one: Expression, other: Expression) -> Expression:
+    """One number less another."""
+    return Operator("subtract", (one, other))
 
 
 def put(outcome: str, value: Value | Expression) -> SetOutcome:

@@ -26,13 +26,67 @@ __all__ = ["write_order"]
 def write_order(part: Part) -> Scored:
     """Steps to put in order.
 
-    The standard has no operator that asks where in an order a choice stands, so the places are written into outcomes
-    first, and everything else compares them.
+    The standard has no operator that asks where in an order a choice stands. So the choice at each place is written
+    into an outcome, from those the place of each choice, and everything else compares places.
     """
     names = choice_names(part)
     pairs = sorted(implied_pairs(part.field.before), key=lambda pair: (names[pair[0]], names[pair[1]]))
+    numbers = range(1, len(names) + 1)
+    rules: tuple[Rule, ...] = (
+        *(x.put(part.name(f"AT_{n}"), x.at(part.response, part.name(f"NTH_{n}"))) for n in numbers),
+        *(rule for name in names.values() for rule in _find(part, name, numbers)),
+        *x.chain([Branch(_whole(part, names), _judged(part, names, pairs))]),
+    )
+    key = tuple(names[option] for option in part.field.answer)
+    declared = ResponseDeclaration(part.response, Cardinality.ORDERED, BaseType.IDENTIFIER, key)
+    answered = x.given(part.response)
+    return part.scored(
+        (declared,),
+        (choices(part, Cardinality.ORDERED),),
+        x.chain([Branch(answered, rules)]),
+        answered,
+        *_outcomes(part, names),
+    )
+
+
+def _outcomes(part: Part, names: dict[str, str]) -> tuple[OutcomeDeclaration, ...]:
+    """The numbers of places, the choice at each, the place of each choice, how far slips stand apart, pairs kept."""
+    zero = [part.name(f"PLACE_{name}") for name in names.values()]
+    zero += [part.name(f"APART_{n}") for n in range(1, len(part.slips) + 1)]
+    zero.append(part.name("KEPT"))
+    numbers = [str(n) for n in range(1, len(names) + 1)]
+    return (
+        *(OutcomeDeclaration(part.name(f"NTH_{n}"), BaseType.INTEGER, n) for n in numbers),
+        *(OutcomeDeclaration(part.name(f"AT_{n}"), BaseType.IDENTIFIER) for n in numbers),
+        *(OutcomeDeclaration(name, BaseType.INTEGER, "0") for name in zero),
+    )
+
+
+def _place(part: Part, name: str) -> Variable:
+    return Variable(part.name(f"PLACE_{name}"))
+
+
+def _find(part: Part, name: str, numbers: range) -> tuple[Rule, ...]:
+    """Write the place of a choice into its outcome."""
+    return x.chain(
+        [
+            Branch(
+                x.is_one(Variable(part.name(f"AT_{n}")), x.identifier(name)),
+                (x.put(_place(part, name).identifier, x.integer(n)),),
+            )
+            for n in numbers
+        ]
+    )
+
+
+def _whole(part: Part, names: dict[str, str]) -> Expression:
+    """Whether every choice has a place."""
+    return x.all_of(*(x.before(x.integer(0), _place(part, name)) for name in names.values()))
+
+
+def _judged(part: Part, names: dict[str, str], pairs: list[tuple[str, str]]) -> tuple[Rule, ...]:
+    """The marks of a whole order, and what is said of it."""
     kept = part.name("KEPT")
-    places = tuple(rule for name in names.values() for rule in _find(part, name, len(names)))
     counts = tuple(
         rule
         for earlier, later in pairs
@@ -40,7 +94,6 @@ def write_order(part: Part) -> Scored:
             [Branch(_stands(part, names, earlier, later), (x.put(kept, x.add(Variable(kept), x.integer(1))),))]
         )
     )
-    whole = x.all_of(*(x.before(x.integer(0), Variable(_place(part, name))) for name in names.values()))
     right = Branch(x.is_one(Variable(kept), x.integer(len(pairs))), part.result(part.marked(list(part.field.answer))))
     shares = x.chain(
         [
@@ -48,62 +101,32 @@ def write_order(part: Part) -> Scored:
             for count in range(1, len(pairs))
         ]
     )
-    wrong = (*shares, *x.chain(_slips(part, names), x.chain(_too_early(part, names))))
-    rules: tuple[Rule, ...] = (*places, *x.chain([Branch(whole, (*counts, *x.chain([right], wrong)))]))
-    declared = ResponseDeclaration(
-        part.response, Cardinality.ORDERED, BaseType.IDENTIFIER, tuple(names[option] for option in part.field.answer)
+    apart = tuple(
+        x.put(part.name(f"APART_{n}"), x.less(*(_place(part, names[step]) for step in reversed(slip.response))))
+        for n, slip in enumerate(part.slips, 1)
     )
-    counters = tuple(
-        OutcomeDeclaration(name, BaseType.INTEGER, "0")
-        for name in (*(_place(part, each) for each in names.values()), kept)
-    )
-    body = (choices(part, Cardinality.ORDERED),)
-    answered = x.given(part.response)
-    return part.scored((declared,), body, x.chain([Branch(answered, rules)]), answered, *counters)
-
-
-def _place(part: Part, name: str) -> str:
-    return part.name(f"PLACE_{name}")
-
-
-def _find(part: Part, name: str, places: int) -> tuple[Rule, ...]:
-    """Write the place of a choice into its outcome."""
-    return x.chain(
-        [
-            Branch(
-                x.is_one(x.at(part.response, place), x.identifier(name)),
-                (x.put(_place(part, name), x.integer(place)),),
-            )
-            for place in range(1, places + 1)
-        ]
-    )
+    wrong = (*shares, *apart, *x.chain(_slips(part, len(names)), x.chain(_too_early(part, names))))
+    return (*counts, *x.chain([right], wrong))
 
 
 def _stands(part: Part, names: dict[str, str], earlier: str, later: str) -> Expression:
     """Whether one step stands before another."""
-    return x.before(Variable(_place(part, names[earlier])), Variable(_place(part, names[later])))
+    return x.before(_place(part, names[earlier]), _place(part, names[later]))
 
 
 def _share(part: Part, kept: int, pairs: int) -> float:
     return round(part.field.marks * kept / pairs, 2)
 
 
-def _slips(part: Part, names: dict[str, str]) -> list[Branch]:
+def _slips(part: Part, steps: int) -> list[Branch]:
     """The slips as marking names them: critical ones first, then the one whose two steps stand closest together."""
-    order = sorted(part.slips, key=lambda slip: not slip.critical)
     return [
-        Branch(_apart(part, names, slip, gap), _slipped(part, slip))
+        Branch(x.is_one(Variable(part.name(f"APART_{n}")), x.integer(gap)), _slipped(part, slip))
         for critical in (True, False)
-        for gap in range(1, len(names))
-        for slip in order
+        for gap in range(1, steps)
+        for n, slip in enumerate(part.slips, 1)
         if slip.critical is critical
     ]
-
-
-def _apart(part: Part, names: dict[str, str], slip: Slip, gap: int) -> Expression:
-    """Whether the two steps of a slip stand in its wrong order, so many places apart."""
-    first, second = (Variable(_place(part, names[option])) for option in slip.response)
-    return x.is_one(x.add(first, x.integer(gap)), second)
 
 
 def _slipped(part: Part, slip: Slip) -> tuple[Rule, ...]:

@@ -38,7 +38,9 @@ class Rule:
 
 #: Groups of elements that may stand for one another.
 GROUPS = {
-    "EXPRESSION": "(variable | baseValue | isNull | not | and | or | match | member | index | sum | lt | lte | gte)",
+    "EXPRESSION": (
+        "(variable | baseValue | isNull | not | and | or | match | member | index | sum | subtract | lt | lte | gte)"
+    ),
     "RULE": "(setOutcomeValue | responseCondition)",
     "INLINE": "(strong | em | code | br | img)",
     "BLOCK": "(p | div | ul | ol | blockquote | pre | hr | table)",
@@ -102,8 +104,9 @@ _PROCESSING = (
     Rule(("or", "qti-or"), "EXPRESSION+"),
     Rule(("match", "qti-match"), "EXPRESSION EXPRESSION"),
     Rule(("member", "qti-member"), "EXPRESSION EXPRESSION"),
-    Rule(("index", "qti-index"), "EXPRESSION", "n!:place"),
+    Rule(("index", "qti-index"), "EXPRESSION", "n!:place-or-variable"),
     Rule(("sum", "qti-sum"), "(EXPRESSION | testVariables)+"),
+    Rule(("subtract", "qti-subtract"), "EXPRESSION EXPRESSION"),
     Rule(("lt", "qti-lt"), "EXPRESSION EXPRESSION"),
     Rule(("lte", "qti-lte"), "EXPRESSION EXPRESSION"),
     Rule(("gte", "qti-gte"), "EXPRESSION EXPRESSION"),

@@ -188,7 +188,7 @@ def _kind(element: Tree.Element, item: _Item) -> Generator[str, None, Kind | Non
     yield from _operands(element, kinds, item)
     if element.tag == "index":
         return ("single", kinds[0][1])
-    if element.tag == "sum":
+    if element.tag in ("sum", "subtract"):
         return ("single", "float" if any(kind[1] == "float" for kind in kinds) else "integer")
     return BOOLEAN
 
@@ -199,14 +199,15 @@ def _operands(element: Tree.Element, kinds: list[Kind], item: _Item) -> Iterator
     shown = ", ".join(" ".join(kind) for kind in kinds)
     if name in ("and", "or", "not"):
         fits = all(kind == BOOLEAN for kind in kinds)
-    elif name in ("lt", "lte", "gte", "sum"):
+    elif name in ("lt", "lte", "gte", "sum", "subtract"):
         fits = all(kind[0] == "single" and kind[1] in NUMBERS for kind in kinds)
     elif name == "match":
         fits = kinds[0] == kinds[1] and kinds[0][1] != "float"
     elif name == "member":
         fits = kinds[0][0] == "single" and kinds[1][0] in ("multiple", "ordered") and kinds[0][1] == kinds[1][1]
     elif name == "index":
-        fits = kinds[0][0] == "ordered"
+        place = element.get("n", "")
+        fits = kinds[0][0] == "ordered" and (place.isdecimal() or item.outcomes.get(place) == ("single", "integer"))
     else:
         fits = True
     if not fits:

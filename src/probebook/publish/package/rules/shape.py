@@ -21,7 +21,7 @@ _KINDS = {
     "boolean": re.compile(r"(true|false)\Z"),
     "float": FLOAT,
     "count": re.compile(r"[0-9]+\Z"),
-    "place": re.compile(r"[1-9][0-9]*\Z"),
+    "place-or-variable": re.compile(r"([1-9][0-9]*|[A-Za-z_][A-Za-z0-9_.-]*)\Z"),
     "cardinality": re.compile(r"(single|multiple|ordered|record)\Z"),
     "base": re.compile(r"(boolean|directedPair|duration|file|float|identifier|integer|pair|point|string|uri)\Z"),
     "orientation": re.compile(r"(horizontal|vertical)\Z"),
