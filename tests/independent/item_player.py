@@ -132,3 +132,14 @@ _COMPARE = {
     "lte": lambda one, other: one <= other,
     "gte": lambda one, other: one >= other,
 }
+
+
+def choices_of(item: Item) -> dict[str, dict[str, str]]:
+    """Response → text of a choice → its identifier, read from the file."""
+    found: dict[str, dict[str, str]] = {}
+    for interaction in item.root.iter():
+        if plain_name(interaction.tag) in ("choiceinteraction", "orderinteraction"):
+            name = next(value for key, value in interaction.attrib.items() if key.lower().startswith("response"))
+            shown = [each for each in interaction if plain_name(each.tag) == "simplechoice"]
+            found[name] = {" ".join("".join(each.itertext()).split()): each.attrib["identifier"] for each in shown}
+    return found

@@ -1,4 +1,4 @@
-"""An item scores as marking does: played by a player of our own that was written from the standard and knows no marking.
+"""An item scores as marking does, played by a player of our own that was written from the standard alone.
 
 Source of the player's rules: see ``tests/independent/item_player.py``.
 """
@@ -16,20 +16,9 @@ from probebook.publish.package.names import identifier
 from probebook.questions.model import FieldKind
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "independent"))
-from item_player import Item, plain_name
+from item_player import Item, choices_of
 
 SAME = 1e-9
-
-
-def choices_of(item: Item) -> dict[str, dict[str, str]]:
-    """Response → text of a choice → its identifier, read from the file."""
-    found: dict[str, dict[str, str]] = {}
-    for interaction in item.root.iter():
-        if plain_name(interaction.tag) in ("choiceinteraction", "orderinteraction"):
-            name = next(value for key, value in interaction.attrib.items() if key.lower().startswith("response"))
-            shown = [each for each in interaction if plain_name(each.tag) == "simplechoice"]
-            found[name] = {" ".join("".join(each.itertext()).split()): each.attrib["identifier"] for each in shown}
-    return found
 
 
 @pytest.mark.parametrize("version", VERSIONS)

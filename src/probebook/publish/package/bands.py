@@ -53,6 +53,8 @@ def slip_ranges(
     if field.band is not None:
         starts |= {float(start) for start in _starts(field, field.band)}
     edges = sorted(starts)
+    if not edges:
+        return []
     found: list[tuple[Range, FieldMark]] = []
     for low, after in zip(edges, [*edges[1:], FARTHEST], strict=True):
         for part, mark in _parts(low, math.nextafter(after, -math.inf), marked):

@@ -38,6 +38,7 @@ def shape(root: Tree.Element, version: str, space: str) -> Iterator[str]:
     """What is wrong with the shape of an item or a test, a finding each."""
     rules = element_names(version)
     html = {rule.names[0] for rule in HTML}
+    plain = {name: rule.names[0] for name, rule in rules.items()}
     if root.tag not in (f"{{{space}}}{name}" for name in rules):
         yield f"{root.tag}: no element of this version"
         return
@@ -47,7 +48,6 @@ def shape(root: Tree.Element, version: str, space: str) -> Iterator[str]:
         if rule is None:
             yield f"{name}: no element of this version"
             continue
-        plain = {each.names[0 if version == "2.2" else 1]: each.names[0] for each in rules.values()}
         yield from _content(element, rule, [plain.get(_local(child, space), "?") for child in element])
         spelt = version == "3.0" and rule.names[0] not in html
         yield from _attributes(element, rule, SPELT if spelt else {}, COMMON if rule.names[0] in html else "")
