@@ -11,6 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+import pytest
+
 from probebook.api import load_library
 from probebook.api.exporting import bank
 from probebook.cases.library import Library
@@ -24,6 +26,8 @@ from probebook.questions.model import Band, Field, FieldKind, Marked, Question, 
 ROOT = Path(__file__).resolve().parents[2]
 BOOKS = sorted(path.stem for path in (ROOT / "answer_keys").glob("*.json"))
 VERSIONS = tuple(STANDARDS)
+#: All workbooks as parameters, a few of them quick.
+EACH_BOOK = [*BOOKS[:3], *(pytest.param(book, marks=pytest.mark.slow) for book in BOOKS[3:])]
 #: SI per unit beside the box, and what is added, of the units that questions ask for (SI brochure, 9th edition).
 UNITS = {"ohm": (1, 0), "W": (1, 0), "A": (1, 0), "V": (1, 0), "%": (0.01, 0), "min": (60, 0), "degC": (1, 273.15)}
 #: Ticks are tried in every combination up to so many options; orders at random.

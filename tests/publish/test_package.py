@@ -65,6 +65,7 @@ def item_of(question: Question) -> Item:
 # ---------------------------------------------------------------- what is in it
 
 
+@pytest.mark.slow
 def test_every_question_is_in_the_package_or_named_with_its_reason() -> None:
     """Of all workbooks, what is left out are the jobs for the bench and nothing else, and the report names each."""
     booklets = [gathered(book)[0] for book in BOOKS]
@@ -90,6 +91,7 @@ def test_every_question_is_in_the_package_or_named_with_its_reason() -> None:
         assert json.loads(json.dumps(data)) == data
 
 
+@pytest.mark.slow
 def test_a_question_brings_the_drawing_along_that_its_workbook_shows_once() -> None:
     """Questions that say "Use the circuit diagram" and have none of their own get the one above them."""
     seen = 0
@@ -101,6 +103,7 @@ def test_a_question_brings_the_drawing_along_that_its_workbook_shows_once() -> N
     assert seen == 4
 
 
+@pytest.mark.slow
 def test_every_slip_has_its_feedback() -> None:
     """The advice of every slip of every question that is carried stands in the feedback of its item."""
     for book in BOOKS:
@@ -141,6 +144,34 @@ def test_a_package_can_be_read_back_file_by_file() -> None:
 
 
 # ---------------------------------------------------------------- texts as they stand
+
+MARKDOWN = """# A head
+
+1. one
+2. two **bold** and `code`
+
+> told
+
+| only | a head |
+| --- | ---: |
+
+| a | b |
+| --- | ---: |
+| 1 | 2 |
+
+    block
+
+- - -
+Two\\
+lines"""
+
+
+@pytest.mark.parametrize("version", VERSIONS)
+def test_every_sort_of_markdown_keeps_the_rules(version: str) -> None:
+    """Heads, lists, quotes, tables without a body, blocks, rules and breaks are content the standard knows."""
+    files = files_for(replace(choice(MARKDOWN), explanation=MARKDOWN), version, before=MARKDOWN)
+    assert check_package(files, STANDARDS[version].version_name) == []
+
 
 HOSTILE = (
     "<script>alert(1)</script> & ]]> <qti-correct-response/> \" ' <!-- x --> &lt; &#0; <img src=x onerror=y>"
@@ -241,6 +272,7 @@ def quantities(draw: st.DrawFn) -> Question:
     return replace(choice(), fields=(field,), slips=tuple(slips))
 
 
+@pytest.mark.slow
 @settings(max_examples=60)
 @given(quantities(), st.randoms(use_true_random=False))
 def test_numbers_score_alike_at_every_edge(question: Question, rng: random.Random) -> None:

@@ -10,7 +10,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from exported import BOOKS, VERSIONS, answers, asked, given, marked, plain
+from exported import BOOKS, EACH_BOOK, VERSIONS, answers, asked, given, marked, plain
 
 from probebook.publish.package.names import identifier
 from probebook.questions.model import FieldKind
@@ -22,7 +22,7 @@ SAME = 1e-9
 
 
 @pytest.mark.parametrize("version", VERSIONS)
-@pytest.mark.parametrize("book", BOOKS)
+@pytest.mark.parametrize("book", EACH_BOOK)
 def test_every_answer_scores_as_marking_scores_it(book: str, version: str) -> None:
     """Key, every option, every slip, numbers on both sides of every edge, ticks, orders, nothing: the same marks.
 
@@ -47,6 +47,7 @@ def test_every_answer_scores_as_marking_scores_it(book: str, version: str) -> No
     assert tried > 100
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("version", VERSIONS)
 def test_the_declared_key_earns_full_marks(version: str) -> None:
     """What the item itself declares as the right response earns the marks of the question, in every question."""

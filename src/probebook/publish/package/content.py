@@ -129,8 +129,17 @@ def _node(node: SyntaxTreeNode, pictures: Pictures) -> tuple[Content, ...]:
         return inside
     if kind not in _SAME:
         return inside
+    if kind == "table":
+        inside = _with_body(inside)
     right = "right" in str(node.attrs.get("style", ""))
     return (Element(_SAME[kind], inside, (("class", "figure"),) if right else ()),)
+
+
+def _with_body(parts: tuple[Content, ...]) -> tuple[Content, ...]:
+    """The parts of a table; one that is only a head has it as its body, since every table has one."""
+    if any(isinstance(part, Element) and part.name == "tbody" for part in parts):
+        return parts
+    return tuple(Element("tbody", part.children) for part in parts if isinstance(part, Element))
 
 
 def _image(node: SyntaxTreeNode, pictures: Pictures) -> Element:

@@ -18,8 +18,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Carried", "Gathered", "LeftOut", "gather"]
 
-SECONDS = 60
-
 
 @dataclass(frozen=True, slots=True)
 class Carried:
@@ -90,7 +88,7 @@ def gather(
             mine.append(made.identifier)
             carried.append(Carried(booklet.name, question.id, made.identifier))
         if mine:
-            seconds = round(booklet.minutes * SECONDS)
+            seconds = round(booklet.minutes * 60)
             tests.append(AssessmentTest(identifier(f"test-{short}"), booklet.title, tuple(mine), seconds))
         if done:
             done(booklet.name)
