@@ -58,6 +58,7 @@ EXCEPTIONS = {
     "page/terms.py": "HTML",
     "page/workbook_page.py": "HTML",
     "physical/use.py": "ids that stand in files, never shown",
+    "publish/package/rules": "rules of a standard and findings of its check, for whoever mends the writer",
     "publish/paper.py": "lines of the typesetter's language",
     "publish/pictures.py": "lines of the typesetter's language",
     "questions/options/named.py": "errors for authors of plans",
