@@ -41,6 +41,7 @@ FLOORS = [
     "learning",
     "workbook",
     "page",
+    "site",
     "assessment",
     "publish",
     "api",

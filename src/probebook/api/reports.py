@@ -229,6 +229,11 @@ def current_line(files: int, words: Words) -> str:
     return words.say(told.CurrentFacts(files), "current")
 
 
+def site_line(pages: int, folder: Path, words: Words) -> str:
+    """Say how many pages a static folder holds."""
+    return words.say(told.SiteFacts(pages, str(folder)), "site")
+
+
 def wrote_line(path: Path, words: Words) -> str:
     """Say that a file was written."""
     return words.say(told.WroteFacts(str(path)), "wrote")

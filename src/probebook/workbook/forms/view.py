@@ -28,7 +28,7 @@ from probebook.workbook.facts import (
 )
 from probebook.workbook.forms.hints import button_words
 
-__all__ = ["Input", "asked", "from_response", "marks_words", "to_response", "view"]
+__all__ = ["Input", "asked", "from_response", "marks_words", "shown_options", "to_response", "view"]
 
 #: More typed text than this (characters) is cut off; no quantity is as long.
 LONGEST_TEXT = 200
@@ -79,7 +79,7 @@ def _field(field: Field, words: Words, *, with_marks: bool) -> dict[str, Any]:
         found["marks"] = marks_words(field.marks, words)
     if field.kind is FieldKind.QUANTITY:
         return {**found, "unit": _sign(field), "hint": _quantity_hint(field, words), "longest": LONGEST_TEXT}
-    texts = [markup.plain(option.text) for option in _shown(field)]
+    texts = [markup.plain(option.text) for option in shown_options(field)]
     if field.kind is FieldKind.ORDER:
         moves = [MoveButton(Phrase(text)) for text in texts]
         found["moves"] = [[words.say(move, "move-up"), words.say(move, "move-down")] for move in moves]
@@ -106,7 +106,7 @@ def marks_words(marks: float, words: Words) -> Phrase:
     return words.say(MarksOut(marks), "marks")
 
 
-def _shown(field: Field) -> tuple[Option, ...]:
+def shown_options(field: Field) -> tuple[Option, ...]:
     """The options as a page shows them; steps to put in order are turned round should they stand in a right order."""
     if field.kind is not FieldKind.ORDER:
         return field.options
@@ -120,7 +120,7 @@ def _shown(field: Field) -> tuple[Option, ...]:
 
 def from_response(field: Field, response: object) -> Any:
     """A response as the page holds it; what does not fit the field is left out."""
-    numbers = {option.id: number for number, option in enumerate(_shown(field))}
+    numbers = {option.id: number for number, option in enumerate(shown_options(field))}
     if field.kind is FieldKind.QUANTITY:
         return markup.printable(response)[:LONGEST_TEXT] if isinstance(response, str) else ""
     if field.kind is FieldKind.CHOICE:
@@ -134,7 +134,7 @@ def from_response(field: Field, response: object) -> Any:
 
 def to_response(field: Field, given: object) -> Response:
     """What a page holds as a response; whatever else came from there counts as nothing given."""
-    shown = [option.id for option in _shown(field)]
+    shown = [option.id for option in shown_options(field)]
     if field.kind is FieldKind.QUANTITY:
         return given[:LONGEST_TEXT] if isinstance(given, str) else ""
     if field.kind is FieldKind.CHOICE:
