@@ -9,10 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from itertools import combinations
 from typing import Any
 
-from probebook.questions.facts import Dangerous, DangerousBecause, PartOfAnswer, PartsRight, Plain, TooEarly, Unread
+from probebook.questions.facts import Dangerous, DangerousBecause, PartOfAnswer, PartsRight, Plain, Ticks, TooEarly, Unread
 from probebook.questions.marking import implied_pairs, mark
 from probebook.questions.model import Band, Field, FieldKind, Question, Slip
 from probebook.unit_table import find_unit
@@ -29,8 +28,6 @@ __all__ = ["marking_words", "question_table"]
 
 #: Numbers that no sentence holds of itself, put where a page is to put its own.
 MARKS, ATTEMPTS = 7531, 8642
-#: Of more options than these not every set of ticks is marked beforehand.
-MOST_TICKS = 10
 
 
 def marking_words(words: Words) -> dict[str, Any]:
@@ -131,13 +128,21 @@ def _choice(question: Question, field: Field, words: Words) -> dict[str, Any]:
 
 
 def _choices(question: Question, field: Field, words: Words) -> dict[str, Any]:
-    """Every set of ticks, by the numbers of the options: ``"0 2"``."""
-    ids = [option.id for option in shown_options(field)][:MOST_TICKS]
-    sets = [places for size in range(len(ids) + 1) for places in combinations(range(len(ids)), size)]
-    outcomes = {
-        " ".join(map(str, places)): _outcome(question, [ids[place] for place in places], words) for places in sets
+    wanted, count = len(field.answer), len(field.options)
+    counts = {
+        f"{good} {bad}": str(words.say(Ticks(good, bad, wanted - good), "count"))
+        for good in range(wanted + 1)
+        for bad in range(count - wanted + 1)
     }
-    return {**_field(field), "blank": _outcome(question, "", words), "outcomes": outcomes}
+    slips = sorted(question.slips, key=lambda slip: not slip.critical)
+    return {
+        **_field(field),
+        "blank": _outcome(question, "", words),
+        "right": _outcome(question, list(field.answer), words),
+        "wanted": list(field.answer),
+        "counts": {key: _told(field, "wrong", 0.0, said, said, words) for key, said in counts.items()},
+        "slips": [{"shows": slip.response, "outcome": _slipped(field, slip, words)} for slip in slips],
+    }
 
 
 def _order(question: Question, field: Field, words: Words) -> dict[str, Any]:

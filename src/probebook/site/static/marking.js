@@ -25,7 +25,7 @@ export function marked(question, answer, words) {
   const sum = outcomes.reduce((all, one) => all + one.marks, 0);
   return {
     standing: critical ? "slip" : standing,
-    marks: isScored && !critical ? Math.round(sum * 100) / 100 : 0,
+    marks: isScored && !critical ? twoPlaces(sum) : 0,
     critical,
     message: messageOf(question, outcomes, standing, critical, words),
     parts: outcomes.map((one, place) => ({
@@ -42,14 +42,39 @@ export function marked(question, answer, words) {
  * @returns {Outcome}
  */
 function outcomeOf(field, given) {
-  if (field.kind === "choice")
-    return (typeof given === "number" ? field.outcomes[given] : undefined) ?? field.blank;
-  if (field.kind === "choices") {
-    const ticked = Array.isArray(given) ? [...given].sort((one, other) => one - other).join(" ") : "";
-    return (ticked === "" ? undefined : field.outcomes[ticked]) ?? field.blank;
-  }
+  if (field.kind === "choice") return (typeof given === "number" ? field.outcomes[given] : undefined) ?? field.blank;
+  if (field.kind === "choices") return choicesOutcome(field, given);
   return field.kind === "order" ? orderOutcome(field, given) : quantityOutcome(field, given);
 }
+
+/**
+ * Right ticks less wrong ticks, as a share of the right ones.
+ * @param {import("./site-types").ChoicesTable} field
+ * @param {unknown} given
+ * @returns {Outcome}
+ */
+function choicesOutcome(field, given) {
+  const ticked = Array.isArray(given) ? given.map((place) => field.ids[place] ?? "") : [];
+  const { wanted } = field;
+  if (ticked.length === 0 && wanted.length > 0) return field.blank;
+  const [good, bad] = [ticked.filter((id) => wanted.includes(id)), ticked.filter((id) => !wanted.includes(id))];
+  if (bad.length === 0 && good.length === wanted.length) return field.right;
+  const share = wanted.length === 0 ? 0 : Math.max(good.length - bad.length, 0) / wanted.length;
+  const marks = twoPlaces(field.marks * share);
+  for (const { shows, outcome } of field.slips) {
+    if (typeof shows === "string" && bad.includes(shows))
+      return { ...outcome, marks: outcome.critical === true ? 0 : marks };
+    if (typeof shows !== "string" && same(shows, ticked)) return outcome;
+  }
+  const counted = field.counts[`${good.length} ${bad.length}`] ?? field.blank;
+  return { ...counted, marks, standing: marks > 0 ? "partly right" : "wrong" };
+}
+
+/** @param {readonly string[]} one @param {readonly string[]} other */
+const same = (one, other) => one.length === other.length && one.every((id) => other.includes(id));
+
+/** @param {number} marks */
+const twoPlaces = (marks) => Math.round(marks * 100) / 100;
 
 /**
  * @param {import("./site-types").OrderTable} field
@@ -64,7 +89,7 @@ function orderOutcome(field, given) {
   const broken = field.before.filter(([earlier, later]) => at(earlier) > at(later));
   if (broken.length === 0) return field.right;
   const kept = field.implied.filter(([earlier, later]) => at(earlier) < at(later)).length;
-  const marks = Math.round(((field.marks * kept) / field.implied.length) * 100) / 100;
+  const marks = twoPlaces((field.marks * kept) / field.implied.length);
   // A critical slip is named first, then the one whose two steps stand closest together.
   const shown = field.slips
     .filter(({ later, earlier }) => at(later) < at(earlier))

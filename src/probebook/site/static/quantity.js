@@ -119,7 +119,12 @@ function numberAndUnit(text, reads) {
   const given = said === "" ? reads.prefix + reads.unit : said;
   const letter = reads.unit === "ohm" ? LETTERS[said] : undefined;
   const written = letter === undefined ? inFull(given, reads) : "";
-  const found = letter !== undefined ? unitOf(reads.unit, reads) : UNIT.test(written) || said === "" ? unitOf(written, reads) : undefined;
+  const found =
+    letter !== undefined
+      ? unitOf(reads.unit, reads)
+      : UNIT.test(written) || said === ""
+        ? unitOf(written, reads)
+        : undefined;
   if (found === undefined) return { reason: "unknown-unit", shown: quoted(text) };
   if (found.length === 1) {
     const reason = reads.unit === "ohm" && written === "m" ? "metres-for-ohms" : "other-quantity";
@@ -155,7 +160,11 @@ function inFull(text, reads) {
  * @param {Reads} reads
  */
 function unitOf(text, reads) {
-  const key = text.replaceAll("Ω", "Ω").replaceAll("µ", "μ").replaceAll("²", "2").replace(/[ ·*_]/g, "");
+  const key = text
+    .replaceAll("Ω", "Ω")
+    .replaceAll("µ", "μ")
+    .replaceAll("²", "2")
+    .replace(/[ ·*_]/g, "");
   const ways = [key, key.slice(0, 1) + key.slice(1).toLowerCase(), key.toLowerCase()];
   const found = ways.find((way) => Object.hasOwn(reads.units, way));
   return found === undefined || key === "" ? undefined : reads.units[found];

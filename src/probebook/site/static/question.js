@@ -3,7 +3,6 @@
 // and gives the working once it is earned; the form shows it and cannot tell the difference.
 
 import { Model, same } from "../../page/static/model.js";
-import { fixed } from "../../workbook/static/table/table-words.js";
 import { markedBench } from "./bench-mark.js";
 import { marked } from "./marking.js";
 
@@ -63,9 +62,7 @@ export class StaticQuestion {
 
   #mark() {
     const answer = /** @type {unknown[]} */ (this.model.get("answer"));
-    return this.job === undefined
-      ? marked(this.table, answer, this.words)
-      : markedBench(this.job.page, this.job.bench);
+    return this.job === undefined ? marked(this.table, answer, this.words) : markedBench(this.job.page, this.job.bench);
   }
 
   /** @param {boolean} isRestored */
@@ -100,7 +97,13 @@ export class StaticQuestion {
     const { verdicts, next } = this.words;
     const said = verdicts[found.critical ? "critical" : found.standing];
     const parts = isScored && found.parts.length > 1 ? found.parts : [];
-    const way = !isScored ? "mend" : found.standing === "right" ? "go-on" : this.#isEarned() ? "again-or-read" : "again";
+    const way = !isScored
+      ? "mend"
+      : found.standing === "right"
+        ? "go-on"
+        : this.#isEarned()
+          ? "again-or-read"
+          : "again";
     return {
       ...{ tone: said?.tone, sign: said?.sign, word: said?.word, message: found.message, note },
       next: next[way],
@@ -121,7 +124,7 @@ export class StaticQuestion {
    */
   #state(checks, opens) {
     const { score, working } = this.table;
-    const marks = String(Number(fixed(this.scored?.marks ?? 0, 1, "."))).replace(".", this.words.decimal);
+    const marks = String(Number((this.scored?.marks ?? 0).toPrecision(6))).replace(".", this.words.decimal);
     const told = { marks, attempts: String(this.attempts) };
     return {
       checks,

@@ -29,7 +29,12 @@ export interface ChoiceTable extends Base {
 
 export interface ChoicesTable extends Base {
   readonly kind: "choices";
-  readonly outcomes: Readonly<Record<string, Outcome>>;
+  readonly right: Outcome;
+  readonly wanted: readonly string[];
+  /** By right ticks and wrong ones, such as "2 1"; the marks are worked out. */
+  readonly counts: Readonly<Record<string, Outcome>>;
+  /** Slips in the order in which they are looked for: a wrong tick, or the whole list of ticks. */
+  readonly slips: readonly { readonly shows: string | readonly string[]; readonly outcome: Outcome }[];
 }
 
 export interface OrderTable extends Base {

@@ -16,7 +16,8 @@ const told = JSON.parse(document.getElementById("pb-told")?.textContent ?? "{}")
 const questions = new Map();
 
 /** @param {string} place */
-const placeOf = (place) => /** @type {HTMLElement | null} */ (document.querySelector(`[data-place="${CSS.escape(place)}"]`));
+const placeOf = (place) =>
+  /** @type {HTMLElement | null} */ (document.querySelector(`[data-place="${CSS.escape(place)}"]`));
 
 /** Lay a component out in a place. @param {HTMLElement} at @param {{ render: Function }} component @param {unknown} model */
 function lay(at, component, model) {

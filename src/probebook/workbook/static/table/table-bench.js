@@ -185,7 +185,11 @@ export class TableBench {
     return filled((stand.isolated ? off : on)[stand.position], {
       supply: words[stand.locked ? "locked" : "unlocked"],
       dead: words[isDead(stand) ? "dead" : "not-dead"],
-      covers: [...stand.uncovered].sort().map((name) => covers[name]).join(", ") || words.none,
+      covers:
+        [...stand.uncovered]
+          .sort()
+          .map((name) => covers[name])
+          .join(", ") || words.none,
       wires: [...stand.lifted].sort().join(", ") || words.none,
       minutes: fixed(stand.minutes, 1, this.table.says.list.decimal),
     });
@@ -204,7 +208,7 @@ export class TableBench {
 
   /** The heat-up record taken last, as a picture. */
   curve() {
-    const taken = this.#steps.findLast(({ act }) => act === "record");
+    const taken = this.#steps.filter(({ act }) => act === "record").at(-1);
     return taken === undefined ? {} : (this.table.curves[String(taken.picture.position)] ?? {});
   }
 }

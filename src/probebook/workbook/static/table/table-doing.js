@@ -143,7 +143,10 @@ function energise(table, stand) {
  */
 function unproved({ job, says }, stand) {
   if (stand.bad !== null)
-    return filled(says.unproved[stand.bad.insulation ? "bad-insulation" : "bad-earth"], { ...stand.bad, insulation: "" });
+    return filled(says.unproved[stand.bad.insulation ? "bad-insulation" : "bad-earth"], {
+      ...stand.bad,
+      insulation: "",
+    });
   const unread = job.metal.filter((place) => !stand.earth.has(place));
   if (job.earth !== "" && unread.length > 0)
     return filled(says.unproved["no-earth"], { places: listed(says.list, unread) });

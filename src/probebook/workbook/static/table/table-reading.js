@@ -22,7 +22,10 @@ export function doMeter({ job, says }, stand, name) {
 export function doNull(table, stand) {
   const { job, says } = table;
   if (!canNull(table, stand)) return no(stand, says.refused["no-null"]);
-  return [spend({ ...stand, nulled: true }, job.minutes.null_leads), { text: says.seen["null leads"] ?? "", done: true }];
+  return [
+    spend({ ...stand, nulled: true }, job.minutes.null_leads),
+    { text: says.seen["null leads"] ?? "", done: true },
+  ];
 }
 
 /** @type {Doer} */

@@ -93,7 +93,10 @@ export function spend(stand, minutes = 0, safety = false) {
  * @returns {readonly [Stand, Shown]}
  */
 export function stop({ says }, stand, slip, what) {
-  return [{ ...stand, failure: slip }, { text: filled(says.stop.stop, { what }), done: true, what }];
+  return [
+    { ...stand, failure: slip },
+    { text: filled(says.stop.stop, { what }), done: true, what },
+  ];
 }
 
 /**

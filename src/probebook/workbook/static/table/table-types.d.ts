@@ -53,7 +53,11 @@ export interface Job {
   readonly terminals: Readonly<Record<string, string>>;
   readonly parts: Readonly<Record<string, string>>;
   readonly cut_outs: readonly string[];
-  readonly wires: readonly { readonly mark: string; readonly ends: readonly [string, string]; readonly earth: boolean }[];
+  readonly wires: readonly {
+    readonly mark: string;
+    readonly ends: readonly [string, string];
+    readonly earth: boolean;
+  }[];
   readonly line: string;
   readonly neutral: string;
   readonly earth: string;

@@ -43,7 +43,9 @@ export function rounded(value, decimals) {
  * @param {string} decimal
  */
 export function fixed(value, decimals, decimal) {
-  return rounded(Number(value.toPrecision(12)), decimals).toFixed(decimals).replace(".", decimal);
+  return rounded(Number(value.toPrecision(12)), decimals)
+    .toFixed(decimals)
+    .replace(".", decimal);
 }
 
 /**
