@@ -129,7 +129,7 @@ def test_a_critical_slip_takes_all_marks_on_a_page_too() -> None:
 
 def test_a_table_is_of_the_question_as_it_is_asked() -> None:
     """Options are marked by their numbers in the order shown: the right one is the key's."""
-    question = next(q for q in questions_of(OWNERS[0]) if len(q.fields) == 1 and q.fields[0].kind is FieldKind.CHOICE)
+    question = next(q for q in questions_of("05-parallel-paths") if len(q.fields) == 1 and q.fields[0].kind is FieldKind.CHOICE)
     table = question_table(replace(question), WORDS)
     outcomes = table["fields"][0]["outcomes"]
     right = [place for place, outcome in enumerate(outcomes) if outcome["standing"] == "right"]
