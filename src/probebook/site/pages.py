@@ -46,6 +46,9 @@ def workbook_page(book: Book, library: Library) -> str:
     words, name = library.words, book.reading.name
     questions = {question.id: question for question in book.sheet.questions}
     told = _told(name, book.sheet.questions, words)
+    for table in told["questions"]:
+        # Titles come again in a workbook; a reader of landmarks tells forms apart by their numbers.
+        table["view"]["title"] = str(_label(questions[table["id"]], words))
     parts = "".join(_part(part, set(questions), words) for part in book.reading.parts)
     for number, drawing in enumerate(book.reading.drawings):
         parts = parts.replace(f'src="drawing:{number}"', f'src="{_as_data(drawing)}"')
@@ -201,8 +204,7 @@ def _contents(parts: Sequence[Part], questions: dict[str, Question], words: Word
     rows = []
     for part in parts:
         if part.kind == "ask" and part.question in questions:
-            number = part.question.removeprefix("q").lstrip("0")
-            label = words.say(Listed(number, Phrase(questions[part.question].title)), "question")
+            label = _label(questions[part.question], words)
             rows.append(
                 f'<li data-question="{safe(part.question)}" data-state="open"><a href="#{safe(part.question)}">'
                 f"{safe(label)}</a>{_states(words)}</li>"
@@ -214,6 +216,12 @@ def _contents(parts: Sequence[Part], questions: dict[str, Question], words: Word
         f'<nav class="pb-index pb-no-print" aria-label="{title}"><details><summary>{title}</summary>'
         f"<ul>{''.join(rows)}</ul></details></nav>\n"
     )
+
+
+def _label(question: Question, words: Words) -> Phrase:
+    """A question's number and title."""
+    number = question.id.removeprefix("q").lstrip("0")
+    return words.say(Listed(number, Phrase(question.title)), "question")
 
 
 def _states(words: Words) -> str:
@@ -238,7 +246,8 @@ def _place(question: str, words: Words) -> str:
 
 def _headed(html: str) -> str:
     """A sheet on a page of its own: its heading is the page's."""
-    return html.replace("<h2", "<h1", 1).replace("</h2>", "</h1>", 1)
+    raised = html.replace("<h2", "<h1", 1).replace("</h2>", "</h1>", 1)
+    return raised.replace("<h3", "<h2").replace("</h3>", "</h2>")
 
 
 def _as_data(drawing: bytes) -> str:

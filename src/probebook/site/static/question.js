@@ -85,7 +85,8 @@ export class StaticQuestion {
       verdict: this.#verdict(found, isScored, note),
       state: this.#state(state.checks + 1, isRight && !isRestored),
     });
-    this.changed();
+    // What is brought back is kept already; to keep it now would be to forget the questions not brought back yet.
+    if (!isRestored) this.changed();
   }
 
   /**
