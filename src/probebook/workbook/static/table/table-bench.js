@@ -23,6 +23,10 @@ export class TableBench {
   /** @type {Shown} */
   #said = { text: "", done: true };
   #answers = 0;
+  /** @type {Record<string, any> | null} what was told last, until something changes */
+  #last = null;
+  /** @type {{ act: string, seen: string, picture: Record<string, unknown> }[]} */
+  #rows = [];
   /** @type {Set<() => void>} */
   #slots = new Set();
 
@@ -65,7 +69,9 @@ export class TableBench {
     this.stand = start(this.table);
     this.acts = [];
     this.#steps = [];
+    this.#rows = [];
     this.#said = { text: "", done: true };
+    this.#last = null;
     for (const act of acts) this.#step(act);
     this.#show();
   }
@@ -77,6 +83,7 @@ export class TableBench {
   do(act) {
     const wasOver = isOver(this.stand);
     this.#answers += 1;
+    this.#last = null;
     if (this.#step(act)) this.told();
     if (isOver(this.stand) && !wasOver) this.ended();
     this.#show();
@@ -86,6 +93,7 @@ export class TableBench {
   /** @param {string} act */
   #step(act) {
     [this.stand, this.#said] = done(this.table, this.stand, act);
+    this.#last = null;
     if (!this.#said.done) return false;
     const isReading = this.#said.display !== undefined;
     const display = isReading
@@ -94,7 +102,9 @@ export class TableBench {
     const stop = this.stand.failure === "" ? "" : (this.#said.what ?? "");
     this.acts.push(act);
     const words = actWords(this.table, act);
-    this.#steps.push({ act, words, seen: this.#said.text, stop, picture: { ...this.#picture(), ...display } });
+    const picture = { ...this.#picture(), ...display };
+    this.#rows.push({ act: words, seen: this.#said.text, picture: changed(this.#steps.at(-1)?.picture, picture) });
+    this.#steps.push({ act, words, seen: this.#said.text, stop, picture });
     return true;
   }
 
@@ -141,6 +151,11 @@ export class TableBench {
 
   /** The state that the component is told, as the kernel tells it. */
   state() {
+    this.#last ??= this.freshState();
+    return this.#last;
+  }
+
+  freshState() {
     const { stand, table } = this;
     const last = this.#steps.at(-1);
     const isConcluded = stand.conclusion !== null;
@@ -162,7 +177,7 @@ export class TableBench {
       par: isConcluded ? this.#spentWords() : "",
       spent: isConcluded ? this.spent() : {},
       restarts: this.acts.length > 0,
-      log: this.#log(),
+      log: [...this.#rows],
     };
   }
 
@@ -195,22 +210,21 @@ export class TableBench {
     });
   }
 
-  /** The log: of each step's picture only what differs from the one before. */
-  #log() {
-    /** @type {Record<string, unknown>} */
-    let before = {};
-    return this.#steps.map(({ words, seen, picture }) => {
-      const changed = Object.entries(picture).filter(([key, found]) => !same(before[key] ?? null, found));
-      before = picture;
-      return { act: words, seen, picture: Object.fromEntries(changed) };
-    });
-  }
-
   /** The heat-up record taken last, as a picture. */
   curve() {
     const taken = this.#steps.filter(({ act }) => act === "record").at(-1);
     return taken === undefined ? {} : (this.table.curves[String(taken.picture.position)] ?? {});
   }
+}
+
+/**
+ * Of a picture only what differs from the one before.
+ * @param {Record<string, unknown> | undefined} before
+ * @param {Record<string, unknown>} picture
+ */
+function changed(before, picture) {
+  const found = Object.entries(picture).filter(([key, value]) => !same(before?.[key] ?? null, value));
+  return Object.fromEntries(found);
 }
 
 /** @param {unknown} one @param {unknown} other */
