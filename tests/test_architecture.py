@@ -42,6 +42,7 @@ FLOORS = [
     "learning",
     "workbook",
     "page",
+    "site",
     "assessment",
     "publish",
     "api",

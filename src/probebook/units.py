@@ -30,13 +30,13 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from probebook.errors import AnswerError, ScenarioError
 from probebook.unit_format import format_quantity
-from probebook.unit_table import FACTORS, Row, definitions, find_unit
+from probebook.unit_table import FACTORS, PREFIX_LETTERS, PREFIX_WORDS, UNITS, Row, definitions, find_unit, squeeze
 from probebook.unit_typing import no_single_value, single, unit_as_said
 
 if TYPE_CHECKING:
     import pint
 
-__all__ = ["format_quantity", "parse", "parse_file_quantity", "registry"]
+__all__ = ["format_quantity", "parse", "parse_file_quantity", "registry", "spelt_units"]
 
 LONGEST_TEXT = 64
 LEAST_OVER_RANGE = 1e6  # ohms: no insulation tester of the trade ends below a megohm
@@ -132,6 +132,31 @@ def parse(
     if value is None:
         value = _number_and_unit(cleaned, prefix, wanted, bare=bare)
     return _in_range(value, cleaned, wanted, minimum)
+
+
+def spelt_units(unit: str) -> dict[str, list[float | str]]:
+    """Every spelling of a unit of the trade, squeezed: what it takes to read a number with it behind it.
+
+    Of a unit of the dimension of ``unit``: power of ten of its prefix, factor and offset to SI. Of any other the words
+    for it alone, to say what was given in place of what.
+    """
+    wanted = _expected(unit)[1]
+    found: dict[str, list[float | str]] = {}
+    for row in UNITS:
+        spellings = dict.fromkeys(filter(None, map(squeeze, (row.name, row.symbol, *row.spellings.split()))))
+        fronts = ("", *PREFIX_LETTERS, *PREFIX_WORDS) if row.takes_prefix else ("",)
+        for text in (f"{front}{case}" for front in fronts for each in spellings for case in (each, each.lower())):
+            known = find_unit(text)
+            if known is not None and text not in found:
+                found[text] = _reaching(*known, wanted)
+    return found
+
+
+def _reaching(prefix: str, given: Row, wanted: Row) -> list[float | str]:
+    is_difference = wanted.name == "kelvin" and given.name in ("celsius", "fahrenheit")
+    if is_difference or _dimension(given.name) != _dimension(wanted.name):
+        return [given.words]
+    return [round(math.log10(FACTORS[prefix])), *_scale(given.name)]
 
 
 def parse_file_quantity(text: object, unit: str, *, minimum: float | None = None) -> float:

@@ -165,6 +165,14 @@ class CurrentFacts(Facts, group=f"{CLI}/build", says=("current",)):
 
 
 @dataclass(frozen=True)
+class SiteFacts(Facts, group=f"{CLI}/build", says=("site",)):
+    """How many pages were written, and where."""
+
+    pages: int
+    folder: str
+
+
+@dataclass(frozen=True)
 class BuiltFacts(Facts, group=f"{CLI}/build", says=("built",)):
     """How many workbooks were built, and where they and their keys lie."""
 

@@ -234,6 +234,11 @@ def started_line(kind: str, name: str, words: Words) -> str:
     return words.say(told.StartedFacts(name), kind)
 
 
+def site_line(pages: int, folder: Path, words: Words) -> str:
+    """Say how many pages a static folder holds."""
+    return words.say(told.SiteFacts(pages, str(folder)), "site")
+
+
 def wrote_line(path: Path, words: Words) -> str:
     """Say that a file was written."""
     return words.say(told.WroteFacts(str(path)), "wrote")

@@ -31,6 +31,9 @@ class BenchSpec:
         What the customer said, as symptoms.
     par_trials, par_minutes
         Length of a good investigation; the minutes leave isolating and proving dead out.
+    steady
+        Whether an instrument errs alike in all its readings, as one does that is off by so many digits, and not anew in
+        each: what it shows then depends on the resistance alone, which is what a table of readings takes for granted.
     """
 
     appliance: str
@@ -40,6 +43,7 @@ class BenchSpec:
     reported: tuple[Symptom, ...] = ()
     par_trials: int = 1
     par_minutes: float = 10.0
+    steady: bool = False
 
     def to_json(self) -> str:
         """As one line of JSON."""
@@ -51,6 +55,7 @@ class BenchSpec:
                 "name": self.name,
                 "reported": [[s.position, s.subject, s.how] for s in self.reported],
                 "par": [self.par_trials, round(self.par_minutes, 2)],
+                **({"steady": True} if self.steady else {}),
             },
             ensure_ascii=False,
         )
@@ -69,6 +74,7 @@ class BenchSpec:
                 tuple(Symptom(str(p), str(s), str(h)) for p, s, h in data["reported"]),
                 int(trials),
                 float(minutes),
+                data.get("steady") is True,
             )
         except (ValueError, KeyError, TypeError) as error:
             raise UsageError(

@@ -72,7 +72,12 @@ class Workplace:
 
     def shown_by(self, trial: Trial, *, nulled: bool) -> Measured:
         """What the meter shows in a trial; the same trial gives the same reading."""
-        return self.made.shown(trial, self.made.ohms([trial])[0], nulled=nulled)
+        return self.shown_for(trial, self.made.ohms([trial])[0], nulled=nulled)
+
+    def shown_for(self, trial: Trial, ohms: float, *, nulled: bool) -> Measured:
+        """What the meter shows in a trial that puts these ohms between its probe tips."""
+        errors = self.made.steady(trial.function, nulled=nulled) if self.spec.steady else None
+        return self.made.shown(trial, ohms, nulled=nulled, errors=errors)
 
     def seen_at(self, mark: str) -> Seen:
         """What a look at a part or wire shows."""

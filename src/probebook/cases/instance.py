@@ -102,6 +102,14 @@ class Instance:
             errors = self._gain(meter, function), wobble
         return measured(trial, read(meter, function, ohms, gain=errors[0], wobble=errors[1], nulled=nulled))
 
+    def steady(self, function: Function, *, nulled: bool) -> tuple[float, float]:
+        """Gain and wobble of an instrument that errs alike in every reading of a function, each -1 to 1."""
+        meter = next(m for m in self.meters if function in m.functions)
+        if function.through_leads and not (nulled and meter.can_null):
+            return self._gain(meter, function), self._leads(meter, function)
+        wobble = stream(self.errors, meter.id, function.value, "steady").uniform(-1, 1)
+        return self._gain(meter, function), wobble
+
     def together(self, function: Function) -> str:
         """What the instrument shows with its probes together and its leads not nulled: no reading lies below that."""
         meter = next(m for m in self.meters if function in m.functions)

@@ -28,6 +28,7 @@ COMMANDS = {
     "preview": "Write one page that shows an appliance: diagrams, plate, faults, healthy readings.",
     "reading": "Say what a meter would show between two terminals.",
     "explain": "Say which faults the readings leave, and what to test next.",
+    "site": "Write owner workbooks and benches as pages that work offline.",
     "print": "Print a workbook's questions on paper, with answer sheet and mark scheme.",
     "export": "Write questions as a package of items that other platforms ask and score (1EdTech QTI).",
     "report": "Say what the marks of a class show: safety, items, difficulty, who needs help.",

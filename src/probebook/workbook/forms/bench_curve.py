@@ -11,13 +11,18 @@ from probebook.memo import memo_by_identity
 from probebook.workbook.forms.bench_facts import CurveTitle
 from probebook.workbook.forms.bench_state import Step
 
-__all__ = ["curve_of"]
+__all__ = ["curve_of", "record_in"]
 
 
 def curve_of(bench: Bench, steps: Sequence[Step]) -> dict[str, str]:
     """The record taken last: its title, its picture (an SVG file in base64), the same in words; empty without one."""
     taken = next((step for step in reversed(steps) if step.act == Verb.RECORD), None)
-    return dict(_drawn(bench, taken.picture["position"])) if taken else {}
+    return record_in(bench, taken.picture["position"]) if taken else {}
+
+
+def record_in(bench: Bench, position: str) -> dict[str, str]:
+    """The record taken in a position, as :func:`curve_of` gives it."""
+    return dict(_drawn(bench, position))
 
 
 @memo_by_identity(8, also=1)

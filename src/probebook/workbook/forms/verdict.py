@@ -14,10 +14,10 @@ from probebook.words import Words
 from probebook.workbook.facts import MarksGiven, NextSteps, Verdicts, WorkingHeads
 from probebook.workbook.markup import block, inline, plain, safe
 
-__all__ = ["notice_html", "score_words", "verdict", "working_html"]
+__all__ = ["VERDICTS", "notice_html", "score_words", "spoken", "verdict", "working_html"]
 
 #: Sign, sentence and tone of each standing.
-_VERDICTS: dict[Standing, tuple[str, str, str]] = {
+VERDICTS: dict[Standing, tuple[str, str, str]] = {
     Standing.RIGHT: ("✔", "right", "right"),
     Standing.PARTLY: ("◐", "partly", "partly"),
     Standing.SLIP: ("↯", "slip", "slip"),
@@ -33,13 +33,13 @@ def verdict(question: Question, marked: Marked, words: Words, *, is_earned: bool
     While something is blank or unreadable only that is told, so that nobody can feel out the other parts for nothing.
     ``is_earned`` says whether the working may be read, ``note`` is a sentence on what became of the answer.
     """
-    sign, key, tone = ("⚠", "critical", "critical") if marked.critical else _VERDICTS[marked.standing]
+    sign, key, tone = ("⚠", "critical", "critical") if marked.critical else VERDICTS[marked.standing]
     parts = marked.fields if marked.scored and len(marked.fields) > 1 else ()
     return {
         "tone": tone,
         "sign": sign,
         "word": words.say(Verdicts(), key),
-        "message": inline(_without_verdict(marked.message, words)),
+        "message": spoken(marked.message, words),
         "parts": [_part(question, marked, number, words) for number in range(len(parts))],
         "next": words.say(NextSteps(), _next(marked, is_earned=is_earned)),
         "note": note,
@@ -57,19 +57,19 @@ def _next(marked: Marked, *, is_earned: bool) -> str:
 
 def _part(question: Question, marked: Marked, number: int, words: Words) -> dict[str, str]:
     part = marked.fields[number]
-    sign, key, tone = _VERDICTS[part.standing]
+    sign, key, tone = VERDICTS[part.standing]
     return {
         "label": plain(question.field(part.key).label),
         "sign": sign,
         "tone": tone,
         "word": words.say(Verdicts(), f"part-{key}"),
-        "message": inline(_without_verdict(part.message, words)),
+        "message": spoken(part.message, words),
     }
 
 
-def _without_verdict(message: str, words: Words) -> str:
-    """The sentence without the "Right." that marking begins with and the verdict has said already."""
-    return message.removeprefix(words.say(Bare(), "right")).strip()
+def spoken(message: str, words: Words) -> str:
+    """A sentence of marking as HTML, without the "Right." that it begins with and that the verdict has said already."""
+    return inline(message.removeprefix(words.say(Bare(), "right")).strip())
 
 
 def working_html(question: Question, words: Words) -> str:

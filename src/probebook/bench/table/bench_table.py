@@ -1,0 +1,133 @@
+"""A whole bench as a table: what is read, what is seen, how long it takes, what is said. No fault, and no key.
+
+:func:`table_of` is all that the page needs to run a bench without the kernel. What a job on it earns is not in it: that
+is :func:`key_of`, which a page for practice may hold and a paper must not.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+from typing import Any
+
+from probebook.appliances import Appliance, FaultKind, PartKind
+from probebook.bench.acts import DIAL, NOTHING_WRONG
+from probebook.bench.grading import OUTSIDE
+from probebook.bench.reading import metalwork, to_look_at, turned
+from probebook.bench.simulator import Bench
+from probebook.bench.table.readings import readings_of
+from probebook.bench.table.sentences import sentences
+from probebook.bench.facts import Looks, LooksSound, RanAt
+from probebook.cases.wording import run_words
+from probebook.diagnosis import Ran
+from probebook.diagnosis.candidates import settled
+from probebook.words import Phrase
+
+__all__ = ["key_of", "table_of"]
+
+#: More faults than these nobody concludes in a page.
+MOST_FAULTS = 2
+
+
+def table_of(bench: Bench) -> dict[str, Any]:
+    """The table as plain JSON data.
+
+    Raises
+    ------
+    UsageError
+        The instruments of the bench err anew in every reading (:attr:`BenchSpec.steady`).
+    """
+    return {
+        "job": _job(bench),
+        "looks": {mark: _look(bench, mark) for mark in to_look_at(bench.appliance)},
+        "tries": {position.name: _tries(bench, position.name) for position in bench.appliance.positions},
+        "says": sentences(bench),
+        "readings": readings_of(bench),
+    }
+
+
+def key_of(bench: Bench) -> dict[str, Any]:
+    """What a job on a bench earns, as far as the acts alone tell it: for practice, in the open.
+
+    ``right`` are the conclusions that name what is wrong, ``grading`` the marks; whether a learner's own readings support
+    a conclusion is weighed by the core alone.
+    """
+    appliance, rules, spec = bench.appliance, bench.grading, bench.spec
+    truth = settled(appliance, spec.truth)
+    named = [fault.id for fault in appliance.faults]
+    chosen = (found for size in range(MOST_FAULTS + 1) for found in combinations(sorted(named), size))
+    return {
+        "right": [" + ".join(found) or NOTHING_WRONG for found in chosen if settled(appliance, found) == truth],
+        "outside": [fault.id for fault in appliance.faults if fault.kind in OUTSIDE],
+        "par": {"trials": spec.par_trials, "minutes": spec.par_minutes},
+        "grading": {
+            "safety": rules.safety,
+            "support": rules.support,
+            "economy": rules.economy,
+            "conclusion": rules.conclusion,
+            "thrifty": rules.thrifty,
+            "fair": rules.fair,
+            "spare_trials": rules.spare_trials,
+            "spare_minutes": rules.spare_minutes,
+        },
+    }
+
+
+def _job(bench: Bench) -> dict[str, Any]:
+    """What the appliance is to the hand: covers, wires, what can be reached, how long each thing takes."""
+    appliance, made = bench.appliance, bench.start()
+    return {
+        "position": made.position,
+        "positions": [{"name": p.name, "heats": bool(p.heats)} for p in appliance.positions],
+        "cycles": any(branch.cycles for branch in appliance.branches),
+        "records": bool(appliance.heat),
+        "covers": dict(appliance.covers),
+        "terminals": {name: bench.cover_over(name) for name in appliance.terminals},
+        "parts": {part.mark: part.cover for part in appliance.parts},
+        "cut_outs": [part.mark for part in appliance.parts if part.kind is PartKind.CUT_OUT],
+        "wires": [{"mark": w.mark, "ends": [w.start, w.end], "earth": w.is_earth} for w in appliance.wires],
+        "line": appliance.line,
+        "neutral": appliance.neutral,
+        "earth": appliance.earth,
+        "metal": sorted(metalwork(appliance)),
+        "turned": [list(probes) for probes in turned(appliance)],
+        "faults": [{"id": f.id, "title": str(bench.noun(f.title))} for f in appliance.faults],
+        "meters": {f.value: [bench.meter_for(f).id, _nulls(bench, f)] for f in DIAL},
+        "minutes": dict(_minutes(bench)),
+        "par": [bench.spec.par_trials, round(bench.spec.par_minutes, 1)],
+    }
+
+
+def _nulls(bench: Bench, function: Any) -> bool:
+    return function.through_leads and bench.meter_for(function).can_null
+
+
+def _minutes(bench: Bench) -> Iterator[tuple[str, float]]:
+    for name in ("switch_off", "lock_off", "prove_tester", "test_dead", "null_leads"):
+        yield name, getattr(bench.times, name)
+    for name in ("probe", "insulation_test", "look", "lift", "set_controls", "dry_out", "restore", "run", "record"):
+        yield name, getattr(bench.minutes, name)
+
+
+def _look(bench: Bench, mark: str) -> str:
+    seen = bench.seen_at(mark)
+    return str(
+        bench.say(Looks(mark, Phrase(seen.what)), "looks") if seen.what else bench.say(LooksSound(mark), "looks-sound")
+    )
+
+
+def _tries(bench: Bench, position: str) -> dict[str, Any]:
+    """What a run, a heat-up record and a look at the lamps show in a position; nothing where there is nothing to see."""
+    return {
+        "watched": _tried(bench, bench.lamps_in(position), "watched"),
+        "ran": _tried(bench, bench.ran_in(position), "ran"),
+        "recorded": _tried(bench, bench.ran_in(position, record=True), "recorded"),
+    }
+
+
+def _tried(bench: Bench, ran: Ran, key: str) -> dict[str, Any] | None:
+    if not ran.symptoms:
+        return None
+    title = bench.noun(bench.appliance.position(ran.position).title)
+    said = bench.say(RanAt(title, Phrase(run_words(bench.appliance, ran, bench.words))), key)
+    return {"said": str(said), "lit": {symptom.subject: symptom.how for symptom in ran.symptoms}}

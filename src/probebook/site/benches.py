@@ -1,0 +1,72 @@
+"""The benches of a static folder: cases whose job can be done faultlessly on a table, drawn from a seed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+from probebook.bench.grading import grade
+from probebook.bench.log import replay
+from probebook.bench.simulator import Bench, BenchSpec, open_bench
+from probebook.cases.library import Library
+from probebook.questions.frame import Ask
+from probebook.questions.model import Kind, Question
+from probebook.questions.registry import build_question
+
+__all__ = ["APPLIANCES", "PracticeBench", "practice_benches"]
+
+#: What stands on the benches, in turn. Left out are ovens whose many wires make their table too slow to work out.
+APPLIANCES = (
+    "kettle",
+    "conventional-oven",
+    "immersion-heater",
+    "solid-plate",
+    "fan-oven",
+    "eye-level-grill",
+    "radiant-hob-zone",
+    "storage-heater",
+    "tumble-dryer",
+    "washing-machine",
+)
+#: How hard the cases of a round through the appliances are.
+LEVELS = (1, 2)
+#: So many draws are made for one bench before the next appliance is taken.
+DRAWS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class PracticeBench:
+    """A bench with its question: the instruments err alike in every reading, so that a table can hold them."""
+
+    bench: Bench
+    question: Question
+
+
+def practice_benches(
+    library: Library, seed: str, count: int, done: Callable[[str], object] | None = None
+) -> Iterator[PracticeBench]:
+    """So many benches, the same for the same seed."""
+    made = turn = 0
+    while made < count:
+        appliance, level = APPLIANCES[turn % len(APPLIANCES)], LEVELS[turn // len(APPLIANCES) % len(LEVELS)]
+        found = next(
+            filter(None, (_drawn(library, f"{seed}/{turn}/{draw}", appliance, level) for draw in range(DRAWS))), None
+        )
+        turn += 1
+        if found is not None:
+            made += 1
+            yield found
+            if done is not None:
+                done(found.bench.appliance.id)
+
+
+def _drawn(library: Library, seed: str, appliance: str, level: int) -> PracticeBench | None:
+    """A bench with steady instruments, if its model investigation still earns all marks there."""
+    question = build_question(Ask("job", Kind.BENCH, seed, level, appliance), library)
+    spec = replace(BenchSpec.from_json(question.bench), steady=True)
+    bench = open_bench(spec, library)
+    acts = question.fields[0].answer
+    found = grade(bench, replay(bench, acts))
+    if found.marks < bench.grading.whole:
+        return None
+    return PracticeBench(bench, replace(question, bench=spec.to_json()))

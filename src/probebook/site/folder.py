@@ -1,0 +1,105 @@
+"""A static folder whole: its files, and how they take their place."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+from probebook.cases.library import Library
+from probebook.errors import UsageError
+from probebook.page.books import Books
+from probebook.site.benches import practice_benches
+from probebook.site.pages import (
+    INDEX,
+    Entry,
+    bench_page,
+    glossary_page,
+    index_page,
+    minutes_note,
+    sheet_page,
+    workbook_page,
+)
+from probebook.workbook.build.files import WORKBOOKS, build_all
+from probebook.workbook.build.plan import load_plans
+
+__all__ = ["put", "site_files"]
+
+#: In every folder of ours: a folder without it is somebody else's, and is not replaced.
+MARK = ".probebook-site"
+
+
+def site_files(
+    library: Library, *, seed: str, benches: int, done: Callable[[str], object] | None = None
+) -> dict[str, str]:
+    """Every file of the folder: name → text; the same library, seed and number give the same bytes.
+
+    Raises
+    ------
+    ScenarioError
+        A plan or a case cannot be built.
+    """
+    books = _owner_books(library, done)
+    found = {entry.file: page for entry, page in books}
+    made = [
+        bench_page(number, each, library)
+        for number, each in enumerate(practice_benches(library, seed, benches, done), 1)
+    ]
+    more = [sheet_page(library), glossary_page(library)]
+    found |= {entry.file: page for entry, page in (*made, *more)}
+    index = index_page([e for e, _ in books], [e for e, _ in made], [e for e, _ in more], library.words)
+    return {INDEX: index, **found, MARK: f"{seed}\n"}
+
+
+def _owner_books(library: Library, done: Callable[[str], object] | None) -> list[tuple[Entry, str]]:
+    """The workbooks whose reader is an owner, as pages: built as ever, and read as our own pages read them."""
+    plans = [plan for plan in load_plans(library.folder, library.words) if plan.reader == "owner"]
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        for path, text in build_all(plans, library, done=done).items():
+            (folder / path).parent.mkdir(exist_ok=True)
+            (folder / path).write_text(text, encoding="utf-8")
+        shelf = Books(folder / WORKBOOKS)
+        books = [shelf.book(plan.stem) for plan in plans]
+    return [
+        (
+            Entry(
+                f"{book.reading.name}.html",
+                book.reading.title,
+                minutes_note(int(book.sheet.meta["minutes"]), library.words),
+            ),
+            workbook_page(book, library),
+        )
+        for book in books
+    ]
+
+
+def put(files: Mapping[str, str], folder: Path) -> None:
+    """Put the files in place of the folder: written beside it first, so that nobody ever meets half of one.
+
+    Raises
+    ------
+    UsageError
+        The folder holds something that is not ours, or it cannot be written.
+    """
+    folder = folder.absolute()
+    if folder.exists() and (not folder.is_dir() or (any(folder.iterdir()) and not (folder / MARK).is_file())):
+        raise UsageError(
+            "there is something else already", where=str(folder), remedy="name a folder that is empty or not there yet"
+        )
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(dir=folder.parent, prefix=f".{folder.name}.") as name:
+            fresh = Path(name) / "fresh"
+            fresh.mkdir()
+            for path, text in files.items():
+                (fresh / path).write_bytes(text.encode("utf-8"))
+            if folder.exists():
+                os.replace(folder, Path(name) / "before")
+            os.replace(fresh, folder)
+    except OSError as error:
+        reason = (error.strerror or type(error).__name__).lower()
+        raise UsageError(
+            f"the folder cannot be written ({reason})", where=str(folder), remedy="check its permissions and the room"
+        ) from error
