@@ -17,7 +17,7 @@ REASONS: dict[str, dict[str, str]] = {
         "assessment/report/files": "FORMAT",
         "assessment/setting/sealing": "FORMAT",
         "assessment/moderation/record": "FORMAT",
-        "assessment/report/history": "APPLICATION",
+        "assessment/report/history": "APPLICATION OLDEST",
         "assessment/setting/writing": "FORMAT",
         "assessment/sitting/handin": "FORMAT",
         "page/start/record": "FORM",

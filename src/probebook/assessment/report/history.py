@@ -23,6 +23,8 @@ __all__ = ["VERSION", "keep_sitting", "read_sittings"]
 APPLICATION = 0x50_72_42_6B
 #: Seconds that a writer waits for another.
 PATIENCE = 30.0
+#: The first SQLite that checks the types of what is kept (2021).
+OLDEST = (3, 37, 0)
 
 #: What brings a file from each version to the next, statement by statement.
 STEPS: tuple[tuple[str, ...], ...] = (
@@ -115,11 +117,18 @@ def _in(value: float | None) -> float:
 @contextmanager
 def _open(path: Path) -> Iterator[sqlite3.Connection]:
     """The database, closed again whatever happens; each of its errors as one sentence."""
+    if sqlite3.sqlite_version_info < OLDEST:
+        raise UsageError(
+            f"SQLite {sqlite3.sqlite_version} of this Python is too old for a history",
+            where=str(path),
+            remedy="use a Python whose SQLite is 3.37 or later",
+        )
     if not_a_file(path) not in ("", "link"):
         raise UsageError("the history is no file", where=str(path), remedy="name a file")
     try:
         with closing(sqlite3.connect(path, timeout=PATIENCE, isolation_level=None)) as database:
             database.execute("PRAGMA foreign_keys = ON")
+            database.execute("PRAGMA trusted_schema = OFF")
             yield database
     except sqlite3.Error as error:
         raise _told(error, path) from error
