@@ -158,7 +158,7 @@ def _factor(alloys: Mapping[str, Alloy], alloy: str, celsius: float) -> float:
 def _element(item: PartText, rating: Rating) -> Built:
     example = '[{ name = "heater", between = ["1", "2"], power = "1 kW", place = "base" }]'
     sections = _need(item.sections, "sections", example)
-    alloy = _need(item.alloy, "alloy", '"NiCr 80/20"')
+    alloy = _need(item.alloy, "alloy", '"nicr-80-20"')
     working = _need(item.working, "working", '"700 degC"')
     tolerance = rating.made.element_tolerance if item.tolerance is None else item.tolerance
     factor = _factor(rating.alloys, alloy, working - KELVIN)
@@ -236,7 +236,7 @@ def _regulator(item: PartText, rating: Rating) -> Built:
 
 
 def _selector(item: PartText, rating: Rating) -> Built:
-    _need(item.contacts, "contacts", '[{ name = "a", between = ["P", "1"] }]')
+    _need(item.contacts, "contacts", '[{ name = "a", between = ["1", "2"] }]')
     return _part(item, _contacts(item, rating.made))
 
 

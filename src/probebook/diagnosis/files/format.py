@@ -6,7 +6,7 @@ off, nothing lifted, ohms.
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -22,7 +22,7 @@ class ReadingText(StrictModel):
 
     probes: tuple[Text, Text]
     display: Text
-    function: Function = Function.OHMS
+    function: Literal[Function.OHMS, Function.CONTINUITY, Function.INSULATION] = Function.OHMS
     position: str = ""
     lift: tuple[Text, ...] = ()
     calling: bool = True
