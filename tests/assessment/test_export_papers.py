@@ -58,7 +58,7 @@ def test_items_of_papers_score_as_marking_does(five: Class, packed: dict[str, by
                 ours = mark(each.question, response, words, final=True)
                 theirs = item.score(given(each.question, response, choices))
                 assert theirs["SCORE"] == pytest.approx(ours.marks, abs=1e-9), (each.id, response)
-                assert theirs["DANGEROUS"] is ours.critical
+                assert theirs["DANGEROUS"] == ours.critical
 
 
 def test_nobodys_name_is_in_the_package(packed: dict[str, bytes]) -> None:

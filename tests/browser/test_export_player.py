@@ -94,7 +94,7 @@ def test_a_player_scores_as_marking_does(player: Desk, sort: str) -> None:
         theirs = player.play(each.data.decode("utf-8"), hand, orders)
         told = (question.id, hand)
         assert theirs["SCORE"] == pytest.approx(ours.marks, abs=1e-9), told
-        assert theirs["DANGEROUS"] is ours.critical, told
+        assert theirs["DANGEROUS"] == ours.critical, told
         for number, field in enumerate(ours.fields, 1):
             assert theirs[f"SLIP_{number}"] == (identifier(field.slip) if field.slip else None), told
             if field.slip:

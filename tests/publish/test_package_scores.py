@@ -37,7 +37,7 @@ def test_every_answer_scores_as_marking_scores_it(book: str, version: str) -> No
             theirs = item.score(given(each.question, response, choices))
             told = (each.question.id, response)
             assert theirs["SCORE"] == pytest.approx(ours.marks, abs=SAME), told
-            assert theirs["DANGEROUS"] is ours.critical, told
+            assert theirs["DANGEROUS"] == ours.critical, told
             shown = [plain(text) for text in item.shown(theirs)]
             for number, field in enumerate(ours.fields, 1):
                 assert theirs[f"SLIP_{number}"] == (identifier(field.slip) if field.slip else None), told
@@ -57,7 +57,7 @@ def test_the_declared_key_earns_full_marks(version: str) -> None:
             outcomes = item.score(item.key())
             assert outcomes["SCORE"] == pytest.approx(each.question.marks, abs=SAME), (book, each.question.id)
             assert outcomes["SCORE"] == outcomes["MAXSCORE"]
-            assert outcomes["DANGEROUS"] is False
+            assert outcomes["DANGEROUS"] == 0
 
 
 def test_a_number_that_is_also_ticked_as_open_earns_nothing() -> None:

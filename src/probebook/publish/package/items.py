@@ -20,7 +20,6 @@ from probebook.publish.package.model import (
     Operator,
     OutcomeDeclaration,
     Rule,
-    Value,
     Variable,
 )
 from probebook.publish.package.numbers import write_number
@@ -102,7 +101,7 @@ def _outcomes(question: Question, scored: list[Scored], *, solved: bool) -> tupl
     found = [
         OutcomeDeclaration(SCORE, BaseType.FLOAT, "0.0", most),
         OutcomeDeclaration(MAXIMUM, BaseType.FLOAT, most),
-        OutcomeDeclaration(DANGEROUS, BaseType.BOOLEAN, "false"),
+        OutcomeDeclaration(DANGEROUS, BaseType.INTEGER, "0"),
     ]
     if solved:
         found.append(OutcomeDeclaration(SOLUTION, BaseType.IDENTIFIER))
@@ -124,7 +123,7 @@ def _total(scored: list[Scored], *, solved: bool) -> Iterable[Rule]:
         yield from x.chain(branches, (x.put(SCORE, x.number(steps[-1][1])),))
     else:
         yield x.put(SCORE, x.add(*parts))
-    danger = x.is_one(Variable(DANGEROUS), Value(BaseType.BOOLEAN, "true"))
+    danger = x.before(x.integer(0), Variable(DANGEROUS))
     yield from x.chain([Branch(danger, (x.put(SCORE, x.number(0.0)),))])
     if solved:
         answered = x.any_of(*(part.answered for part in scored))

@@ -17,7 +17,6 @@ from probebook.publish.package.model import (
     ResponseDeclaration,
     Rule,
     SetOutcome,
-    Value,
 )
 from probebook.publish.package.names import identifier
 from probebook.questions.marking import mark
@@ -28,9 +27,8 @@ if TYPE_CHECKING:
 
 __all__ = ["DANGEROUS", "MAXIMUM", "SCORE", "Part", "Scored"]
 
-#: Outcomes of the whole item.
+#: Outcomes of the whole item. DANGEROUS is 1 after a critical slip, else 0: not every player compares booleans.
 SCORE, MAXIMUM, DANGEROUS = "SCORE", "MAXSCORE", "DANGEROUS"
-TRUE = Value(BaseType.BOOLEAN, "true")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +95,7 @@ class Part:
         if found.slip:
             rules.append(x.put(self.name("SLIP"), x.identifier(identifier(found.slip))))
         if any(slip.critical and slip.slip == found.slip for slip in self.slips):
-            rules.append(x.put(DANGEROUS, TRUE))
+            rules.append(x.put(DANGEROUS, x.integer(1)))
         return tuple(rules)
 
     def score(self, marks: float) -> tuple[SetOutcome, ...]:
