@@ -96,8 +96,8 @@ def test_figures_of_questions_made_anew_are_accounted_for() -> None:
 def test_a_figure_that_is_off_is_noticed(kind: str, share: float) -> None:
     """Of all figures of the book, each in turn made 7 % greater, at least this share has no ground any more.
 
-    Verdicts have so many limits, readings and watts beside each other, and records so many times, that more of them come
-    near another by chance; their sums are checked besides.
+    Verdicts have so many limits, readings and watts beside each other, and records so many times, that more of them
+    come near another by chance; their sums are checked besides.
     """
     seen = noticed = 0
     for sheet in (s for s in BOOK.values() if s.kind == kind):
