@@ -193,7 +193,7 @@ def test_the_time_is_read_between_two_rows_of_the_table() -> None:
         assert [m1, v1] in rows
         target = _found(r"first comes to (\d+) °C", question.explanation)[0]
         drawn, exact = _found(r"about ([\d.]+) min by the table, ([\d.]+) min by the curve", question.working)
-        assert drawn == pytest.approx(m0 + (target - v0) / (v1 - v0) * (m1 - m0), abs=0.01)
+        assert drawn == pytest.approx(m0 + (target - v0) / (v1 - v0) * (m1 - m0), abs=0.01 if drawn < 10 else 0.051)
         assert exact == pytest.approx(drawn, abs=0.3)
 
 

@@ -9,7 +9,7 @@ from probebook.cases.generate import case_meters
 from probebook.cases.library import Library
 from probebook.cases.model import Case
 from probebook.cases.wording import observation_line
-from probebook.diagnosis import Complaint, posterior
+from probebook.diagnosis import Complaint, Measured, Observation, posterior
 from probebook.numerics.rounding import rounded_number
 from probebook.questions.assembling import Form, Parts, assemble
 from probebook.questions.fault.deciding import decides
@@ -121,7 +121,14 @@ def _lines(case: Case, speaker: Speaker) -> tuple[Phrase, ...]:
         names = [speaker.title(f) for f in gone]
         if len(names) > NAMED:
             names = [*names[: NAMED - 1], words.say(OthersFacts(len(names) - NAMED + 1), "more")]
-        key = "heard" if isinstance(case.evidence[i], Complaint) else "good" if good else "reading"
-        line = observation_line(speaker.appliance, case.evidence[i], words)
-        lines.append(words.say(LineFacts(i, line, tuple(names)), key if names else f"{key}-nothing"))
+        facts = LineFacts(i, observation_line(speaker.appliance, case.evidence[i], words), tuple(names))
+        lines.append(words.say(facts, _line_key(case.evidence[i], good=good, named=bool(names))))
     return tuple(lines)
+
+
+def _line_key(observation: Observation, *, good: bool, named: bool) -> str:
+    """Which sentence says what an observation rules out."""
+    if isinstance(observation, Measured) and observation.trial.dried:
+        return "dried" if good else "still-low"
+    key = "heard" if isinstance(observation, Complaint) else "good" if good else "reading"
+    return key if named else f"{key}-nothing"

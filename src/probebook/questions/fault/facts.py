@@ -87,7 +87,7 @@ class MendFacts(Facts, group="questions/fault/mend", says=("line",)):
 class LineFacts(
     Facts,
     group="questions/fault/line",
-    says=("heard", "heard-nothing", "reading", "reading-nothing", "good", "good-nothing"),
+    says=("heard", "heard-nothing", "reading", "reading-nothing", "good", "good-nothing", "dried", "still-low"),
 ):
     """An observation of those that establish the answer, and the explanations it rules out of those left."""
 
