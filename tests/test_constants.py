@@ -153,7 +153,7 @@ REASONS: dict[str, dict[str, str]] = {
         "publish/package/numbers": "NEAR",
         "questions/miswire/facts": "ROUNDED_AWAY",
         "words/language": "_COUNTED",
-        "words/levelling": "MOST ROUNDS STEP",
+        "words/levelling": "MOST ROUNDS STEP NEAR",
         "words/number_ways": "NEAR",
         "workbook/preview/reading_tables": "NOTHING",
     },
