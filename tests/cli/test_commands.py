@@ -98,7 +98,7 @@ def test_a_failed_build_leaves_what_was_there(tmp_path: Path) -> None:
     plan.write_text(plan.read_text(encoding="utf-8").replace('form = "watts"', 'form = "wats"'), encoding="utf-8")
     done = run("build", *options)
     assert done.returncode == 2
-    assert done.stderr.startswith("probebook: small.toml: block[3]: ")
+    assert done.stderr.startswith("probebook: small.toml: block[3].options.form: ")
     assert (tmp_path / "workbooks" / "07-small.ipynb").read_bytes() == before
 
 
