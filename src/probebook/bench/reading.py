@@ -28,7 +28,18 @@ from probebook.memo import memo_by_identity
 from probebook.meters import Conformity, Function, limits, verdict
 from probebook.words import Phrase
 
-__all__ = ["can_null", "do_dry", "do_look", "do_meter", "do_null", "do_probe", "metalwork", "reach", "to_look_at", "turned"]
+__all__ = [
+    "can_null",
+    "do_dry",
+    "do_look",
+    "do_meter",
+    "do_null",
+    "do_probe",
+    "metalwork",
+    "reach",
+    "to_look_at",
+    "turned",
+]
 
 
 def reach(bench: Workplace, state: BenchState, mark: str) -> bool:
@@ -129,7 +140,9 @@ def turned(appliance: Appliance) -> list[tuple[str, str]]:
     """Pairs of an insulation test that are named the other way round than their terminals stand in the file."""
     place, listed = appliance.terminals.index, _listed(appliance)
     return [
-        pair for (function, _), pair in listed.items() if function is Function.INSULATION and place(pair[0]) > place(pair[1])
+        pair
+        for (function, _), pair in listed.items()
+        if function is Function.INSULATION and place(pair[0]) > place(pair[1])
     ]
 
 

@@ -49,7 +49,9 @@ def practice_benches(
     made = turn = 0
     while made < count:
         appliance, level = APPLIANCES[turn % len(APPLIANCES)], LEVELS[turn // len(APPLIANCES) % len(LEVELS)]
-        found = next(filter(None, (_drawn(library, f"{seed}/{turn}/{draw}", appliance, level) for draw in range(DRAWS))), None)
+        found = next(
+            filter(None, (_drawn(library, f"{seed}/{turn}/{draw}", appliance, level) for draw in range(DRAWS))), None
+        )
         turn += 1
         if found is not None:
             made += 1

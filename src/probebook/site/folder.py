@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import tempfile
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -64,7 +63,11 @@ def _owner_books(library: Library, done: Callable[[str], object] | None) -> list
         books = [shelf.book(plan.stem) for plan in plans]
     return [
         (
-            Entry(f"{book.reading.name}.html", book.reading.title, minutes_note(int(book.sheet.meta["minutes"]), library.words)),
+            Entry(
+                f"{book.reading.name}.html",
+                book.reading.title,
+                minutes_note(int(book.sheet.meta["minutes"]), library.words),
+            ),
             workbook_page(book, library),
         )
         for book in books
@@ -92,8 +95,8 @@ def put(files: Mapping[str, str], folder: Path) -> None:
             for path, text in files.items():
                 (fresh / path).write_bytes(text.encode("utf-8"))
             if folder.exists():
-                os.replace(folder, Path(name) / "before")
-            os.replace(fresh, folder)
+                folder.replace(Path(name) / "before")
+            fresh.replace(folder)
     except OSError as error:
         reason = (error.strerror or type(error).__name__).lower()
         raise UsageError(

@@ -179,9 +179,7 @@ def _stops(bench: Bench) -> dict[str, Any]:
         **because,
         **{key: str(say(StopPlain(), key)) for key in StopPlain.says_},
         "open": str(say(StopOpen((_hole("off"),)), "open")),
-        "covers": {
-            name: str(say(StopCover(bench.noun(name), _hole("why")), "taking-cover-off")) for name in covers
-        },
+        "covers": {name: str(say(StopCover(bench.noun(name), _hole("why")), "taking-cover-off")) for name in covers},
         "cover": {name: str(say(CoverOff(bench.noun(name)), "cover")) for name in covers},
         "wire": {wire.mark: str(say(WireOff(wire.mark), "wire")) for wire in appliance.wires},
         "bridging": {
