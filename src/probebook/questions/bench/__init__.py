@@ -1,4 +1,4 @@
 """Questions of the kind bench: a job done on the virtual bench."""
 
 #: Keys that a plan may give under ``options``.
-OPTIONS = ()
+OPTIONS = ("steady",)
