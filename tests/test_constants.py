@@ -58,6 +58,11 @@ REASONS: dict[str, dict[str, str]] = {
         "workbook/forms/bench": "MOST_FAULTS",
         "workbook/forms/view": "LONGEST_TEXT",
     },
+    "stands in a sentence where a page puts its own figure; no sentence says it": {
+        "bench/table/sentences": "MARK",
+        "site/marking": "MARKS ATTEMPTS",
+        "workbook/forms/bench_table": "MARK",
+    },
     "sizes, places and room in drawings and in print": {
         "assessment/report/plots": "ROW NAMES AXIS EDGE LETTERS",
         "cli/explain": "WIDEST",
@@ -81,6 +86,7 @@ REASONS: dict[str, dict[str, str]] = {
         "publish/pictures": "NARROWER CM UNIT OVERLAP MOST_PARTS USUAL",
     },
     "how long or how often something is tried before it is given up": {
+        "site/benches": "DRAWS",
         "api/assessing": "MANY",
         "assessment/setting/items": "DRAWS",
         "assessment/setting/papers": "TRIES CHANGES",
@@ -99,6 +105,7 @@ REASONS: dict[str, dict[str, str]] = {
         "workbook/verifying": "PATIENCE",
     },
     "the working of a sum: grids, weights, tolerances, what counts as nought or as endless, digits that are compared": {
+        "bench/table/diagram": "_BATCH",
         "assessment/marking/marks": "SPARE",
         "assessment/marking/sheets": "SPARE",
         "assessment/moderation/pack": "SPARE",
@@ -191,6 +198,10 @@ REASONS: dict[str, dict[str, str]] = {
         "publish/printing": "DAY",
     },
     "how many of a thing are shown, named or offered: room on a page; another number draws other questions": {
+        "cli/site": "OWNER_BOOKS",
+        "site/benches": "LEVELS",
+        "bench/table/sentences": "MOST_TESTS",
+        "bench/table/bench_table": "MOST_FAULTS",
         "diagnosis/saying/explaining": "ROWS NEXT",
         "drawings/telling/branches": "MOST",
         "learning/duration": "STEP",

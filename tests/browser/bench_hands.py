@@ -1,4 +1,4 @@
-"""A learner's hands on a bench in a browser: every act of a list done on the drawing, by mouse, by finger or by keys."""
+"""A learner's hands on a bench in a browser: acts done on the drawing, by mouse, by finger or by keys."""
 
 from __future__ import annotations
 

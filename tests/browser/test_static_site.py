@@ -1,4 +1,4 @@
-"""The static folder in Chromium: from a file's address and from a plain web server, by mouse, by finger and by keys alone.
+"""The static folder in Chromium: from a file's address and from a plain web server, by mouse, finger and keys.
 
 Nothing is asked of a network, the console stays empty, and axe finds nothing to complain of.
 """
@@ -174,7 +174,7 @@ def answer(page: Any, question: Question) -> None:
 
 
 def test_a_question_of_each_kind_is_answered_by_hand_and_kept(visit: Visit) -> None:
-    """One of each kind of field of the owners' workbooks: right, full marks, there again after a reload, in the file."""
+    """One of each kind of field of the owners' workbooks: right, all marks, there again after reloads, in the file."""
     wanted = {FieldKind.CHOICE, FieldKind.ORDER, FieldKind.QUANTITY}
     for name in OWNERS:
         page = visit.open(name)
@@ -287,7 +287,7 @@ def test_what_could_kill_ends_the_job_and_says_why(visit: Visit) -> None:
 
 
 def test_a_reading_stands_at_once(player: Any, made: tuple[Path, PracticeBench]) -> None:
-    """From the click on the second terminal to the figure on the display: at most 16 ms, half of the time (median of 30)."""
+    """A click on the second terminal puts the figure on the display before the click is over; the time is printed."""
     visit = Visit(player, f"{made[0].as_uri()}/")
     page = visit.open("bench-01")
     on_page, key = OnPage(page, made[1]), list(made[1].question.fields[0].answer)
@@ -316,9 +316,7 @@ def test_a_reading_stands_at_once(player: Any, made: tuple[Path, PracticeBench])
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("name", ["index", OWNERS[0], "bench-01", "reference", "glossary"])
-def test_axe_finds_nothing_on_a_page(
-    player: Any, made: tuple[Path, PracticeBench], name: str, scheme: str
-) -> None:
+def test_axe_finds_nothing_on_a_page(player: Any, made: tuple[Path, PracticeBench], name: str, scheme: str) -> None:
     """No violation of WCAG 2.2 AA that axe-core knows, in light and in dark, on a telephone's width."""
     if not AXE.is_file():
         pytest.skip("needs axe-core: npm install in tests/browser_code")

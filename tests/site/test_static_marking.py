@@ -1,4 +1,4 @@
-"""Static pages mark as the core does: every option, numbers as people type them, orders, ticks; held against it in node."""
+"""Static pages mark as the core does: every option, numbers as people type them, orders, ticks; compared in node."""
 
 from __future__ import annotations
 
@@ -28,11 +28,12 @@ OWNERS = ("14-what-is-safe-to-look-at", "15-what-readings-mean-and-when-to-stop"
 
 #: What people type into a box for a number; {n} is a number near the key, {u} its unit.
 TYPED = (
-    "", "  ", "{n}", "{n} {u}", "{n}{u}", "{n}.0", "1,200 W", "1,2 k{u}", "1.2k", "1k2 {u}", "2k2", "4R7", "R47", "47M",
-    "0.047 kΩ", "OL", "open", "∞ ohm", "> 200 MΩ", "> 2 kΩ", "< 3", "47 ± 2", "47²", "230 V AC", "230 V~", "x", "12 parsec",
-    "-3", "- 3 {u}", "−3 {u}", "180 C", "356 °F", "180°", "453.15 K", "5½ {u}", "1.2 × 10³ {u}", "1.2e3", "1 000", "1 0000",
-    "1,20,0", "R = 47 ohm", "I= {n} {u}", "{n} {u}.", "0L", "m", "5 m", "47 mohm", "47 Mohm", "5 %", "0.05", "12 min",
-    "0.2 h", "720 s", "1e400", "9" * 70, "47 meg", "3 amps", "3 AMPS", "{n} WATTS", "1.5 kw", "<b>7</b>", "7 & 8", "½",
+    "", "  ", "{n}", "{n} {u}", "{n}{u}", "{n}.0", "1,200 W", "1,2 k{u}", "1.2k", "1k2 {u}", "2k2", "4R7", "R47",
+    "47M", "0.047 kΩ", "OL", "open", "∞ ohm", "> 200 MΩ", "> 2 kΩ", "< 3", "47 ± 2", "47²", "230 V AC", "230 V~", "x",
+    "12 parsec", "-3", "- 3 {u}", "−3 {u}", "180 C", "356 °F", "180°", "453.15 K", "5½ {u}", "1.2 × 10³ {u}", "1.2e3",
+    "1 000", "1 0000", "1,20,0", "R = 47 ohm", "I= {n} {u}", "{n} {u}.", "0L", "m", "5 m", "47 mohm", "47 Mohm", "5 %",
+    "0.05", "12 min", "0.2 h", "720 s", "1e400", "9" * 70, "47 meg", "3 amps", "3 AMPS", "{n} WATTS", "1.5 kw",
+    "<b>7</b>", "7 & 8", "½",
 )  # fmt: skip
 
 pytestmark = pytest.mark.skipif(shutil.which("node") is None, reason="needs node")
@@ -72,8 +73,7 @@ def answers_to(question: Question, slips: bool = True) -> list[list[Any]]:
                 each[place] += [f"{(band.low + band.high) / 2:.9g}" for band in bands]
     found = []
     for place, given in enumerate(each):
-        for one in given:
-            found.append([one if here == place else rng.choice(others) for here, others in enumerate(each)])
+        found += [[one if here == place else rng.choice(others) for here, others in enumerate(each)] for one in given]
     return found
 
 
@@ -129,7 +129,9 @@ def test_a_critical_slip_takes_all_marks_on_a_page_too() -> None:
 
 def test_a_table_is_of_the_question_as_it_is_asked() -> None:
     """Options are marked by their numbers in the order shown: the right one is the key's."""
-    question = next(q for q in questions_of("05-parallel-paths") if len(q.fields) == 1 and q.fields[0].kind is FieldKind.CHOICE)
+    question = next(
+        q for q in questions_of("05-parallel-paths") if len(q.fields) == 1 and q.fields[0].kind is FieldKind.CHOICE
+    )
     table = question_table(replace(question), WORDS)
     outcomes = table["fields"][0]["outcomes"]
     right = [place for place, outcome in enumerate(outcomes) if outcome["standing"] == "right"]

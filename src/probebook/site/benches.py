@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from probebook.bench.grading import grade
-from probebook.bench.log import replay
 from probebook.bench.simulator import Bench, BenchSpec, open_bench
 from probebook.cases.library import Library
+from probebook.errors import ScenarioError
 from probebook.questions.frame import Ask
 from probebook.questions.model import Kind, Question
 from probebook.questions.registry import build_question
@@ -61,12 +60,9 @@ def practice_benches(
 
 
 def _drawn(library: Library, seed: str, appliance: str, level: int) -> PracticeBench | None:
-    """A bench with steady instruments, if its model investigation still earns all marks there."""
-    question = build_question(Ask("job", Kind.BENCH, seed, level, appliance), library)
-    spec = replace(BenchSpec.from_json(question.bench), steady=True)
-    bench = open_bench(spec, library)
-    acts = question.fields[0].answer
-    found = grade(bench, replay(bench, acts))
-    if found.marks < bench.grading.whole:
+    """A bench with steady instruments, on which its model investigation earns all marks."""
+    try:
+        question = build_question(Ask("job", Kind.BENCH, seed, level, appliance, {"steady": True}), library)
+    except ScenarioError:
         return None
-    return PracticeBench(bench, replace(question, bench=spec.to_json()))
+    return PracticeBench(open_bench(BenchSpec.from_json(question.bench), library), question)

@@ -1,4 +1,4 @@
-"""Modules of the browser's code as one classic script: each in a scope of its own, in the order in which they are needed.
+"""Modules of the browser's code as one classic script: each in a scope of its own, in the order they are needed in.
 
 A page that is opened from a file cannot load modules. So their imports and exports become names of one table; nothing
 else of them is changed, and they are the same files that run in a notebook and in our own page.

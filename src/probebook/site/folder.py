@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import tempfile
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -96,8 +95,8 @@ def put(files: Mapping[str, str], folder: Path) -> None:
             for path, text in files.items():
                 (fresh / path).write_bytes(text.encode("utf-8"))
             if folder.exists():
-                os.replace(folder, Path(name) / "before")
-            os.replace(fresh, folder)
+                folder.replace(Path(name) / "before")
+            fresh.replace(folder)
     except OSError as error:
         reason = (error.strerror or type(error).__name__).lower()
         raise UsageError(

@@ -1,4 +1,4 @@
-"""The frame of a static page: one file with its style, its code and its data, and a policy that lets nothing else in."""
+"""The frame of a static page: one file with its style, code and data, and a policy that lets nothing else in."""
 
 from __future__ import annotations
 

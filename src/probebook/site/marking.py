@@ -1,7 +1,7 @@
 """How a question is marked, as a table for a page: what each answer earns and what is then said.
 
-The core marks every option beforehand, and says every sentence; the page looks up what was chosen, compares a number with
-the bands, an order with its pairs. What the page cannot know before, as the text that somebody typed, is a hole.
+The core marks every option beforehand, and says every sentence; the page looks up what was chosen, compares a number
+with the bands, an order with its pairs. What cannot be known before, as the text that somebody typed, is a hole.
 """
 
 from __future__ import annotations

@@ -1,10 +1,10 @@
-"""The pages of a static folder: a workbook to read and answer, a bench to work on, what there is to look up, the list."""
+"""The pages of a static folder: workbooks to read and answer, benches to work on, what to look up, the list."""
 
 from __future__ import annotations
 
 from base64 import b64encode
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from typing import Any
 
@@ -97,8 +97,6 @@ def bench_page(number: int, found: PracticeBench, library: Library) -> tuple[Ent
 
 def _marks_of_bench(question: Question, support: float, words: Words) -> dict[str, Any]:
     """The marks that a table can give: what one's readings support is not among them."""
-    from dataclasses import replace
-
     field = replace(question.fields[0], marks=question.marks - support)
     return {key: question_table(replace(question, fields=(field,)), words)[key] for key in ("marks", "score")}
 

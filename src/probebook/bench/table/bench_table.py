@@ -10,14 +10,14 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import Any
 
-from probebook.appliances import Appliance, FaultKind, PartKind
+from probebook.appliances import PartKind
 from probebook.bench.acts import DIAL, NOTHING_WRONG
+from probebook.bench.facts import Looks, LooksSound, RanAt
 from probebook.bench.grading import OUTSIDE
 from probebook.bench.reading import metalwork, to_look_at, turned
 from probebook.bench.simulator import Bench
 from probebook.bench.table.readings import readings_of
 from probebook.bench.table.sentences import sentences
-from probebook.bench.facts import Looks, LooksSound, RanAt
 from probebook.cases.wording import run_words
 from probebook.diagnosis import Ran
 from probebook.diagnosis.candidates import settled
@@ -49,8 +49,8 @@ def table_of(bench: Bench) -> dict[str, Any]:
 def key_of(bench: Bench) -> dict[str, Any]:
     """What a job on a bench earns, as far as the acts alone tell it: for practice, in the open.
 
-    ``right`` are the conclusions that name what is wrong, ``grading`` the marks; whether a learner's own readings support
-    a conclusion is weighed by the core alone.
+    ``right`` are the conclusions that name what is wrong, ``grading`` the marks; whether a learner's own readings
+    support a conclusion is weighed by the core alone.
     """
     appliance, rules, spec = bench.appliance, bench.grading, bench.spec
     truth = settled(appliance, spec.truth)
@@ -117,7 +117,7 @@ def _look(bench: Bench, mark: str) -> str:
 
 
 def _tries(bench: Bench, position: str) -> dict[str, Any]:
-    """What a run, a heat-up record and a look at the lamps show in a position; nothing where there is nothing to see."""
+    """What a run, a record and a look at the lamps show in a position; None where there is nothing to see."""
     return {
         "watched": _tried(bench, bench.lamps_in(position), "watched"),
         "ran": _tried(bench, bench.ran_in(position), "ran"),

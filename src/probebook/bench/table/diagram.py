@@ -1,13 +1,13 @@
 """Decision diagrams over the wires that are off: what is read between two points, for every set of wires at once.
 
-Sixteen wires have 65,536 sets that may be off. But a reading depends on few of them, and taking one more branch out of a
-circuit never lowers the resistance between two points (Rayleigh's monotonicity law; Doyle and Snell, *Random Walks and
-Electric Networks*, 1984, section 1.4). So where all wires left to be decided are on and where they are all off bound all
-that lies between: when both show the same, nothing else need be asked.
+Sixteen wires have 65,536 sets that may be off. But a reading depends on few of them, and taking one more branch out of
+a circuit never lowers the resistance between two points (Rayleigh's monotonicity law; Doyle and Snell, *Random Walks
+and Electric Networks*, 1984, section 1.4; from memory). So all wires left to be decided being on and all being off
+bound all that lies between: when both show the same, nothing else need be asked.
 
 A node asks of one wire whether it is on or off. Nodes that ask the same of the same are one node, as in the binary
-decision diagrams of Bryant (*Graph-Based Algorithms for Boolean Function Manipulation*, 1986), save that each path may
-ask in an order of its own.
+decision diagrams of Bryant (*Graph-Based Algorithms for Boolean Function Manipulation*, 1986; from memory), save that
+each path may ask in an order of its own.
 """
 
 from __future__ import annotations

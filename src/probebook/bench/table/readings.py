@@ -85,9 +85,9 @@ class _Classes:
 def readings_of(bench: Bench) -> dict[str, Any]:
     """The table of a bench's readings as plain JSON data.
 
-    ``low`` and ``high`` hold ``displays`` (each: text, whether it beeps, what it says of earth or insulation), ``classes``
-    (places in ``displays``, in the order of ``shown``), ``roots`` (for each circuit a root for each pair of ``terminals``)
-    and ``settings`` (which circuit a setting of the controls makes). ``nodes`` are flat: wire, on, off.
+    ``low`` and ``high`` hold ``displays`` (each: text, whether it beeps, what it says of earth or insulation),
+    ``classes`` (places in ``displays``, in the order of ``shown``), ``roots`` (for each circuit a root for each pair
+    of terminals) and ``settings`` (which circuit a setting of the controls makes). ``nodes`` are flat: wire, on, off.
 
     Raises
     ------

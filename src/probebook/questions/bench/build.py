@@ -29,7 +29,8 @@ FORM = Form("conclude", ("C06", "C07", "C08", "C10", "C12", "C13", "C15", "C25",
 def build_bench(ask: Ask, library: Library, rng: random.Random) -> Question:
     """Build a bench question.
 
-    Options of the plan: none. With a case its appliance is put on the bench, else one is made from the seed.
+    Options of the plan: ``steady``, true where the bench is to run from a table. With a case its appliance is put on
+    the bench, else one is made from the seed.
 
     Raises
     ------
@@ -37,7 +38,7 @@ def build_bench(ask: Ask, library: Library, rng: random.Random) -> Question:
         No safe investigation on the bench earns full marks, or fewer than three slips can be shown there.
     """
     case = ask.case or make_case(library, ask.appliance, f"{ask.seed}/{ask.id}/{rng.getrandbits(32)}", ask.level)
-    job = solved_job(case, library)
+    job = solved_job(case, library, steady=ask.options.get("steady") is True)
     found = mistakes(job.bench, job.trials, settled(job.bench.appliance, case.truth))
     if len(found) < 3:
         raise Unfit(f"only {len(found)} slips can be shown on this bench")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from probebook.assumptions import Assumed
@@ -55,9 +55,12 @@ class Job:
     trials: list[Trial]
 
 
-def solved_job(case: Case, library: Library) -> Job:
-    """The bench of a case with a faultless job on it; Unfit when the case's investigation earns less or proves less."""
-    bench = open_bench(_spec(case, 0, 0.0), library)
+def solved_job(case: Case, library: Library, *, steady: bool = False) -> Job:
+    """The bench of a case with a faultless job on it; Unfit when the case's investigation earns less or proves less.
+
+    ``steady`` is as in :class:`~probebook.bench.state.BenchSpec`: for a bench that is to run from a table.
+    """
+    bench = open_bench(replace(_spec(case, 0, 0.0), steady=steady), library)
     everything = [t for o in case.evidence if (t := trial_of(o)) is not None]
     fewest = [t for i in case.proof.observations if (t := trial_of(case.evidence[i])) is not None]
     truth = settled(bench.appliance, case.truth)
@@ -65,7 +68,8 @@ def solved_job(case: Case, library: Library) -> Job:
         acts = solution(bench, trials, truth)
         spent = replay(bench, acts).state
         minutes = max(case.par_minutes - model_of(bench.appliance).assumed.minutes.isolate, spent.work_minutes)
-        bench = open_bench(_spec(case, max(case.par_trials, spent.trials), minutes), library)
+        spec = _spec(case, max(case.par_trials, spent.trials), minutes)
+        bench = open_bench(replace(spec, steady=steady), library)
         done = replay(bench, acts)
         if grade(bench, done).marks == bench.grading.whole and _condemns(bench, truth, done.state.evidence):
             return Job(bench, acts, trials)

@@ -46,7 +46,7 @@ export function readingOf(table, terminals, a, b, asked) {
   const root = half.roots[circuit]?.[pair] ?? 0;
   const found = followed(table.nodes, root, (wire) => asked.lifted.has(table.wires[wire] ?? ""));
   const display = half.displays[half.classes[found]?.[half.shown.indexOf(name)] ?? -1];
-  if (display === undefined) throw new Error("there is no such reading in the table");
+  if (display === undefined) throw new RangeError(`${name} ${a} ${b}`);
   const [text, beeps, judged] = display;
   return { text, beeps, judged };
 }
