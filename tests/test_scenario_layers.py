@@ -167,7 +167,7 @@ def test_its_own_workbooks_are_built_or_all(own: Path) -> None:
         ('nme = "x"', "probebook.toml: nme: this key is not known here; did you mean 'name'."),
         ("name = 3", "probebook.toml: name: this is no text"),
         ('base = "nowhere"', 'probebook.toml: base: there are no scenario files in "nowhere"'),
-        ('base = "\\u0000"', "probebook.toml: base: there are no scenario files in"),
+        ('base = "\\u0000"', "probebook.toml: base: the text holds the hidden sign U+0000"),
         ('base = "."', "lie over each other without end"),
         ('workbooks = "some"', 'probebook.toml: workbooks: "some" is not one of the choices; write "own" or "all".'),
         ("=", "probebook.toml: the text is not valid TOML"),

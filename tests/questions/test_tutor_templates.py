@@ -45,7 +45,7 @@ HOSTILE = {
     "{{ appliance|each('" + "x" * 900 + "') }}": "at most 40 characters",
     "{{ " + "(" * 900 + "appliance" + ")" * 900 + " }}": "",
     "x" * 5000: "longer than",
-    "{{ appliance }}\x07": "control character",
+    "{{ appliance }}\x07": "hidden sign",
 }  # fmt: skip
 
 

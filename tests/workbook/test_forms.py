@@ -132,9 +132,9 @@ def test_a_dangerous_answer_says_stop() -> None:
 @pytest.mark.parametrize("standing", list(Standing))
 def test_every_standing_has_a_word_and_a_sign_of_its_own(standing: Standing) -> None:
     """Colour is never the only sign: the words and signs of the six standings are all different."""
-    assert len({verdict[0] for verdict in verdict._VERDICTS.values()}) == len(Standing)
-    assert len({verdict[1] for verdict in verdict._VERDICTS.values()}) == len(Standing)
-    assert standing in verdict._VERDICTS
+    assert len({verdict[0] for verdict in verdict.VERDICTS.values()}) == len(Standing)
+    assert len({verdict[1] for verdict in verdict.VERDICTS.values()}) == len(Standing)
+    assert standing in verdict.VERDICTS
 
 
 def test_an_order_counts_once_it_was_moved() -> None:

@@ -92,7 +92,7 @@ def test_what_comes_before_is_there_and_comes_before() -> None:
         for name in plan.after:
             assert by_id[name].number < plan.number
             assert by_id[name].reader == plan.reader
-    assert "workbook 2, *Your meter*" in cell(built("ohms-and-watts"), "aims")
+    assert "workbook 2 (*Your meter*)" in cell(built("ohms-and-watts"), "aims")
     assert "you need nothing" in cell(built("before-you-touch-it"), "aims")
 
 

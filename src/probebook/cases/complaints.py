@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 
 from probebook.appliances import Appliance, BranchKind, FaultKind
 from probebook.cases.assumed import Complaining
@@ -48,12 +48,8 @@ def draw_complaint(appliance: Appliance, faults: Iterable[str], setting: Kitchen
     positions = list(dict.fromkeys(s.position for s in told))
     weights = [assumed.usual_position if p == manner.usual else 1.0 for p in positions]
     first = rng.choices(positions, weights)[0]
-    here = [s for s in told if s.position == first]
-    picked = rng.sample(here, min(len(here), rng.randint(1, 2)))
     main = [s for s in told if s.subject not in _lights(appliance)]
-    if (here := [s for s in main if s.position == first]) and not any(s in here for s in picked):
-        picked[0] = rng.choice(here)
-    chosen = set(_apart(appliance, picked))
+    chosen = set(_apart(appliance, _picked([s for s in told if s.position == first], main, rng)))
     there = [s for s in told if s.position != first and (s in main or s.position not in {m.position for m in main})]
     if there and len(chosen) < assumed.most and rng.random() < assumed.elsewhere:
         chosen.add(rng.choice(there))
@@ -62,6 +58,15 @@ def draw_complaint(appliance: Appliance, faults: Iterable[str], setting: Kitchen
         if sound:
             chosen.add(rng.choice(sound))
     return symptoms_in_order(appliance, chosen)
+
+
+def _picked(here: Sequence[Symptom], main: Sequence[Symptom], rng: random.Random) -> list[Symptom]:
+    """One or two of what there is to notice in a position, what heats or turns among them where that fails."""
+    picked = rng.sample(here, min(len(here), rng.randint(1, 2)))
+    graver = [s for s in here if s in main]
+    if graver and not any(s in graver for s in picked):
+        picked[0] = rng.choice(graver)
+    return picked
 
 
 def _lights(appliance: Appliance) -> frozenset[str]:

@@ -42,11 +42,7 @@ def look_into(job: Investigation, row: int, level: int, rng: random.Random) -> N
     if level == 1 or (level == 2 and leaks):
         if level == 2:  # all of it first, then the part by itself; the same once more follows, dried
             job.do(rng.choice([c for c in view.safety if view.trials[c].function is Function.INSULATION]))
-        own = frozenset[int]().union(*(own_columns(view, f) for f in faults))
-        choices = [c for c in decisive(view, job.weights, row) if c in own - job.barred]
-        if not choices:
-            raise PutBack("no single reading decides")
-        job.do(rng.choice(choices))
+        _take_own(job, row, faults, rng)
         return
     job.barred |= frozenset(nearly_decisive(view, job.weights, row))
     if level >= 3:
@@ -57,6 +53,15 @@ def look_into(job: Investigation, row: int, level: int, rng: random.Random) -> N
         _take_few(job, row, level, rng)
     if not _go_on(job, rng, row, level):
         raise PutBack("the investigation comes to no conclusion")
+
+
+def _take_own(job: Investigation, row: int, faults: Sequence[Fault], rng: random.Random) -> None:
+    """Take the one reading of the part by itself that decides."""
+    own = frozenset[int]().union(*(own_columns(job.view, f) for f in faults))
+    choices = [c for c in decisive(job.view, job.weights, row) if c in own - job.barred]
+    if not choices:
+        raise PutBack("no single reading decides")
+    job.do(rng.choice(choices))
 
 
 def _in_hand(view: TrialTable, faults: Sequence[Fault]) -> frozenset[int]:

@@ -91,10 +91,11 @@ class Posterior:
     def log_ratios(self, row: int, rival: int) -> FloatArray:
         """Ln of how many times better ``row`` explains each observation, rounded, shape ``(observations,)``.
 
-        Good insulation tells only of what leaks: nought between two that do not.
+        Good insulation tells only of what leaks, and of metalwork that is off its earth: nought between two others.
         """
         ratios = rounded(self.by_observation[row] - self.by_observation[rival], least=LEAST)
-        if not self.leaks(row) and not self.leaks(rival):
+        kinds = {self.appliance.fault(f).kind for h in (row, rival) for f in self.hypotheses[h].faults}
+        if kinds.isdisjoint((*LEAKS, FaultKind.EARTH_OFF)):
             ratios[[self.is_good_insulation(o) for o in self.evidence]] = 0.0
         return ratios
 

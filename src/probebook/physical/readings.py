@@ -63,7 +63,7 @@ class Reader:
         self._board, self._state = board, state
         self._a, self._b = (int(state.nodes[board.appliance.terminal(t)]) for t in read.probes)
         piece = state.topology.piece
-        self._insulation = read.insulation
+        self._insulation, self._dried = read.insulation, read.dried
         self._joined = bool(read.insulation or piece[self._a] == piece[self._b])
         nothing = board.assumed.nothing
         beyond = not read.insulation and read.low >= nothing
@@ -71,6 +71,11 @@ class Reader:
         self.low, self.high = (nothing, np.inf) if beyond else (least, read.high)
         self._flow = [z[self._a] - z[self._b] for z in state.z]
         self._found = [float(u[self._a] - u[self._b]) if self._joined else np.inf for u in self._flow]
+
+    @property
+    def is_dried(self) -> bool:
+        """Whether it was taken after drying out."""
+        return self._dried
 
     def sound(self) -> bool:
         """Whether an appliance without the failures asked about can have given the display."""

@@ -1,23 +1,33 @@
 """A question put together from facts: the text says title, prompt, explanation and working; Python says which figures.
 
 Every builder ends here. It hands over the form (what is taught), the facts (what was computed) and the parts (what is
-to be answered, which slips are known, how much work it is); the sentences come from the group of the facts.
+to be answered, which slips are known, how much work it is); the sentences come from the group of the facts, and what an
+answer earns from ``scenarios/assumptions.toml``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
-from typing import TypeVar
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Annotated, TypeVar
 
+from probebook.assumptions import Assumed, Assumptions
 from probebook.cases.library import Library
 from probebook.errors import ScenarioError
-from probebook.questions.earning import marked
 from probebook.questions.frame import Ask, WrongNumber, WrongOption
-from probebook.questions.model import Effort, Field, Question, Slip
+from probebook.questions.model import Effort, Field, FieldKind, Question, Slip
 from probebook.words import Facts, Words
 
-__all__ = ["Form", "Parts", "assemble", "declared_numbers", "wrong_numbers", "wrong_options"]
+__all__ = [
+    "Form",
+    "Marks",
+    "Parts",
+    "assemble",
+    "declared_numbers",
+    "marked",
+    "wrong_numbers",
+    "wrong_options",
+]
 
 T = TypeVar("T", bound=Facts)
 
@@ -110,6 +120,54 @@ def assemble(
         bench=parts.bench,
         effort=parts.effort,
     )
+
+
+@dataclass(frozen=True)
+class Marks(Assumed, table="questions.marks"):
+    """Marks of answers.
+
+    ``figure`` for a typed figure, ``ticks`` for a list that is ticked, ``alone`` for the option of a question that asks
+    nothing else, ``beside`` for an option beside other answers, ``step`` for each step put in order. ``own`` says
+    otherwise of single answers, as ``kind.field``, or as ``kind.field.level`` of one level alone.
+    """
+
+    figure: Annotated[float, "1"]
+    ticks: Annotated[float, "1"]
+    alone: Annotated[float, "1"]
+    beside: Annotated[float, "1"]
+    step: Annotated[float, "1"]
+    own: Annotated[Mapping[str, float], "1"]
+
+
+def _own(assumptions: Assumptions, kind: str, field: str, level: int) -> float | None:
+    """Marks of one answer of a kind of question where they are its own; None where the usual ones hold."""
+    own = assumptions.get(Marks).own
+    return own.get(f"{kind}.{field}.{level}", own.get(f"{kind}.{field}"))
+
+
+def marked(assumptions: Assumptions, kind: str, level: int, fields: Sequence[Field]) -> tuple[Field, ...]:
+    """Fields with their marks; the virtual bench keeps those of its grading."""
+    usual = assumptions.get(Marks)
+    found = []
+    for field in fields:
+        own = _own(assumptions, kind, field.key, level)
+        if field.kind is FieldKind.BENCH:
+            found.append(field)
+        else:
+            found.append(replace(field, marks=_usual(usual, field, len(fields)) if own is None else own))
+    return tuple(found)
+
+
+def _usual(usual: Marks, field: Field, fields: int) -> float:
+    match field.kind:
+        case FieldKind.QUANTITY:
+            return usual.figure
+        case FieldKind.CHOICES:
+            return usual.ticks
+        case FieldKind.ORDER:
+            return usual.step * len(field.options)
+        case _:
+            return usual.alone if fields == 1 else usual.beside
 
 
 def wrong_numbers(

@@ -24,8 +24,7 @@ from probebook.diagnosis.proving import Proved, proved
 from probebook.diagnosis.value import Worth, values
 from probebook.drawings import schematic
 from probebook.numerics.rounding import rounded_number
-from probebook.questions.assembling import Form, Parts, assemble
-from probebook.questions.earning import marked
+from probebook.questions.assembling import Form, Parts, assemble, marked
 from probebook.questions.frame import Ask, Unfit, WrongOption, choice_field, option_slips, shuffled
 from probebook.questions.model import Effort, Field, Option, Question, Slip
 from probebook.questions.next_test.facts import QuestionFacts

@@ -146,7 +146,7 @@ def plateau_facts(words: Words, shown: HeatUp, told: Presented) -> PlateauFacts:
     return PlateauFacts(
         *_presented(told),
         place=_place(words, shown),
-        held=kelvin(facts.plateau),
+        held=kelvin((low + high) / 2.0 if facts.cycles >= 2 else facts.plateau),
         low=kelvin(low),
         high=kelvin(high),
         hottest=kelvin(facts.hottest),

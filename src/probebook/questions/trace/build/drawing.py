@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 
 from probebook.appliances import Appliance
 from probebook.cases.library import Library
-from probebook.questions.earning import marked
+from probebook.questions.assembling import marked
 from probebook.questions.frame import Ask, Unfit
 from probebook.questions.model import Field, FieldKind, Option
 
