@@ -131,7 +131,11 @@ def by_the_record(sheet: Sheet) -> list[float]:
         near = [s for s in told if (a - 0.05) / (b + 0.05) - 0.005 <= s <= (a + 0.05) / max(b - 0.05, 0.1) + 0.005]
         found += [x for s in near for x in (100 * s, 100 * s**2)]  # from currents before they were rounded
     heaters = [number(w) for w in re.findall(rf"({NUMBER}) W \(", sheet.prompt)]
-    found += [a - watts / 230 for a in _currents(sheet, amps) for watts in heaters]  # one of them out
+    # One of them out: the current of a sound one is told to one decimal, what it would be is worked out before that.
+    sound = [
+        number(a) + off for a in re.findall(rf"a sound one takes ({NUMBER}) A", sheet.said) for off in (-0.04, 0.04)
+    ]
+    found += [a - watts / 230 for a in {*_currents(sheet, amps), *sound} for watts in heaters]
     swing = re.search(r"between about ([\d.]+) °C and ([\d.]+) °C", sheet.said)
     held = late[-1]
     if swing:

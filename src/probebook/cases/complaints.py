@@ -50,13 +50,11 @@ def draw_complaint(appliance: Appliance, faults: Iterable[str], setting: Kitchen
     first = rng.choices(positions, weights)[0]
     main = [s for s in told if s.subject not in _lights(appliance)]
     chosen = set(_apart(appliance, _picked([s for s in told if s.position == first], main, rng)))
-    there = [s for s in told if s.position != first and (s in main or s.position not in {m.position for m in main})]
+    there = _elsewhere(told, main, first)
     if there and len(chosen) < assumed.most and rng.random() < assumed.elsewhere:
         chosen.add(rng.choice(there))
-    if not left and rng.random() < assumed.works:
-        sound = _works(appliance, faults, chosen, setting)
-        if sound:
-            chosen.add(rng.choice(sound))
+    if not left and rng.random() < assumed.works and (sound := _works(appliance, faults, chosen, setting)):
+        chosen.add(rng.choice(sound))
     return symptoms_in_order(appliance, chosen)
 
 
@@ -67,6 +65,12 @@ def _picked(here: Sequence[Symptom], main: Sequence[Symptom], rng: random.Random
     if graver and not any(s in graver for s in picked):
         picked[0] = rng.choice(graver)
     return picked
+
+
+def _elsewhere(told: Iterable[Symptom], main: Sequence[Symptom], first: str) -> list[Symptom]:
+    """What is to be noticed in other positions than the first, lights only where nothing graver is."""
+    graver = {s.position for s in main}
+    return [s for s in told if s.position != first and (s in main or s.position not in graver)]
 
 
 def _lights(appliance: Appliance) -> frozenset[str]:
