@@ -58,7 +58,7 @@ def run(commands: str, folder: Path, environment: dict[str, str]) -> str:
         capture_output=True,
         text=True,
         check=False,
-        timeout=120,
+        timeout=400,
     )
     assert done.returncode == 0, done.stderr
     return done.stdout

@@ -18,7 +18,7 @@ from small_scenarios import SCENARIOS, small_scenarios
 def run(*arguments: str, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
     """Run the command line in a process of its own."""
     line = [sys.executable, "-m", "probebook", *arguments]
-    return subprocess.run(line, capture_output=True, text=True, encoding="utf-8", cwd=folder, check=False, timeout=120)
+    return subprocess.run(line, capture_output=True, text=True, encoding="utf-8", cwd=folder, check=False, timeout=400)
 
 
 def reading(*arguments: str) -> subprocess.CompletedProcess[str]:

@@ -228,7 +228,7 @@ def test_earth_continuity_is_the_bonds_by_iec_60228() -> None:
 def run(*arguments: str) -> subprocess.CompletedProcess[str]:
     """Run ``probebook preview``."""
     line = [sys.executable, "-m", "probebook", "preview", *arguments, "--scenarios", str(SCENARIOS)]
-    return subprocess.run(line, capture_output=True, text=True, encoding="utf-8", check=False, timeout=120)
+    return subprocess.run(line, capture_output=True, text=True, encoding="utf-8", check=False, timeout=400)
 
 
 def test_the_command_writes_the_page(tmp_path: Path) -> None:
