@@ -106,7 +106,7 @@ def test_every_workbook_opens(desk: Desk) -> None:
         assert levels[0] == 1, name
         assert levels.count(1) == 1, name
         assert all(after <= before + 1 for before, after in pairwise(levels)), (name, levels)
-        broken = "nodes => nodes.filter((node) => node.complete && node.naturalWidth === 0).length"
+        broken = "nodes => nodes.filter((node) => node.src && node.complete && !node.naturalWidth).length"
         assert page.eval_on_selector_all("img", broken) == 0, name
         shown = page.locator("body").inner_text()
         for word in ("book.ask", "Kernel", "open_workbook", "data:image"):

@@ -45,8 +45,6 @@ function drawn(model) {
   const { fields: asked, words, title, language } = model.get("view");
   const fields = asked.map((field) => makeField(field, words, onChange));
   const button = make("button", { type: "submit", class: "pb-check", "aria-label": words["check-hint"] }, words.check);
-  // What is done on a bench is checked by the conclusion there.
-  button.hidden = fields.length === 0;
   const score = make("span", { class: "pb-score" });
   const trouble = make("p", { class: "pb-trouble", role: "alert" });
   const gone = `${words.gone} ${words.restarted}`;
