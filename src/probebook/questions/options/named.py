@@ -22,6 +22,7 @@ Names = Callable[["Ask", "Library", "Appliance"], Iterable[str]]
 PLAIN: Mapping[str, tuple[type | tuple[type, ...], str]] = {
     "after": ((int, float), "a number"),
     "judge": (bool, "true or false"),
+    "steady": (bool, "true or false"),
 }
 
 
