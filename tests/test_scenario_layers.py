@@ -81,6 +81,24 @@ def test_a_joined_file_adds_rows_to_the_appliance_of_its_name(own: Path) -> None
     assert {f.id for f in mine.faults} == {f.id for f in theirs.faults} | {"mine"}
     assert mine.fault("element-open").likelihood == 9
     assert (mine.parts, mine.wires) == (theirs.parts, theirs.wires)
+    assert [f.id for f in mine.faults] == [*(f.id for f in theirs.faults), "mine"]
+
+
+def test_a_joined_file_is_joined_to_the_file_beneath_it_alone(own: Path, tmp_path: Path) -> None:
+    """What a folder between took out of the trade's kettle does not come back with a fault that is added on top."""
+    text = (SCENARIOS / "appliances" / "kettle.toml").read_text("utf-8")
+    head, *faults = text.split("[[fault]]")
+    gone = next(row for row in faults if 'kind = "user-setting"' in row)
+    write(own / "appliances" / "kettle.toml", "[[fault]]".join([head, *(row for row in faults if row is not gone)]))
+    top = tmp_path / "top"
+    write(top / MARKER, f'name = "top"\nbase = "{own}"\n')
+    write(
+        top / "appliances" / "kettle.toml",
+        "joined = true\n[[fault]]" + faults[0].replace("likelihood = ", "likelihood = 1"),
+    )
+    assert (
+        len(Library(top).appliance("kettle").faults) == len(Library(own).appliance("kettle").faults) == len(faults) - 1
+    )
 
 
 def test_a_joined_file_with_nothing_of_its_name_is_told(own: Path) -> None:

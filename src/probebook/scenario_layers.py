@@ -9,7 +9,7 @@ the base is copied, so that an own folder has what a newer package brings.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
@@ -55,6 +55,8 @@ OWN, ALL = "own", "all"
 #: An own folder over an own folder over ... this many at most.
 MOST_LAYERS = 8
 _KEYS = ("name", "base", "workbooks")
+
+Rows = Sequence[Mapping[str, Any]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,26 +231,32 @@ def whole_data(path: Path) -> dict[str, Any]:
     data = parse_toml(file_text(path), Path(path).name)
     if data.get("joined") is not True:
         return data
-    if len(joined_files(path)) < 2:
+    there = joined_files(path)
+    if len(there) < 2:
         raise ScenarioError(
             "there is nothing of this name that it could be joined to",
             where=f"{Path(path).name}: joined",
             remedy="take the line out, or name the file after one of what this folder lies over",
         )
-    return joined_data(path)
+    return _joined(whole_data(there[1]), data, _in_place)
 
 
-def _joined(base: Mapping[str, Any], own: Mapping[str, Any]) -> dict[str, Any]:
-    """Tables key by key, rows of lists by what names them; anything else of one's own takes the place of the base's."""
+def _joined(
+    base: Mapping[str, Any], own: Mapping[str, Any], rows: Callable[[Rows, Rows], Rows] | None = None
+) -> dict[str, Any]:
+    """Tables key by key, rows of lists by what names them; anything else of one's own takes the place of the base's.
+
+    ``rows`` joins two lists, own rows first unless given.
+    """
     found = dict(base)
     for key, value in own.items():
         before = base.get(key)
         if before is None:
             found[key] = value
         elif isinstance(before, Mapping) and isinstance(value, Mapping):
-            found[key] = _joined(before, value)
+            found[key] = _joined(before, value, rows)
         elif _is_rows(before) and _is_rows(value):
-            found[key] = _rows(before, value)
+            found[key] = (rows or _own_first)(before, value)
         else:
             found[key] = value
     return found
@@ -258,7 +266,14 @@ def _is_rows(value: Any) -> bool:
     return isinstance(value, list) and all(isinstance(row, Mapping) for row in value)
 
 
-def _rows(base: Sequence[Mapping[str, Any]], own: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
+def _in_place(base: Rows, own: Rows) -> Rows:
+    """Rows in the order of the base, where order means something: own ones in place of theirs, then new ones."""
+    new = {repr(_name_of(row)): row for row in own}
+    kept = [new.pop(repr(_name_of(row)), row) for row in base]
+    return [*kept, *new.values()]
+
+
+def _own_first(base: Rows, own: Rows) -> Rows:
     """Own rows first, numbered as their file has them, so that what is wrong with one is placed where it stands."""
     taken = [_name_of(row) for row in own]
     return [*own, *(row for row in base if _name_of(row) not in taken)]

@@ -251,3 +251,11 @@ def test_an_appliance_nobody_speaks_of_is_told(copied: Path) -> None:
     assert "kitchen.toml does not say how people speak of it" in warning.message
     (error,) = check_file(copied / BOOK, Library(copied))
     assert 'add an [[appliance]] with id = "warmer"' in error.remedy
+
+
+def test_a_path_from_here_is_looked_at_as_closely(copied: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A file named from the folder one is in is told the same as one named in full."""
+    changed(copied / SLIPS, 'path = "doubled"', 'path = "dubled"')
+    monkeypatch.chdir(copied.parent)
+    told = [found.message for found in check_file(Path(copied.name) / SLIPS, Library(Path(copied.name)))]
+    assert told == [found.message for found in check_file(copied / SLIPS, Library(copied))] != []

@@ -35,9 +35,9 @@ def all_questions() -> list[Question]:
 
 def test_every_question_has_a_hint() -> None:
     """However a question was drawn, there is a first step to be told."""
-    found = {f"{question.kind} {question.id}": hints(question, WORDS) for question in all_questions()}
-    assert len(found) > 100
-    assert [name for name, told in found.items() if not told] == []
+    asked = all_questions()
+    assert len(asked) > 100
+    assert [f"{question.kind} {question.title}" for question in asked if not hints(question, WORDS)] == []
 
 
 def test_no_hint_holds_an_answer() -> None:
@@ -76,7 +76,7 @@ def test_an_order_is_helped_by_one_pair_that_has_to_hold() -> None:
     told = hints(STEPS, WORDS)[-1]
     texts = {option.id: option.text for option in STEPS.fields[0].options}
     pairs = [(texts[a], texts[b]) for a, b in STEPS.fields[0].before]
-    assert any(told == f"‘{a}’ comes before ‘{b}’." for a, b in pairs) or len(texts) < 4
+    assert any(told == f"‘{a}’ comes before ‘{b}’." for a, b in pairs)
 
 
 def test_hints_cost_nothing() -> None:

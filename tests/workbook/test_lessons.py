@@ -23,7 +23,7 @@ from probebook.questions.codec import read_sheet
 from probebook.questions.model import Kind
 from probebook.workbook.build.compiling import Compiled, compile_plan
 from probebook.workbook.build.plan import Plan, load_plan, load_plans
-from probebook.workbook.pages.glossary import first_met, glossary, terms_in
+from probebook.workbook.pages.glossary import Term, first_met, glossary, terms_in
 from probebook.workbook.pages.reference import reference_page, usual_rows
 from probebook.workbook.pages.walk import walk_page
 
@@ -156,6 +156,7 @@ def test_words_are_found_whole_and_the_longest_first() -> None:
     assert met("The old meter") == []
     assert met("It shows OL, open circuit.") == ["OL", "open circuit"]
     assert met("Mind a parallel path.") == ["parallel path"]
+    assert list(first_met("ABC", [Term("x", ("(A", "A.C"), "signs of a pattern are letters")])) == []
 
 
 @pytest.mark.parametrize("region", REGIONS)

@@ -41,7 +41,10 @@ def look_into(job: Investigation, row: int, level: int, rng: random.Random) -> N
     job.barred = _in_hand(view, faults)
     if level == 1 or (level == 2 and leaks):
         if level == 2:  # all of it first, then the part by itself; the same once more follows, dried
-            job.do(rng.choice([c for c in view.safety if view.trials[c].function is Function.INSULATION]))
+            tests = [c for c in view.safety if view.trials[c].function is Function.INSULATION]
+            if not tests:
+                raise PutBack("there is no insulation test of all of it")
+            job.do(rng.choice(tests))
         _take_own(job, row, faults, rng)
         return
     job.barred |= frozenset(nearly_decisive(view, job.weights, row))

@@ -101,7 +101,9 @@ def _language_findings(path: Path, language: Path, folders: Mapping[str, Reader]
     if reader is _plan:  # what it compiles to in that language is another matter
         reader = _plan_said
     found = _read(reader, base, path, around)
-    return found if _wrong(found) or path != base or path.name not in LOOKS else list(LOOKS[path.name](path, around))
+    if _wrong(found) or path.resolve() != base.resolve() or path.name not in LOOKS:
+        return found
+    return list(LOOKS[path.name](path, around))
 
 
 def _read(reader: Reader, base: Path, path: Path, library: Library) -> list[Finding]:

@@ -10,7 +10,7 @@ from probebook.page.start.facts import AfterHints, Dated, OfMarks, RecordStand, 
 from probebook.page.start.learner import Done, Learner
 from probebook.page.start.start_page import standing_words, weakest_first
 from probebook.page.start.tables import cell, marks_of, table
-from probebook.words import Phrase, Words
+from probebook.words import Words
 from probebook.workbook.document import document
 from probebook.workbook.forms.hints import hint_id
 from probebook.workbook.journal import Entry
@@ -114,11 +114,10 @@ def record_html(learner: Learner, made: str, words: Words, language: str) -> str
     return document(title, language, f"<style>\n{looks}</style>", f"<main>\n{body}</main>\n")
 
 
-def _standing(done: Done, entry: Entry, texts: dict[str, str], words: Words) -> str:
+def _standing(done: Done, entry: Entry, words: Words) -> str:
     """How an answer stands, and after how many hints."""
-    read = _hints(done, entry)
-    said = texts[str(entry.standing)]
-    return said if not read else safe(words.say(AfterHints(Phrase(said), read), "after-hints"))
+    said, read = words.say(RecordTexts(), str(entry.standing)), _hints(done, entry)
+    return safe(words.say(AfterHints(said, read), "after-hints") if read else said)
 
 
 def _dangers(learner: Learner, texts: dict[str, str], start: dict[str, str], words: Words) -> str:
@@ -159,7 +158,7 @@ def _answers(learner: Learner, texts: dict[str, str], words: Words) -> str:
     rows = []
     for time, done, entry in sorted(dated, key=lambda item: (item[0], item[1].name, item[2].n)):
         name = entry.question.removeprefix("q").lstrip("0") if entry.question.startswith("q") else entry.question
-        cells = [cell(safe(done.book.reading.title)), cell(safe(name)), cell(_standing(done, entry, texts, words))]
+        cells = [cell(safe(done.book.reading.title)), cell(safe(name)), cell(_standing(done, entry, words))]
         rows.append([time, *cells, cell(marks_of(entry.marks, _out_of(done, entry), words), figure=True)])
     heads = [texts["time"], texts["workbook"], texts["question"], texts["answer"], f"#{texts['marks']}"]
     return table(texts["all-answers"], heads, rows)

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from probebook.errors import ScenarioError
+from probebook.memo import memo_by_identity
 from probebook.regions.facts import region_facts
 from probebook.words import Phrase
 from probebook.workbook.pages.lesson_facts import GlossaryHead, TermLine
@@ -28,7 +29,7 @@ class Term:
     text: str
 
 
-@cache
+@memo_by_identity(16)
 def glossary(library: Library) -> tuple[Term, ...]:
     """All words that are explained, in the order of their file.
 
@@ -61,10 +62,11 @@ def glossary(library: Library) -> tuple[Term, ...]:
     return tuple(found)
 
 
-@cache
+@lru_cache(maxsize=512)
 def _pattern(forms: tuple[str, ...]) -> re.Pattern[str]:
     """Matches a form as a word of its own, the longest first; capitals matter only in forms that have no others."""
-    spelt = (form if form.isupper() else f"(?i:{re.escape(form)})" for form in sorted(forms, key=len, reverse=True))
+    longest = ((re.escape(form), form.isupper()) for form in sorted(forms, key=len, reverse=True))
+    spelt = (form if is_upper else f"(?i:{form})" for form, is_upper in longest)
     return re.compile(rf"(?<![\w-])(?:{'|'.join(spelt)})(?![\w-])")
 
 
