@@ -41,8 +41,8 @@ def closed_contacts(appliance: Appliance, position: str | None, *, calling: bool
 
 def potentials(appliance: Appliance, closed: Iterable[str], lifted: Iterable[str] = ()) -> dict[str, float | None]:
     """Each terminal's share of the supply voltage, 1 at the line and 0 at neutral; None where it floats."""
-    joined = _joined(appliance, frozenset(closed), frozenset(lifted))
-    edges = [(*branch.ends, _conductance(branch)) for branch in joined]
+    branches = joined(appliance, frozenset(closed), frozenset(lifted))
+    edges = [(*branch.ends, _conductance(branch)) for branch in branches]
     fixed = {appliance.terminal(appliance.line): 1.0, appliance.terminal(appliance.neutral): 0.0}
     values = _solve(len(appliance.terminals), edges, fixed)
     return {name: values[i] for i, name in enumerate(appliance.terminals)}
@@ -55,14 +55,14 @@ def carrying(
     shut = closed_contacts(appliance, position, calling=calling)
     volts = potentials(appliance, shut, lifted)
     flowing: set[str] = set()
-    for branch in _joined(appliance, shut, frozenset(lifted)):
+    for branch in joined(appliance, shut, frozenset(lifted)):
         one, other = (volts[appliance.terminals[end]] for end in branch.ends)
         if one is not None and other is not None and abs(one - other) * _conductance(branch) > _NOTHING:
             flowing.add(branch.name)
     return frozenset(flowing)
 
 
-def _joined(appliance: Appliance, shut: frozenset[str], away: frozenset[str]) -> list[Branch]:
+def joined(appliance: Appliance, shut: frozenset[str], away: frozenset[str]) -> list[Branch]:
     """Branches that conduct: wires as built and not lifted, shut contacts, fuses and loads."""
     wires = {wire.mark for wire in appliance.wires} - away
     return [

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 from probebook.appliances.model import Appliance, Branch, BranchKind, PartKind
 from probebook.appliances.naming import load_entry
-from probebook.drawings.paths import LOADS, closed_contacts, way_through
-from probebook.drawings.telling.describing import CircuitFacts, earthing_said
+from probebook.drawings.paths import LOADS, closed_contacts, joined, way_through
+from probebook.drawings.telling.describing import earthing_said, opening
 from probebook.words import Facts, Phrase, Words
 
 __all__ = ["describe_branches"]
@@ -48,7 +48,6 @@ def describe_branches(
     position: str | None = None,
     *,
     lifted: Iterable[str] = (),
-    calling: bool = True,
 ) -> str:
     """What is in series with what from line to neutral, a sentence a load; KeyError for an unknown position.
 
@@ -56,30 +55,20 @@ def describe_branches(
     contacts lead to the same load, they are told as well.
     """
     away = frozenset(lifted)
-    place = words.noun(appliance.position(position).title if position is not None else "")
-    facts = CircuitFacts(
-        words.noun(appliance.title), appliance.line, appliance.neutral, appliance.earth, tuple(sorted(away)), place
-    )
-    said = [words.say(facts, "supply-earth" if appliance.earth else "supply")]
-    if away:
-        said.append(words.say(facts, "lifted"))
-    shut: frozenset[str] | None = None
-    if position is not None:
-        said.append(words.say(facts, "controls" if calling else "controls-resting"))
-        shut = closed_contacts(appliance, position, calling=calling)
+    said = opening(words, appliance, position, away)
+    shut = None if position is None else closed_contacts(appliance, position)
+    contacts = frozenset(b.name for b in appliance.branches if b.kind is BranchKind.CONTACT)
+    whole = frozenset(b.name for b in joined(appliance, contacts, away))
     for load in (b for b in appliance.branches if b.kind in LOADS):
-        said += _load(words, appliance, load, away, shut)
+        said += _load(words, appliance, load, whole, shut)
     return " ".join([*said, *earthing_said(words, appliance)])
 
 
 def _load(
-    words: Words, appliance: Appliance, load: Branch, away: frozenset[str], shut: frozenset[str] | None
+    words: Words, appliance: Appliance, load: Branch, whole: frozenset[str], shut: frozenset[str] | None
 ) -> list[Phrase]:
-    joined = frozenset(
-        b.name for b in appliance.branches if b.kind in (*LOADS, BranchKind.CONTACT, BranchKind.FUSE)
-    ) | ({w.mark for w in appliance.wires} - away)
     entry = Phrase(load_entry(words, appliance, load))
-    ways = _ways(appliance, load, joined, shut or frozenset())
+    ways = _ways(appliance, load, whole, shut or frozenset())
     if not ways:
         return [words.say(BranchFacts(entry, ()), "nowhere")]
     steps: list[str] = [appliance.line]

@@ -16,7 +16,7 @@ from probebook.words import Facts, Noun, Phrase, Words
 class CircuitFacts(
     Facts,
     group="drawings/circuit",
-    says=("supply", "supply-earth", "lifted", "controls", "controls-resting"),
+    says=("supply", "supply-earth", "lifted", "controls"),
 ):
     """Where the supply comes in, the wires that are lifted, and how the controls stand."""
 
@@ -95,7 +95,6 @@ def describe(
     position: str | None = None,
     *,
     lifted: Iterable[str] = (),
-    calling: bool = True,
 ) -> str:
     """What lies between line and neutral in a position, sentence by sentence.
 
@@ -103,18 +102,11 @@ def describe(
     off. With no position, every part and what each wire joins. KeyError for an unknown position.
     """
     away = frozenset(lifted)
-    place = words.noun(appliance.position(position).title if position is not None else "")
-    facts = CircuitFacts(
-        words.noun(appliance.title), appliance.line, appliance.neutral, appliance.earth, tuple(sorted(away)), place
-    )
-    sentences = [words.say(facts, "supply-earth" if appliance.earth else "supply")]
-    if away:
-        sentences.append(words.say(facts, "lifted"))
+    sentences = opening(words, appliance, position, away)
     if position is None:
         return " ".join([*sentences, *_parts(words, appliance), *_wires(words, appliance)])
-    sentences.append(words.say(facts, "controls" if calling else "controls-resting"))
-    live = carrying(appliance, position, calling=calling, lifted=away)
-    shut = closed_contacts(appliance, position, calling=calling)
+    live = carrying(appliance, position, lifted=away)
+    shut = closed_contacts(appliance, position)
     return " ".join(
         [
             *sentences,
@@ -123,6 +115,17 @@ def describe(
             *earthing_said(words, appliance),
         ]
     )
+
+
+def opening(words: Words, appliance: Appliance, position: str | None, away: frozenset[str]) -> list[Phrase]:
+    """What is told first: the supply, what is lifted, how the controls stand."""
+    place = words.noun(appliance.position(position).title if position is not None else "")
+    facts = CircuitFacts(
+        words.noun(appliance.title), appliance.line, appliance.neutral, appliance.earth, tuple(sorted(away)), place
+    )
+    said = [words.say(facts, "supply-earth" if appliance.earth else "supply")]
+    said += [words.say(facts, "lifted")] if away else []
+    return said + ([words.say(facts, "controls")] if position is not None else [])
 
 
 def _parts(words: Words, appliance: Appliance) -> list[Phrase]:
@@ -217,4 +220,4 @@ def earthing_said(words: Words, appliance: Appliance) -> list[Phrase]:
     return [words.say(Working(conductors=said), "conductors")] if said else []
 
 
-__all__ = ["CircuitFacts", "describe", "earthing_said", "tell_ways"]
+__all__ = ["describe", "earthing_said", "opening", "tell_ways"]
