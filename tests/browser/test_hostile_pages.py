@@ -5,6 +5,8 @@ Each page is opened twice: as it is, and with its policy switched off, so that t
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 import sys
 from collections.abc import Iterator
@@ -97,7 +99,7 @@ def _table(heads: list[str], lines: list[list[str]]) -> str:
 
 
 def _open(browser: Browser, path: Path, *, bypass: bool) -> tuple[Page, list[str]]:
-    """A page, everything pressed, and what it asked for beside itself and data in it."""
+    """A page, opened, and the addresses it asks for, its own and those of data in it among them: a list that grows."""
     page = browser.new_context(bypass_csp=bypass).new_page()
     asked: list[str] = []
     page.on("request", lambda request: asked.append(request.url))
@@ -128,6 +130,7 @@ def test_nothing_on_any_page_of_a_class_runs(browser: Browser, pages: Path, bypa
         page, asked = _open(browser, path, bypass=bypass)
         page.wait_for_timeout(200)
         assert page.evaluate(STIR) == 0, path.name
+        page.wait_for_timeout(200)
         assert [url for url in asked if not url.startswith("data:image/svg+xml;base64,")] == [path.as_uri()], path.name
         assert page.locator("script, iframe, object, embed, form, [onerror], [onload], [ontoggle]").count() == 0
         assert page.locator("a[href]").count() == 0
@@ -148,5 +151,6 @@ def test_every_attack_stands_on_a_page_as_text(browser: Browser, pages: Path) ->
     whole = " ".join(shown.values())
     assert all(text in whole for text in ATTACKS)
     tables = [path.read_text("utf-8-sig") for path in sorted(pages.rglob("*.csv"))]
-    cells = [cell.strip('"') for table in tables for line in table.splitlines() for cell in line.split(",")]
+    cells = [cell for table in tables for line in csv.reader(io.StringIO(table, newline="")) for cell in line]
+    assert cells
     assert not [cell for cell in cells if cell.startswith(("=", "@", "+"))]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import io
 import json
 import math
@@ -15,16 +16,18 @@ from xml.etree import ElementTree as Tree
 
 import pytest
 from click.testing import CliRunner
-from exported import BOOKS, ROOT, UNITS, VERSIONS, edge_numbers, files_of, gathered, library, marked
+from exported import BOOKS, ROOT, UNITS, VERSIONS, edge_numbers, files_of, gathered, library, marked, plain
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from probebook.api import exporting
+from probebook.assessment.letters import letter_of
 from probebook.assessment.model import Item as PaperItem
 from probebook.cli import cli
 from probebook.errors import UsageError, VerificationError
 from probebook.publish.booklet import Booklet
 from probebook.publish.package import names
+from probebook.publish.package.content import Pictures
 from probebook.publish.package.expressions import decimal
 from probebook.publish.package.gathering import gather
 from probebook.publish.package.items import assessment_item
@@ -100,7 +103,7 @@ def test_a_question_brings_the_drawing_along_that_its_workbook_shows_once() -> N
             if "Use the circuit diagram" in item.question.prompt and not item.question.case:
                 assert item.question.pictures or item.before.startswith("!["), (book, item.id)
                 seen += not item.question.pictures
-    assert seen == 4
+    assert seen
 
 
 @pytest.mark.slow
@@ -116,8 +119,7 @@ def test_every_slip_has_its_feedback() -> None:
             for slip in questions[each.question].slips:
                 if any(band == slip.band for band in bands if band):
                     continue  # such a slip cannot be told from the key
-                words = " ".join(re.sub(r"\*\*|__|`|\*", "", slip.advice).split())
-                assert words in told, (book, each.question, slip.slip)
+                assert plain(slip.advice) in told, (book, each.question, slip.slip)
 
 
 # ---------------------------------------------------------------- the same bytes
@@ -174,7 +176,7 @@ def test_every_sort_of_markdown_keeps_the_rules(version: str) -> None:
 
 
 HOSTILE = (
-    "<script>alert(1)</script> & ]]> <qti-correct-response/> \" ' <!-- x --> &lt; &#0; <img src=x onerror=y>"
+    "<script>alert(1)</script> & ]]> <qti-correct-response/> \" ' <!-- x --> &lt; &#0; &#12; <img src=x onerror=y>"
     " [link](javascript:alert(1)) {{ hole }} {% for %}"
 )
 
@@ -223,6 +225,15 @@ def test_identifiers_are_valid_short_and_different(texts: list[str]) -> None:
         "<style>@import url(http://a.invalid/x.css)</style>",
         '<rect style="fill:url(http://a.invalid/#p)"/>',
         "<foreignObject><p/></foreignObject>",
+        "<metadata><script>alert(1)</script></metadata>",
+        '<metadata><h:script xmlns:h="http://www.w3.org/1999/xhtml">alert(1)</h:script></metadata>',
+        '<rect fill="URL(http://a.invalid/#p)"/>',
+        '<rect fill="url(http://a.invalid/#p)"/>',
+        "<style>@IMPORT 'http://a.invalid/x.css';</style>",
+        '<style><g/>@import "http://a.invalid/x.css";</style>',
+        '<style>@\\69mport "http://a.invalid/x.css";</style>',
+        '<rect style="fill:u\\72l(http://a.invalid/#p)"/>',
+        '<?xml-stylesheet href="http://a.invalid/x.css"?>',
         '<a href="javascript:alert(1)"><text>x</text></a>',
         '<h:p xmlns:h="http://www.w3.org/1999/xhtml"/>',
         "<g>",
@@ -236,6 +247,31 @@ def test_a_drawing_that_does_more_than_draw_is_left_out_by_name(inside: str) -> 
     assert [(each.question, each.why) for each in found.left_out] == [("q01", "drawing")]
     lines = report_lines(found, "x.zip", LATEST, library().words)
     assert any("one, q01 (A title): its drawing cannot go" in line for line in lines)
+
+
+def test_every_drawing_of_the_workbooks_is_a_drawing() -> None:
+    """Each drawing on a marking sheet or in a workbook goes into a package: circuit diagrams, curves, pictures."""
+    coded = {
+        found
+        for folder, ending in (("answer_keys", "json"), ("workbooks", "ipynb"))
+        for path in sorted((ROOT / folder).glob(f"*.{ending}"))
+        for found in re.findall(r"data:image/svg\+xml;base64,([A-Za-z0-9+/=]+)", path.read_text("utf-8"))
+    }
+    assert coded
+    for each in coded:
+        Pictures().image(base64.b64decode(each).decode("utf-8"), "a drawing")
+
+
+def test_a_drawing_may_say_where_it_is_from_and_point_into_itself() -> None:
+    """What plotting libraries write goes in: RDF about the drawing, a style, a fill and a clip of its own."""
+    about = (
+        '<metadata><r:RDF xmlns:r="http://www.w3.org/1999/02/22-rdf-syntax-ns#" xmlns:c="http://creativecommons.org/ns#"'
+        ' xmlns:d="http://purl.org/dc/elements/1.1/"><c:Work><d:type r:resource="http://purl.org/dc/dcmitype/StillImage"/>'
+        "</c:Work></r:RDF></metadata><style>*{stroke-linejoin: round}</style>"
+        '<rect fill="url(#p)" style="clip-path: url(#q)"/>'
+    )
+    files = files_for(choice(pictures=(("a.svg", SVG.format(about)),)))
+    assert any(name.endswith(".svg") for name in files)
 
 
 def test_an_honest_drawing_goes_in_with_its_words() -> None:
@@ -310,6 +346,38 @@ def test_a_number_is_written_so_that_it_reads_back(number: float) -> None:
     assert re.fullmatch(r"-?[0-9]+\.[0-9]+", decimal(number))
 
 
+@pytest.mark.parametrize(
+    ("ticks", "marks"), [("ac", 0.0), ("abc", 1.5), ("c", 0.0), ("a", 1.5), ("ab", 3.0), ("bcd", 0.0)]
+)
+def test_a_slip_shown_by_one_tick_keeps_the_marks_as_counted(ticks: str, marks: float) -> None:
+    """Its own marks are for nobody: right ticks less wrong ones, of two, are shared out of 3, and the slip is named."""
+    options = tuple(Option(name, f"option {name}") for name in "abcd")
+    field = Field("n", FieldKind.CHOICES, "N", 3.0, ["a", "b"], options=options)
+    question = replace(choice(), fields=(field,), slips=(Slip("c-too", "n", "c", "Not c.", 1.0),))
+    item = item_of(question)
+    texts = choices_of(item)["RESPONSE_1"]
+    theirs = item.score({"RESPONSE_1": [texts[f"option {tick}"] for tick in ticks]})
+    ours = marked(question, {"n": list(ticks)})
+    assert (theirs["SCORE"], ours.marks) == (marks, marks)
+    assert theirs["SLIP_1"] == (ours.fields[0].slip or None) == ("c-too" if "c" in ticks else None)
+
+
+def test_choices_have_the_letters_of_paper() -> None:
+    """The identifier of a choice is the letter that its option has on paper, past the alphabet too."""
+    options = tuple(Option(f"o{number:02}", f"option {number:02}") for number in range(28))
+    field = Field("n", FieldKind.CHOICE, "N", 1.0, "o00", options=options)
+    (held,) = choices_of(item_of(replace(choice(), fields=(field,)))).values()
+    assert set(held.values()) == {letter_of(place) for place in range(28)}
+
+
+def test_the_hint_of_prefixes_leaves_none_out() -> None:
+    """Beside a box for ohms: mega, kilo and milli (SI brochure, 9th edition, table 7), each as a factor."""
+    field = Field("n", FieldKind.QUANTITY, "N", 1.0, "46 ohm", "ohm", band=Band(45, 47))
+    said = item_xml(assessment_item("item", replace(choice(), fields=(field,)), "", library().words), LATEST)
+    omega = "\N{GREEK CAPITAL LETTER OMEGA}"
+    assert f"1 M{omega} is 1000000; 1 k{omega} is 1000; 1 m{omega} is 0.001." in said.decode("utf-8")
+
+
 def test_an_open_circuit_is_a_box_to_tick() -> None:
     """Where OL is the key, ticking it earns the marks and no number does."""
     key = Field("n", FieldKind.QUANTITY, "N", 2.0, "OL", "ohm", band=Band(math.inf, math.inf), allow_open=True)
@@ -341,7 +409,8 @@ def test_the_command_writes_a_package_and_says_what_it_holds(tmp_path: Path) -> 
     code, said = run(BOOKS[8], "--out", str(out))
     assert code == 0
     assert f"to {out} (1EdTech QTI 3.0)" in said
-    assert said.count("it is a job for the virtual bench") == 2
+    left_out = gathered(BOOKS[8])[1].left_out
+    assert said.count("it is a job for the virtual bench") == len(left_out) > 0
     assert "the file holds the answers" in said
     with zipfile.ZipFile(out) as archive:
         assert check_package({name: archive.read(name) for name in archive.namelist()}, "3.0") == []

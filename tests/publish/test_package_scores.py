@@ -78,7 +78,10 @@ def test_a_number_that_is_also_ticked_as_open_earns_nothing() -> None:
 
 def test_what_cannot_be_read_as_a_number_earns_nothing() -> None:
     """``45.8 ohm`` in a box for a bare number is no number: no marks, as in both players that were tried."""
+    seen = 0
     for each in asked("03-ohms-and-watts", "qti-3.0"):
         if each.question.fields[0].kind is FieldKind.QUANTITY:
             outcomes = Item(each.data).score({"RESPONSE_1": ["45.8 ohm"]})
             assert outcomes["SCORE_1"] == 0
+            seen += 1
+    assert seen

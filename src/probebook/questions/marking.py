@@ -30,7 +30,9 @@ from probebook.questions.facts import (
 from probebook.questions.model import Field, FieldKind, FieldMark, Marked, Question, Slip, Standing
 from probebook.words import Phrase, Words
 
-__all__ = ["BenchMarker", "implied_pairs", "mark"]
+__all__ = [
+    "BenchMarker", "implied_pairs", "mark", "marks_for_pairs", "marks_for_ticks", "read_quantity", "wrong_quantity",
+]  # fmt: skip
 
 #: Marks a BENCH field from what was done on the bench (see ``bench`` of :func:`mark`).
 BenchMarker = Callable[[Field, object], FieldMark]
@@ -108,6 +110,16 @@ def implied_pairs(pairs: Iterable[tuple[str, str]]) -> frozenset[tuple[str, str]
     return frozenset(found)
 
 
+def marks_for_ticks(field: Field, good: int, bad: int) -> float:
+    """The marks for so many right and so many wrong ticks: right less wrong, as a share of the right ones there are."""
+    return round(field.marks * max(good - bad, 0) / len(field.answer), 2) if field.answer else 0.0
+
+
+def marks_for_pairs(field: Field, kept: int, pairs: int) -> float:
+    """The marks for an order that keeps so many of its implied pairs."""
+    return round(field.marks * kept / pairs, 2)
+
+
 # ---------------------------------------------------------------- one field
 
 
@@ -169,7 +181,7 @@ def _mark_quantity(part: _Part, given: object) -> FieldMark:
     matching = [slip for slip in part.slips if slip.band is not None and slip.band.holds(value)]
     if matching:
         return part.slipped(min(matching, key=lambda slip: _distance(slip, value)))
-    return FieldMark(field.key, Standing.WRONG, 0.0, part.plain(_wrong_quantity(field, value)))
+    return FieldMark(field.key, Standing.WRONG, 0.0, part.plain(wrong_quantity(field, value)))
 
 
 def read_quantity(field: Field, text: str) -> float:
@@ -207,7 +219,7 @@ def _distance(slip: Slip, value: float) -> float:
     return abs(value - middle) / abs(middle) if middle else abs(value)
 
 
-def _wrong_quantity(field: Field, value: float) -> str:
+def wrong_quantity(field: Field, value: float) -> str:
     """Which sentence helps somebody whose figure is neither the key nor a known slip's."""
     if math.isinf(value):
         return "not-open"
@@ -251,7 +263,7 @@ def _mark_choices(part: _Part, given: object) -> FieldMark:
     if chosen == wanted:
         return part.right()
     good, bad = len(chosen & wanted), len(chosen - wanted)
-    marks = round(field.marks * max(good - bad, 0) / len(wanted), 2) if wanted else 0.0
+    marks = marks_for_ticks(field, good, bad)
     for slip in sorted(part.slips, key=lambda slip: not slip.critical):
         if isinstance(slip.response, str) and slip.response in chosen - wanted:
             return part.slipped(slip, marks)
@@ -281,7 +293,7 @@ def _mark_order(part: _Part, given: object) -> FieldMark:
         return part.right()
     implied = implied_pairs(field.before)
     kept = sum(place[earlier] < place[later] for earlier, later in implied)
-    marks = round(field.marks * kept / len(implied), 2)
+    marks = marks_for_pairs(field, kept, len(implied))
     shown = [
         (not slip.critical, place[slip.response[1]] - place[slip.response[0]], number)
         for number, slip in enumerate(part.slips)

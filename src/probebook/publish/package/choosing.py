@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from probebook.assessment.letters import letter_of
 from probebook.publish.package import expressions as x
 from probebook.publish.package.asking import prompt
 from probebook.publish.package.content import inline
@@ -17,9 +18,9 @@ from probebook.publish.package.model import (
     Rule,
     Variable,
 )
-from probebook.publish.package.names import choice_name
 from probebook.publish.package.parts import Part, Scored
 from probebook.questions.facts import Ticks
+from probebook.questions.marking import marks_for_ticks
 from probebook.questions.model import FieldMark, Slip, Standing
 from probebook.workbook.forms.view import shown_options
 
@@ -27,14 +28,16 @@ __all__ = ["choice_names", "choices", "write_choice", "write_choices"]
 
 
 def choice_names(part: Part) -> dict[str, str]:
-    """Option id → identifier of its choice, in the order shown."""
-    return {option.id: choice_name(place) for place, option in enumerate(shown_options(part.field))}
+    """Option id → identifier of its choice, in the order shown: its letter on paper, which tells nothing."""
+    return {option.id: letter_of(place) for place, option in enumerate(shown_options(part.field))}
 
 
 def choices(part: Part, cardinality: Cardinality) -> ChoiceInteraction:
     """The options of a field as choices."""
     options = shown_options(part.field)
-    shown = tuple(Choice(choice_name(place), inline(option.text)) for place, option in enumerate(options))
+    shown = tuple(
+        Choice(name, inline(option.text)) for name, option in zip(choice_names(part).values(), options, strict=True)
+    )
     return ChoiceInteraction(part.response, prompt(part), shown, cardinality)
 
 
@@ -62,7 +65,7 @@ def write_choices(part: Part) -> Scored:
     right = Branch(exact, part.result(part.marked(list(part.field.answer))))
     slips = [_slip(part, slip, names) for slip in sorted(part.slips, key=lambda slip: not slip.critical)]
     counted = _counted(part, len(wanted), len(others))
-    by_count = tuple(Branch(each.when, part.score(_by_count(part, *pair))) for pair, each in counted)
+    by_count = tuple(Branch(each.when, part.score(marks_for_ticks(part.field, *pair))) for pair, each in counted)
     marks = x.chain([branch for branch in by_count if branch.rules])
     told = x.chain([right, *slips], x.chain([branch for _, branch in counted]))
     answered = x.given(part.response)
@@ -94,20 +97,16 @@ def _ticked(part: Part, wanted: frozenset[str], names: dict[str, str]) -> Expres
 
 def _slip(part: Part, slip: Slip, names: dict[str, str]) -> Branch:
     """A wrong tick leaves the marks as they were counted, unless it is critical; a list of ticks sets them."""
-    found = FieldMark(part.field.key, Standing.SLIP, 0.0 if slip.critical else slip.marks, slip.advice, slip.slip)
     sets = isinstance(slip.response, list) or slip.critical
+    marks = slip.marks if sets and not slip.critical else 0.0
+    found = FieldMark(part.field.key, Standing.SLIP, marks, slip.advice, slip.slip)
     rules = part.result(found)
     if isinstance(slip.response, list):
         when = _ticked(part, frozenset(slip.response), names)
     else:
         when = x.contains(part.response, names[slip.response])
-    clear = (x.put(part.name("SCORE"), x.number(0.0)),) if sets and not found.marks else ()
+    clear = (x.put(part.name("SCORE"), x.number(0.0)),) if sets and not marks else ()
     return Branch(when, (*clear, *rules))
-
-
-def _by_count(part: Part, good: int, bad: int) -> float:
-    """The marks for so many right and so many wrong ticks, by the rule of marking."""
-    return round(part.field.marks * max(good - bad, 0) / len(part.field.answer), 2)
 
 
 def _counted(part: Part, wanted: int, others: int) -> list[tuple[tuple[int, int], Branch]]:

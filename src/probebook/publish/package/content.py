@@ -7,7 +7,7 @@ import binascii
 import functools
 import hashlib
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree
 
@@ -33,6 +33,14 @@ _DRAWN = frozenset(
         "polygon", "polyline", "rect", "style", "svg", "text", "title", "tspan", "use",
     )
 )  # fmt: skip
+#: Name spaces in which a drawing says what it is, by whom and when: RDF, licence, Dublin Core. Nothing of theirs runs.
+_ABOUT = (
+    "{http://www.w3.org/1999/02/22-rdf-syntax-ns#}",
+    "{http://creativecommons.org/ns#}",
+    "{http://purl.org/dc/elements/1.1/}",
+)
+#: What loads something in a style, in any case of letters; a backslash could hide it (CSS Syntax 3, section 4.3.7).
+_LOADS = re.compile(r"\\|@import|url\((?!#)", re.IGNORECASE)
 #: Elements of Markdown that are the same in HTML.
 _SAME = {
     "paragraph": "p", "strong": "strong", "em": "em", "bullet_list": "ul", "ordered_list": "ol", "list_item": "li",
@@ -111,7 +119,7 @@ def _nodes(found: Sequence[SyntaxTreeNode], pictures: Pictures) -> tuple[Content
 def _node(node: SyntaxTreeNode, pictures: Pictures) -> tuple[Content, ...]:
     kind = node.type
     if kind == "text":
-        return (node.content,) if node.content else ()
+        return (text(node.content),) if node.content else ()
     if kind == "code_inline":
         return (Element("code", (node.content,)),)
     if kind in ("fence", "code_block"):
@@ -161,29 +169,22 @@ def _said(svg: str) -> str:
 
 def _check_drawing(svg: str) -> None:
     """Make sure that a drawing is one: nothing in it runs, loads or points elsewhere."""
-    if "<!" in svg:
+    if "<!" in svg or "<?xml-" in svg:
         raise UnsafeDrawingError
     try:
         root = ElementTree.fromstring(svg)
     except ElementTree.ParseError as error:
         raise UnsafeDrawingError from error
-    if root.tag != f"{SVG}svg" or not all(_is_drawn(part) for part in _seen(root)):
+    if root.tag != f"{SVG}svg" or not all(_is_drawn(part) for part in root.iter()):
         raise UnsafeDrawingError
 
 
-def _seen(element: ElementTree.Element) -> Iterator[ElementTree.Element]:
-    """The element and all in it; what is said about a drawing in other name spaces is not looked into."""
-    yield element
-    if element.tag != f"{SVG}metadata":
-        for child in element:
-            yield from _seen(child)
-
-
 def _is_drawn(element: ElementTree.Element) -> bool:
-    if element.tag.removeprefix(SVG) not in _DRAWN:
+    tag = element.tag.removeprefix(SVG)
+    if tag not in _DRAWN and not tag.startswith(_ABOUT):
         return False
-    values = [*element.attrib.values(), (element.text or "") if element.tag == f"{SVG}style" else ""]
-    loads = any("url(" in value.replace("url(#", "") or "@import" in value for value in values)
+    values = [*element.attrib.values(), "".join(element.itertext()) if tag == "style" else ""]
+    loads = any(_LOADS.search(value) for value in values)
     points = any(
         key.rpartition("}")[2] == "href" and not value.startswith("#") for key, value in element.attrib.items()
     )

@@ -42,7 +42,6 @@ class BaseType(StrEnum):
     IDENTIFIER = "identifier"
     FLOAT = "float"
     INTEGER = "integer"
-    BOOLEAN = "boolean"
 
 
 class Cardinality(StrEnum):

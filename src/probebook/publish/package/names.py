@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 
-__all__ = ["IDENTIFIER", "choice_name", "identifier"]
+__all__ = ["IDENTIFIER", "identifier"]
 
 #: What both versions take, in ASCII, so that it is also an NCName and the name of a file anywhere.
 IDENTIFIER = re.compile(r"[A-Za-z_][A-Za-z0-9_.-]*\Z")
@@ -21,8 +21,3 @@ def identifier(text: str) -> str:
     plain = re.sub(r"[^A-Za-z0-9_.-]+", "-", text).strip("-.")
     start = plain if plain[:1].isalpha() or plain[:1] == "_" else f"i{plain}"
     return f"{start[: LONGEST - 9]}-{digest}"
-
-
-def choice_name(place: int) -> str:
-    """The identifier of the choice shown at a place, counted from 0: A to Z, then C27 and on. It tells nothing."""
-    return chr(ord("A") + place) if place < 26 else f"C{place + 1}"

@@ -18,7 +18,7 @@ from probebook.publish.package.model import (
 )
 from probebook.publish.package.parts import Part, Scored
 from probebook.questions.facts import Plain
-from probebook.questions.marking import read_quantity
+from probebook.questions.marking import read_quantity, wrong_quantity
 from probebook.questions.model import FieldMark, Standing
 
 __all__ = ["OPEN", "typed_key", "write_number"]
@@ -79,6 +79,5 @@ def _in(part: Part, found: Range) -> Expression:
 
 def _other(part: Part) -> FieldMark:
     """What is said of a number that is neither the key nor a slip's."""
-    no_number = part.field.band is not None and math.isinf(part.field.band.low)
-    said = part.words.say(Plain(), "nothing-joins" if no_number else "check-figures")
+    said = part.words.say(Plain(), wrong_quantity(part.field, 0.0))
     return FieldMark(part.field.key, Standing.WRONG, 0.0, said)

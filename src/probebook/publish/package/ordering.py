@@ -16,7 +16,7 @@ from probebook.publish.package.model import (
 )
 from probebook.publish.package.parts import Part, Scored
 from probebook.questions.facts import TooEarly
-from probebook.questions.marking import implied_pairs
+from probebook.questions.marking import implied_pairs, marks_for_pairs
 from probebook.questions.model import FieldMark, Slip, Standing
 from probebook.words import Phrase
 
@@ -97,7 +97,9 @@ def _judged(part: Part, names: dict[str, str], pairs: list[tuple[str, str]]) -> 
     right = Branch(x.is_one(Variable(kept), x.integer(len(pairs))), part.result(part.marked(list(part.field.answer))))
     shares = x.chain(
         [
-            Branch(x.is_one(Variable(kept), x.integer(count)), part.score(_share(part, count, len(pairs))))
+            Branch(
+                x.is_one(Variable(kept), x.integer(count)), part.score(marks_for_pairs(part.field, count, len(pairs)))
+            )
             for count in range(1, len(pairs))
         ]
     )
@@ -112,10 +114,6 @@ def _judged(part: Part, names: dict[str, str], pairs: list[tuple[str, str]]) -> 
 def _stands(part: Part, names: dict[str, str], earlier: str, later: str) -> Expression:
     """Whether one step stands before another."""
     return x.before(_place(part, names[earlier]), _place(part, names[later]))
-
-
-def _share(part: Part, kept: int, pairs: int) -> float:
-    return round(part.field.marks * kept / pairs, 2)
 
 
 def _slips(part: Part, steps: int) -> list[Branch]:
@@ -136,7 +134,7 @@ def _slipped(part: Part, slip: Slip) -> tuple[Rule, ...]:
 
 
 def _too_early(part: Part, names: dict[str, str]) -> list[Branch]:
-    """Where no slip shows, the first pair that is broken is named."""
+    """Where no slip shows: the first broken pair as listed; marking names the one met first in the order given."""
     texts = {option.id: Phrase(option.text.strip().rstrip(".")) for option in part.field.options}
     return [
         Branch(

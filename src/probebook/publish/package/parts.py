@@ -88,10 +88,9 @@ class Part:
         found = mark(self.question, {self.field.key: response}, self.words, final=True)
         return found.fields[self.number - 1]
 
-    def result(self, found: FieldMark, marks: float | None = None) -> tuple[SetOutcome, ...]:
-        """The rules that give what marking gave: marks (those it gave, or others), what is said, the slip, danger."""
-        earned = found.marks if marks is None else marks
-        rules = [*self.score(earned), x.put(self.name("FEEDBACK"), x.identifier(self.saying(found.message)))]
+    def result(self, found: FieldMark) -> tuple[SetOutcome, ...]:
+        """The rules that give what marking gave: marks, what is said, the slip, danger."""
+        rules = [*self.score(found.marks), x.put(self.name("FEEDBACK"), x.identifier(self.saying(found.message)))]
         if found.slip:
             rules.append(x.put(self.name("SLIP"), x.identifier(identifier(found.slip))))
         if any(slip.critical and slip.slip == found.slip for slip in self.slips):

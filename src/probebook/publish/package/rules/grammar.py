@@ -20,7 +20,7 @@ class Rule:
     Attributes
     ----------
     names
-        How version 2.2 and version 3.0 write it; the second is empty where only 2.2 has it, the first where only 3.0.
+        How version 2.2 and version 3.0 write it.
     content
         What may be in it, as a pattern over names of 2.2: ``a b?`` in that order, ``c*``, ``(d | e)+``. Words in
         capitals stand for groups.
@@ -87,7 +87,6 @@ _ITEM = (
     ),
     Rule(("prompt", "qti-prompt"), "INLINE*", text=True),
     Rule(("simpleChoice", "qti-simple-choice"), "(INLINE | BLOCK)*", "identifier!:identifier", text=True),
-    Rule(("contentBody", "qti-content-body"), "(INLINE | BLOCK)*", text=True),
 )
 _PROCESSING = (
     Rule(("responseProcessing", "qti-response-processing"), "RULE*"),
@@ -155,16 +154,21 @@ HTML = (
     Rule(("img", "img"), "", "src!:path alt!:text"),
 )
 _FEEDBACK = {
-    "2.2": Rule(
-        ("modalFeedback", ""),
-        "(INLINE | BLOCK)*",
-        "outcomeIdentifier!:identifier identifier!:identifier showHide!:show",
-        text=True,
+    "2.2": (
+        Rule(
+            ("modalFeedback", "qti-modal-feedback"),
+            "(INLINE | BLOCK)*",
+            "outcomeIdentifier!:identifier identifier!:identifier showHide!:show",
+            text=True,
+        ),
     ),
-    "3.0": Rule(
-        ("modalFeedback", "qti-modal-feedback"),
-        "contentBody?",
-        "outcomeIdentifier!:identifier identifier!:identifier showHide!:show",
+    "3.0": (
+        Rule(
+            ("modalFeedback", "qti-modal-feedback"),
+            "contentBody?",
+            "outcomeIdentifier!:identifier identifier!:identifier showHide!:show",
+        ),
+        Rule(("contentBody", "qti-content-body"), "(INLINE | BLOCK)*", text=True),
     ),
 }
 MANIFEST = (
@@ -199,14 +203,10 @@ SPELT = {
     "toolVersion": "tool-version",
     "variableIdentifier": "variable-identifier",
 }
-RULES = {version: (*_ITEM, *_PROCESSING, *_TEST, *HTML, said) for version, said in _FEEDBACK.items()}
+RULES = {version: (*_ITEM, *_PROCESSING, *_TEST, *HTML, *said) for version, said in _FEEDBACK.items()}
 
 
 def element_names(version: str) -> dict[str, Rule]:
-    """Each element as a version writes it, and its rule; version 2.2 has no body of content of its own."""
+    """Each element as a version writes it, and its rule."""
     place = 0 if version == "2.2" else 1
-    return {
-        rule.names[place]: rule
-        for rule in RULES[version]
-        if rule.names[place] and not (version == "2.2" and rule.names[0] == "contentBody")
-    }
+    return {rule.names[place]: rule for rule in RULES[version]}

@@ -28,7 +28,8 @@ _KINDS = {
     "navigation": re.compile(r"(linear|nonlinear)\Z"),
     "submission": re.compile(r"(individual|simultaneous)\Z"),
     "show": re.compile(r"(show|hide)\Z"),
-    "path": re.compile(r"[A-Za-z0-9_.-]+(/[A-Za-z0-9_.-]+)*\Z"),
+    #: No step of it leads up or stands still.
+    "path": re.compile(r"(?!(?:.*/)?\.\.?(?:/|\Z))[A-Za-z0-9_.-]+(/[A-Za-z0-9_.-]+)*\Z"),
 }
 _LANGUAGE = "{http://www.w3.org/XML/1998/namespace}lang"
 _SCHEMA = "{http://www.w3.org/2001/XMLSchema-instance}schemaLocation"
