@@ -198,7 +198,6 @@ REASONS: dict[str, dict[str, str]] = {
         "publish/printing": "DAY",
     },
     "how many of a thing are shown, named or offered: room on a page; another number draws other questions": {
-        "cli/site": "OWNER_BOOKS",
         "site/benches": "LEVELS",
         "bench/table/sentences": "MOST_TESTS",
         "bench/table/bench_table": "MOST_FAULTS",
