@@ -59,7 +59,7 @@ REASONS: dict[str, dict[str, str]] = {
         "workbook/forms/view": "LONGEST_TEXT",
     },
     "stands in a sentence where a page puts its own figure; no sentence says it": {
-        "bench/table/sentences": "MARK",
+        "bench/table/sentences": "MARK TESTS",
         "site/marking": "MARKS ATTEMPTS",
         "workbook/forms/bench_table": "MARK",
     },
@@ -198,7 +198,6 @@ REASONS: dict[str, dict[str, str]] = {
         "publish/printing": "DAY",
     },
     "how many of a thing are shown, named or offered: room on a page; another number draws other questions": {
-        "cli/site": "OWNER_BOOKS",
         "site/benches": "LEVELS",
         "bench/table/sentences": "MOST_TESTS",
         "bench/table/bench_table": "MOST_FAULTS",

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import itertools
 import json
 import math
 import random
@@ -10,14 +11,14 @@ from pathlib import Path
 import pytest
 
 from english import WORDS
-from probebook.bench.acts import DIAL, split
-from probebook.bench.log import key_of, replay, table, view
+from probebook.bench.acts import split
+from probebook.bench.log import replay, view
 from probebook.bench.reading import metalwork
 from probebook.bench.simulator import Bench, BenchSpec, BenchState, Shown, open_bench
 from probebook.cases.generate import case_instance, case_meters, make_case
 from probebook.cases.library import Library
 from probebook.cases.model import Case
-from probebook.diagnosis import Complaint, Measured, posterior, reading
+from probebook.diagnosis import Complaint, Measured, Trial, TrialKind, posterior, reading
 from probebook.errors import UsageError
 from probebook.meters import Function
 from probebook.questions.bench.build import build_bench
@@ -274,8 +275,10 @@ def test_no_reading_lies_below_its_own_leads() -> None:
         on = open_bench(BenchSpec("conventional-oven", "pocket-multimeter", (), name, (), 4, 20.0), TRADE)
         together = float(on.made.together(Function.OHMS).split()[0])
         assert 0.4 <= together <= 0.5
-        read = table(on, positions=["oven"], functions=[Function.OHMS], nulled=False)
-        numbers = [float(shown.split()[0]) for shown in read.values() if shown.endswith(" Ω")]
+        pairs = itertools.combinations(on.appliance.terminals, 2)
+        trials = [Trial(TrialKind.METER, "oven", function=Function.OHMS, probes=pair) for pair in pairs]
+        read = [on.shown_by(trial, nulled=False).display for trial in trials]
+        numbers = [float(shown.split()[0]) for shown in read if shown.endswith(" Ω")]
         assert len(numbers) > 20
         assert min(numbers) >= together
 
@@ -395,20 +398,6 @@ def test_an_unfinished_job_is_not_marked() -> None:
     asked = question("kettle", 1)
     assert marked(asked, []).standing is Standing.BLANK
     assert marked(asked, DEAD).standing is Standing.BLANK
-
-
-def test_a_table_holds_displays_and_no_fault() -> None:
-    """A table of readings gives what the bench would show, and names no fault."""
-    on = bench()
-    shown = table(on, positions=("off", "oven"), lifts=(frozenset(), frozenset(("W10",))), terminals=("E2.1", "E2.2"))
-    assert len(shown) == 2 * 2 * len(DIAL)
-    trial = reading("off", "E2.1", "E2.2", lifted=("W10",))
-    assert shown[key_of(trial, nulled=True)] == "OL"
-    written = json.dumps(shown)
-    assert not any(fault.id in written or fault.title in written for fault in on.appliance.faults)
-    assert set(shown) == {key_of(reading(p, "E2.1", "E2.2", f, lifted=w), nulled=True)
-                          for p in ("off", "oven") for w in ((), ("W10",)) for f in Function
-                          if f in DIAL}  # fmt: skip
 
 
 def test_what_a_front_end_sees_is_plain_and_tells_nothing() -> None:

@@ -5,17 +5,24 @@ from __future__ import annotations
 import json
 import re
 from base64 import b64encode
+from dataclasses import replace
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from probebook.cases.library import Library
-from probebook.errors import UsageError
+from probebook.errors import ScenarioError, UsageError
+from probebook.site import benches
+from probebook.site.benches import practice_benches
 from probebook.site.bundle import script
 from probebook.site.folder import MARK, put, site_files
-from probebook.site.frame import ENTRY, policy
+from probebook.site.frame import ENTRY, SHEETS, policy
+from probebook.site.pages import bench_page
+from probebook.workbook.forms.bench import BenchModel
+from probebook.workbook.forms.model import QuestionModel
 
 ROOT = Path(__file__).resolve().parents[2]
 TRADE = Library(ROOT / "scenarios")
@@ -114,3 +121,56 @@ def test_what_is_bundled_is_the_source_and_nothing_else() -> None:
         source = (ROOT / "src" / "probebook" / path).read_text("utf-8")
         body = [line for line in source.splitlines() if line and not line.startswith(("import", "export", "}"))]
         assert all(line in code for line in body)
+
+
+def test_a_page_wears_all_that_its_forms_and_benches_wear() -> None:
+    """Every sheet of style of the form and of the bench of a notebook is among those of a page."""
+    needed = {f"workbook/static/{name}.css" for name in (*QuestionModel.sheets, *BenchModel.sheets)}
+    assert needed <= set(SHEETS)
+
+
+def test_no_bench_to_be_made_is_said_and_not_tried_for_ever(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A whole round without a bench ends in one sentence that names the last reason; a bench begins the count anew."""
+    turns = len(benches.APPLIANCES) * len(benches.LEVELS)
+    whole, tried = benches.build_question, []
+
+    def build(ask: Any, library: Any) -> Any:
+        tried.append(ask)
+        if len(tried) == (turns - 1) * benches.DRAWS + 1:
+            return whole(ask, library)
+        raise ScenarioError("nothing fits", where="appliances/x.toml", remedy="mend it")
+
+    monkeypatch.setattr(benches, "build_question", build)
+    found = practice_benches(TRADE, "none", 2)
+    next(found)
+    with pytest.raises(ScenarioError) as told:
+        next(found)
+    sentence = f"no bench could be made in a whole round of {turns} tries; the last: nothing fits"
+    assert str(told.value) == f"appliances/x.toml: {sentence}; mend it."
+    assert len(tried) == (turns - 1) * benches.DRAWS + 1 + turns * benches.DRAWS
+
+
+def test_what_a_bench_says_is_html() -> None:
+    """Sentences about a job and the advice of its slips are Markdown made HTML: no mark of a template is a tag."""
+    made = next(practice_benches(TRADE, "folder", 1))
+    slips = tuple(replace(slip, advice="**Stop** < 50 V & wait") for slip in made.question.slips)
+    _, page = bench_page(1, replace(made, question=replace(made.question, slips=slips)), TRADE)
+    (told,) = re.findall(r'id="pb-told">(.*?)</script>', page, re.DOTALL)
+    advice = json.loads(told)["bench"]["words"]["advice"]
+    assert advice
+    assert set(advice.values()) == {"<strong>Stop</strong> &lt; 50 V &amp; wait"}
+
+
+def test_a_folder_that_cannot_be_looked_into_is_said_in_a_sentence(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Permission refused while the old folder is looked at: one sentence with the folder, and no trace of Python."""
+
+    def refused(self: Path) -> None:
+        raise PermissionError(13, "Permission denied", str(self))
+
+    (tmp_path / "site").mkdir()
+    monkeypatch.setattr(Path, "iterdir", refused)
+    with pytest.raises(UsageError, match=r"cannot be written \(permission denied\)") as told:
+        put({"a.html": "1", MARK: "x"}, tmp_path / "site")
+    assert str(tmp_path / "site") in str(told.value)

@@ -220,13 +220,35 @@ def test_a_table_with_its_loader_is_small(appliance: str) -> None:
 
 def test_a_table_tells_neither_fault_nor_key() -> None:
     """Two cases that differ in nothing but their fault differ in what is read, seen and tried, and in nothing else."""
-    one, other = (table("kettle", fault) for fault in (0, 5))
-    assert one["says"]["refused"]["over"] == other["says"]["refused"]["over"] != ""
-    for key in ("job", "status"):
-        assert one[key] == other[key]
-    truth = bench_of("kettle", 0).spec.truth[0]
+    faults = [TRADE.appliance("kettle").faults[place].id for place in (0, 5)]
+    benches = [
+        open_bench(BenchSpec("kettle", "bench-multimeter", (fault,), "one seed", steady=True), TRADE)
+        for fault in faults
+    ]
+    one, other = (page_table(bench) for bench in benches)
+    assert one["says"]["refused"]["over"] != ""
+    for key in ("job", "status", "says"):
+        assert one[key] == other[key], key
     elsewhere = json.dumps({key: value for key, value in one.items() if key not in ("job", "says")})
-    assert truth not in elsewhere
+    assert faults[0] not in elsewhere
+
+
+@needs_node
+def test_many_tests_are_counted_to_the_end(tmp_path: Path) -> None:
+    """Seventy probes and a conclusion: beside the par stands 70, by the page as by the core; so at both sides of 59."""
+    bench = bench_of("solid-plate", 0)
+    job = table("solid-plate", 0)["job"]
+    plain = [name for name in job["terminals"] if name not in (*job["metal"], job["earth"])]
+    pairs = list(itertools.combinations(plain, 2))
+    covers = [f"cover off: {name}" for name, _ in bench.appliance.covers]
+    walks = []
+    for tests in (58, 59, 60, 70):
+        probes = [probe(*pairs[turn % len(pairs)]) for turn in range(tests)]
+        walks.append([*PROVE_DEAD, *covers, "meter ohms", *probes, "conclude nothing wrong"])
+    found = in_node(tmp_path, table=table("solid-plate", 0), walks=walks)["walks"]
+    for tests, acts, states in zip((58, 59, 60, 70), walks, found, strict=True):
+        assert f" {tests} tests " in states[-1]["par"]
+        assert states[-1]["par"] == told_by_core(bench, acts)[-1]["par"]
 
 
 def test_a_key_accepts_what_the_core_accepts() -> None:

@@ -1,23 +1,17 @@
-"""What happened on the bench, step by step; what a state is for a reader; and readings ahead of time as a table.
-
-A table holds displays and nothing else, so that a paper can carry one without carrying the fault: what is not in it
-cannot be probed on that paper.
-"""
+"""What happened on the bench, step by step, and what a state is for a reader."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from probebook.bench.acts import DIAL, LONGEST, MOST, split
+from probebook.bench.acts import LONGEST, MOST, split
 from probebook.bench.simulator import Bench, BenchState, Shown
 from probebook.bench.telling import act_words
-from probebook.diagnosis import Trial, TrialKind
 from probebook.diagnosis.trial import by_number
-from probebook.meters import Function
 
-__all__ = ["Log", "Step", "key_of", "readable", "replay", "table", "view"]
+__all__ = ["Log", "Step", "readable", "replay", "view"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,51 +71,3 @@ def view(bench: Bench, state: BenchState) -> dict[str, Any]:
         "acts": list(bench.acts(state)),
         "over": state.over,
     }
-
-
-def key_of(trial: Trial, *, nulled: bool = False) -> str:
-    """The name of a reading in a table: function, leads, controls, what is off, and the two terminals."""
-    words = [
-        trial.function.value + (" nulled" if nulled else ""),
-        trial.position + ("" if trial.calling else " resting"),
-        ",".join(sorted(trial.lifted, key=by_number)) or "-",
-        " ".join(trial.probes),
-    ]
-    return "; ".join([*words, "dried"] if trial.dried else words)
-
-
-def table(
-    bench: Bench,
-    *,
-    positions: Sequence[str] = (),
-    lifts: Sequence[frozenset[str]] = (frozenset(),),
-    functions: Sequence[Function] = DIAL,
-    terminals: Sequence[str] = (),
-    nulled: bool = True,
-) -> dict[str, str]:
-    """What the instruments would show: (see :func:`key_of`) → display, for every pair in every setting asked for.
-
-    Parameters
-    ----------
-    bench
-        The bench; the table holds nothing of it but displays.
-    positions, terminals
-        Control positions and terminals; all of them when empty.
-    lifts
-        Sets of wires that are off.
-    functions
-        Functions of the meters; those that no instrument on the bench has are left out.
-    nulled
-        Whether the leads are nulled where they can be.
-    """
-    appliance = bench.appliance
-    named = list(terminals) or list(appliance.terminals)
-    found: dict[str, str] = {}
-    for function in functions:
-        for position in positions or [p.name for p in appliance.positions]:
-            for lifted in lifts:
-                for i, a in enumerate(named):
-                    for b in named[i + 1 :]:
-                        trial = Trial(TrialKind.METER, position, lifted=lifted, function=function, probes=(a, b))
-                        found[key_of(trial, nulled=nulled)] = bench.shown_by(trial, nulled=nulled).display
-    return found

@@ -12,9 +12,6 @@ from probebook.cli.common import library_options, progress
 if TYPE_CHECKING:
     from probebook.api import Library
 
-#: Workbooks whose reader is an owner, for the bar of progress.
-OWNER_BOOKS = 2
-
 
 @click.command("site")
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False), metavar="DIR")
@@ -27,8 +24,9 @@ def command(folder: Path, benches: int, seed: str, library: Library) -> None:
     Each page is one file: copy DIR to any web server, or a file of it to a telephone. The same seed gives the same
     bytes. The pages are for practice: answers and keys are in them.
     """
-    from probebook.api import reports, static_site
+    from probebook.api import load_plans, reports, static_site
 
-    with progress("writing", benches + OWNER_BOOKS) as step:
+    books = sum(plan.reader == "owner" for plan in load_plans(library))
+    with progress("writing", benches + books) as step:
         pages = static_site.write_site(folder, library, seed=seed, benches=benches, done=step)
     click.echo(reports.site_line(pages, folder, library.words))

@@ -44,25 +44,45 @@ class PracticeBench:
 def practice_benches(
     library: Library, seed: str, count: int, done: Callable[[str], object] | None = None
 ) -> Iterator[PracticeBench]:
-    """So many benches, the same for the same seed."""
-    made = turn = 0
+    """So many benches, the same for the same seed.
+
+    Raises
+    ------
+    ScenarioError
+        A whole round through appliances and levels gave no bench.
+    """
+    made = turn = failed = 0
     while made < count:
         appliance, level = APPLIANCES[turn % len(APPLIANCES)], LEVELS[turn // len(APPLIANCES) % len(LEVELS)]
-        found = next(
-            filter(None, (_drawn(library, f"{seed}/{turn}/{draw}", appliance, level) for draw in range(DRAWS))), None
-        )
+        found = _first(library, f"{seed}/{turn}", appliance, level)
         turn += 1
-        if found is not None:
-            made += 1
+        if isinstance(found, PracticeBench):
+            made, failed = made + 1, 0
             yield found
             if done is not None:
                 done(found.bench.appliance.id)
+            continue
+        failed += 1
+        if failed == len(APPLIANCES) * len(LEVELS):
+            raise ScenarioError(
+                f"no bench could be made in a whole round of {failed} tries; the last: {found.message}",
+                where=found.where,
+                remedy=found.remedy,
+            ) from found
 
 
-def _drawn(library: Library, seed: str, appliance: str, level: int) -> PracticeBench | None:
+def _first(library: Library, seed: str, appliance: str, level: int) -> PracticeBench | ScenarioError:
+    """The first draw on which a bench can be made, or why the last could not."""
+    last = ScenarioError("nothing was drawn")
+    for draw in range(DRAWS):
+        try:
+            return _drawn(library, f"{seed}/{draw}", appliance, level)
+        except ScenarioError as error:
+            last = error
+    return last
+
+
+def _drawn(library: Library, seed: str, appliance: str, level: int) -> PracticeBench:
     """A bench with steady instruments, on which its model investigation earns all marks."""
-    try:
-        question = build_question(Ask("job", Kind.BENCH, seed, level, appliance, {"steady": True}), library)
-    except ScenarioError:
-        return None
+    question = build_question(Ask("job", Kind.BENCH, seed, level, appliance, {"steady": True}), library)
     return PracticeBench(open_bench(BenchSpec.from_json(question.bench), library), question)

@@ -83,11 +83,13 @@ def put(files: Mapping[str, str], folder: Path) -> None:
         The folder holds something that is not ours, or it cannot be written.
     """
     folder = folder.absolute()
-    if folder.exists() and (not folder.is_dir() or (any(folder.iterdir()) and not (folder / MARK).is_file())):
-        raise UsageError(
-            "there is something else already", where=str(folder), remedy="name a folder that is empty or not there yet"
-        )
     try:
+        if folder.exists() and (not folder.is_dir() or (any(folder.iterdir()) and not (folder / MARK).is_file())):
+            raise UsageError(
+                "there is something else already",
+                where=str(folder),
+                remedy="name a folder that is empty or not there yet",
+            )
         folder.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=folder.parent, prefix=f".{folder.name}.") as name:
             fresh = Path(name) / "fresh"

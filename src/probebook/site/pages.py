@@ -23,7 +23,7 @@ from probebook.site.marking import MARKS, marking_words, question_table
 from probebook.words import Phrase, Words
 from probebook.workbook.forms.bench_table import page_table
 from probebook.workbook.forms.bench_view import view as bench_view
-from probebook.workbook.markup import block, safe
+from probebook.workbook.markup import block, inline, safe
 from probebook.workbook.pages.glossary import glossary
 from probebook.workbook.pages.reference import reference_page
 
@@ -68,8 +68,8 @@ def bench_page(number: int, found: PracticeBench, library: Library) -> tuple[Ent
         "table": page_table(bench),
         "key": key_of(bench),
         "words": {
-            **{key: str(words.say(BenchTexts(), key)) for key in BenchTexts.says_},
-            "parts": str(
+            **{key: inline(words.say(BenchTexts(), key)) for key in BenchTexts.says_},
+            "parts": inline(
                 words.say(
                     Earned(
                         Phrase("{safety}"),
@@ -82,10 +82,10 @@ def bench_page(number: int, found: PracticeBench, library: Library) -> tuple[Ent
                     "parts",
                 )
             ),
-            "ended": str(words.say(Ended(MARKS, Phrase("{act}"), Phrase("{what}")), "ended")).replace(
+            "ended": inline(words.say(Ended(MARKS, Phrase("{act}"), Phrase("{what}")), "ended")).replace(
                 str(MARKS), "{step}"
             ),
-            "advice": {slip.slip: slip.advice for slip in question.slips if slip.critical},
+            "advice": {slip.slip: inline(slip.advice) for slip in question.slips if slip.critical},
         },
     }
     told["questions"][0] |= _marks_of_bench(question, most.support, words)
@@ -98,7 +98,8 @@ def bench_page(number: int, found: PracticeBench, library: Library) -> tuple[Ent
 def _marks_of_bench(question: Question, support: float, words: Words) -> dict[str, Any]:
     """The marks that a table can give: what one's readings support is not among them."""
     field = replace(question.fields[0], marks=question.marks - support)
-    return {key: question_table(replace(question, fields=(field,)), words)[key] for key in ("marks", "score")}
+    table = question_table(replace(question, fields=(field,)), words)
+    return {key: table[key] for key in ("marks", "score")}
 
 
 def sheet_page(library: Library) -> tuple[Entry, str]:

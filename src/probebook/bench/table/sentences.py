@@ -51,9 +51,9 @@ from probebook.words import Noun, Phrase
 
 __all__ = ["sentences"]
 
-#: A number that no sentence holds of itself, put where a page is to put its own.
-MARK = 7531
-#: Of so many tests the sentence that compares them with the par is said beforehand; of more it is that of the last.
+#: Numbers that no sentence holds of itself, put where a page is to put its own: minutes, tests.
+MARK, TESTS = 7531, 8642
+#: Of fewer tests than these the sentence that compares them with the par is said beforehand; the last has a hole.
 MOST_TESTS = 60
 
 
@@ -208,7 +208,8 @@ def _unproved(bench: Bench) -> dict[str, str]:
 
 
 def _spent(bench: Bench, tests: int) -> str:
-    """So many tests beside the par; the hole is for the working minutes."""
+    """So many tests beside the par; a hole for the working minutes, and in the last for the tests of any more."""
     spec = bench.spec
-    spent = Spent(tests, float(MARK), spec.par_trials, spec.par_minutes)
-    return str(bench.say(spent, "spent")).replace(str(MARK), "{minutes}")
+    shown = TESTS if tests == MOST_TESTS - 1 else tests
+    spent = Spent(shown, float(MARK), spec.par_trials, spec.par_minutes)
+    return str(bench.say(spent, "spent")).replace(str(MARK), "{minutes}").replace(str(TESTS), "{tests}")

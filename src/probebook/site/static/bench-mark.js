@@ -2,8 +2,10 @@
 // What a job on a bench that is a table earns, as far as its acts tell: safety, the conclusion, the par. Whether one's own
 // readings establish the conclusion takes the whole core, and is not claimed here.
 
-import { isOver } from "../../workbook/static/table/table-standing.js";
+import { NOTHING_WRONG } from "../../workbook/static/table/table-doing.js";
+import { isOver, workMinutes, workTrials } from "../../workbook/static/table/table-standing.js";
 import { filled } from "../../workbook/static/table/table-words.js";
+import { escaped } from "./marking.js";
 
 /**
  * @param {import("./site-types").BenchPage} page
@@ -19,11 +21,11 @@ export function markedBench({ key, words }, bench) {
   if (stand.failure !== "") {
     const last = bench.state().log.at(-1);
     const step = String(bench.acts.length);
-    const ended = filled(words.ended, { step, act: last?.act ?? "", what: bench.state().stop });
+    const ended = filled(words.ended, { step, act: escaped(last?.act ?? ""), what: escaped(bench.state().stop) });
     return told("slip", `${ended} ${words.advice[stand.failure] ?? ""}`.trim(), 0, true);
   }
   const concluded = stand.conclusion ?? "";
-  const faults = concluded === "nothing wrong" ? [] : concluded.split(" + ");
+  const faults = concluded === NOTHING_WRONG ? [] : concluded.split(" + ");
   if (!stand.isolated && faults.some((id) => !key.outside.includes(id)))
     return told("slip", `${words["left-on"]} ${words.advice["left-energised"] ?? ""}`.trim(), 0, true);
   const isRight = key.right.includes(concluded);
@@ -32,10 +34,12 @@ export function markedBench({ key, words }, bench) {
     economy: isRight ? economy(key, bench) : 0,
     conclusion: isRight ? key.grading.conclusion : 0,
   };
+  /** @param {number} marks */
+  const written = (marks) => String(marks).replace(".", bench.table.says.list.decimal);
   const parts = filled(words.parts, {
-    safety: String(earned.safety),
-    economy: String(earned.economy),
-    conclusion: String(earned.conclusion),
+    safety: written(earned.safety),
+    economy: written(earned.economy),
+    conclusion: written(earned.conclusion),
   });
   const notes = [
     isRight ? words.right : words.wrong,
@@ -55,8 +59,7 @@ export function markedBench({ key, words }, bench) {
  * @param {import("../../workbook/static/table/table-bench.js").TableBench} bench
  */
 function economy({ grading, par }, { stand }) {
-  const trials = stand.trials - stand.safetyTrials;
-  const minutes = stand.minutes - stand.safetyMinutes;
+  const [trials, minutes] = [workTrials(stand), workMinutes(stand)];
   /** @param {number} times */
   const isWithin = (times) =>
     trials <= times * par.trials + grading.spare_trials && minutes <= times * par.minutes + grading.spare_minutes;

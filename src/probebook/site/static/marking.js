@@ -1,7 +1,7 @@
 // @ts-check
 // Marking from tables: what was chosen is looked up, a number is held against its bands, an order against its pairs.
 
-import { filled } from "../../workbook/static/table/table-words.js";
+import { filled, rounded } from "../../workbook/static/table/table-words.js";
 import { readQuantity } from "./quantity.js";
 
 /** @typedef {import("./site-types").Outcome} Outcome */
@@ -25,7 +25,7 @@ export function marked(question, answer, words) {
   const sum = outcomes.reduce((all, one) => all + one.marks, 0);
   return {
     standing: critical ? "slip" : standing,
-    marks: isScored && !critical ? twoPlaces(sum) : 0,
+    marks: isScored && !critical ? rounded(sum, 2) : 0,
     critical,
     message: messageOf(question, outcomes, standing, critical, words),
     parts: outcomes.map((one, place) => ({
@@ -60,7 +60,7 @@ function choicesOutcome(field, given) {
   const [good, bad] = [ticked.filter((id) => wanted.includes(id)), ticked.filter((id) => !wanted.includes(id))];
   if (bad.length === 0 && good.length === wanted.length) return field.right;
   const share = wanted.length === 0 ? 0 : Math.max(good.length - bad.length, 0) / wanted.length;
-  const marks = twoPlaces(field.marks * share);
+  const marks = rounded(field.marks * share, 2);
   for (const { shows, outcome } of field.slips) {
     if (typeof shows === "string" && bad.includes(shows))
       return { ...outcome, marks: outcome.critical === true ? 0 : marks };
@@ -72,9 +72,6 @@ function choicesOutcome(field, given) {
 
 /** @param {readonly string[]} one @param {readonly string[]} other */
 const same = (one, other) => one.length === other.length && one.every((id) => other.includes(id));
-
-/** @param {number} marks */
-const twoPlaces = (marks) => Math.round(marks * 100) / 100;
 
 /**
  * @param {import("./site-types").OrderTable} field
@@ -89,7 +86,7 @@ function orderOutcome(field, given) {
   const broken = field.before.filter(([earlier, later]) => at(earlier) > at(later));
   if (broken.length === 0) return field.right;
   const kept = field.implied.filter(([earlier, later]) => at(earlier) < at(later)).length;
-  const marks = twoPlaces((field.marks * kept) / field.implied.length);
+  const marks = rounded((field.marks * kept) / field.implied.length, 2);
   // A critical slip is named first, then the one whose two steps stand closest together.
   const shown = field.slips
     .filter(({ later, earlier }) => at(later) < at(earlier))
@@ -168,6 +165,6 @@ function messageOf(question, outcomes, standing, critical, words) {
 }
 
 /** @param {string} text */
-function escaped(text) {
+export function escaped(text) {
   return text.replaceAll("&", "&amp;").replaceAll("<", "&lt;").replaceAll(">", "&gt;").replaceAll('"', "&quot;");
 }

@@ -3,6 +3,7 @@
 // and gives the working once it is earned; the form shows it and cannot tell the difference.
 
 import { Model, same } from "../../page/static/model.js";
+import { filled } from "../../workbook/static/table/table-words.js";
 import { markedBench } from "./bench-mark.js";
 import { marked } from "./marking.js";
 
@@ -131,10 +132,7 @@ export class StaticQuestion {
       checks,
       checked: this.checked,
       changed: false,
-      score:
-        this.scored === null
-          ? score.open
-          : score.scored.replace(/\{(\w+)\}/g, (_, name) => told[/** @type {"marks"} */ (name)]),
+      score: this.scored === null ? score.open : filled(score.scored, told),
       working: this.#isEarned() ? working : "",
       open: opens,
       ...this.#hints(),
@@ -182,6 +180,7 @@ export class StaticQuestion {
     if (kept === undefined) return;
     this.attempts = Number(kept.attempts) || 0;
     this.hinted = Number(kept.hints) || 0;
+    this.scored = kept.scored ?? null;
     if (this.job !== undefined && Array.isArray(kept.acts)) this.job.bench.set(kept.acts);
     const fits = Array.isArray(kept.answer) && kept.answer.length === this.table.fields.length;
     const isChecked = Array.isArray(kept.checked);

@@ -4,7 +4,7 @@
 
 import { actWords, done, NOTHING_WRONG } from "./table-doing.js";
 import { possible } from "./table-possible.js";
-import { isDead, isOver, reachable, start } from "./table-standing.js";
+import { isDead, isOver, reachable, start, workMinutes, workTrials } from "./table-standing.js";
 import { filled, fixed, inOrder, rounded } from "./table-words.js";
 
 /** @typedef {import("./table-types").BenchTable} BenchTable */
@@ -151,11 +151,11 @@ export class TableBench {
 
   /** The state that the component is told, as the kernel tells it. */
   state() {
-    this.#last ??= this.freshState();
+    this.#last ??= this.#freshState();
     return this.#last;
   }
 
-  freshState() {
+  #freshState() {
     const { stand, table } = this;
     const last = this.#steps.at(-1);
     const isConcluded = stand.conclusion !== null;
@@ -175,23 +175,26 @@ export class TableBench {
       stop: stand.failure === "" ? "" : (last?.stop ?? ""),
       status: this.#status(),
       par: isConcluded ? this.#spentWords() : "",
-      spent: isConcluded ? this.spent() : {},
+      spent: isConcluded ? this.#spent() : {},
       restarts: this.acts.length > 0,
       log: [...this.#rows],
     };
   }
 
   /** Tests and working minutes, each with that of the par. */
-  spent() {
+  #spent() {
     const [tests, minutes] = this.table.job.par;
-    const spent = rounded(this.stand.minutes - this.stand.safetyMinutes, 1);
-    return { tests: [this.stand.trials - this.stand.safetyTrials, tests], minutes: [spent, minutes] };
+    return {
+      tests: [workTrials(this.stand), tests],
+      minutes: [rounded(workMinutes(this.stand), 1), minutes],
+    };
   }
 
   #spentWords() {
     const { spent, list } = this.table.says;
-    const tests = Math.min(this.stand.trials - this.stand.safetyTrials, spent.length - 1);
-    return filled(spent[tests], { minutes: fixed(this.stand.minutes - this.stand.safetyMinutes, 0, list.decimal) });
+    const tests = workTrials(this.stand);
+    const minutes = fixed(workMinutes(this.stand), 0, list.decimal);
+    return filled(spent[Math.min(tests, spent.length - 1)], { tests: String(tests), minutes });
   }
 
   #status() {

@@ -48,6 +48,12 @@ export function start(table) {
 /** @param {Stand} stand */
 export const isOver = (stand) => stand.failure !== "" || stand.conclusion !== null;
 
+/** Readings that count: those for working safely are not among them. @param {Stand} stand */
+export const workTrials = (stand) => stand.trials - stand.safetyTrials;
+
+/** Minutes of work, without those for working safely. @param {Stand} stand */
+export const workMinutes = (stand) => stand.minutes - stand.safetyMinutes;
+
 /** @param {Stand} stand */
 const isTested = (stand) => PAIRS.every((pair) => stand.tested.has(pair));
 

@@ -21,15 +21,15 @@ export function listed({ two, between, last }, items) {
 }
 
 /**
- * A number to so many decimals, nought or one, halves to even.
+ * A number to so many decimals, halves to even.
  * @param {number} value
- * @param {0 | 1} decimals
+ * @param {0 | 1 | 2} decimals
  */
 export function rounded(value, decimals) {
   const scale = 10 ** decimals;
-  // A half is met exactly only by quarters (one decimal) or halves (none): everything else is nearer to one side.
-  const parts = value * (decimals === 0 ? 2 : 4);
-  if (Number.isInteger(parts) && parts % 2 !== 0 && (decimals === 0 || parts % 2 === 1)) {
+  // A half is met exactly only by odd numbers of halves (no decimal), quarters (one), eighths (two).
+  const parts = value * 2 ** (decimals + 1);
+  if (Number.isInteger(parts) && parts % 2 !== 0) {
     const below = Math.floor(value * scale);
     return (below % 2 === 0 ? below : below + 1) / scale;
   }
