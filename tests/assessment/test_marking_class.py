@@ -164,7 +164,7 @@ def test_overrides_are_read_as_a_spreadsheet_saves_them(five: Class, tmp_path: P
     (found,) = read_overrides(table, five.papers)
     assert (found.item, found.marks, found.why) == ("q01", 1.5, "clear, from above")
     table.write_bytes(b"paper,item,marks,by,why\nl2,q01,1,D\xff,x\n")
-    with pytest.raises(UsageError, match="the table of overrides is not UTF-8 text; save it as CSV UTF-8"):
+    with pytest.raises(UsageError, match="the override table is not UTF-8 text; save it as CSV UTF-8"):
         read_overrides(table, five.papers)
 
 

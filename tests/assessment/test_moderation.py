@@ -22,7 +22,7 @@ from probebook.assessment.moderation.page import moderation_page
 from probebook.cases.library import Library, library
 from probebook.cli import cli
 from probebook.errors import UsageError
-from probebook.questions.model import FieldKind, Option
+from probebook.questions.model import REWORDED, FieldKind, Option
 from probebook.workbook.markup import safe
 
 # ---------------------------------------------------------------- agreement
@@ -207,15 +207,19 @@ def test_the_pack_is_never_put_beside_the_papers(five: Class, trade: Library) ->
 
 
 def test_items_that_differ_in_a_wrong_option_only_are_two(five: Class, trade: Library) -> None:
-    """Another wrong option is another item; the same options in another order are not."""
-    paper = five.papers.papers[0]
-    item = next(each for each in paper.items if each.question.fields[0].kind is FieldKind.CHOICE)
-    field = item.question.fields[0]
+    """Another wrong option is another item, of a kind whose texts are reworded too; another order is none."""
+    paper, item = next(
+        (paper, each)
+        for paper in five.papers.papers
+        for each in paper.items
+        if each.question.kind in REWORDED and each.question.fields[0].kind is FieldKind.CHOICE
+    )
+    field, *rest = item.question.fields
     at = next(place for place, option in enumerate(field.options) if option.id != field.answer)
     other = replace(field.options[at], text="an option that stands nowhere else")
 
     def names(options: tuple[Option, ...]) -> int:
-        changed = replace(item, question=replace(item.question, fields=(replace(field, options=options),)))
+        changed = replace(item, question=replace(item.question, fields=(replace(field, options=options), *rest)))
         papers = replace(five.papers, papers=(replace(paper, items=(item, changed)),))
         return len(moderated_items(papers, lambda language: library(trade.folder, "gb", language).words))
 
@@ -233,7 +237,7 @@ def test_the_interval_of_kappa_ends_where_kappa_does(five: Class, trade: Library
     found = agreement(["all", "none", "none", "none"], ["none", "all", "none", "all"])
     assert found.kappa - 1.96 * found.error < -1
     page = moderation_page(five.papers, [], (), trade.words, {}, Compared(found, ()))
-    assert "interval −1.00 to" in page
+    assert "interval -1.00 to" in page
 
 
 def test_two_markers_are_compared(five: Class, room: Path, tmp_path: Path, trade: Library) -> None:

@@ -213,8 +213,8 @@ def test_what_was_handed_in_counts_before_what_was_typed(
         (b"item,field,answer\n", "t.csv: line 1: the column 'learner' is missing; write"),
         (b"learner,item,field,answer,answer\n", "t.csv: line 1: the column 'answer' stands twice; take one out."),
         (b"", "t.csv: line 1: the column 'learner' is missing; write"),
-        (b"\xff\xfe\x00", "the table of answers is not UTF-8 text; save it as CSV UTF-8."),
-        (b'learner,item,field,answer\n"' + b"x" * 200_000, "t.csv: the table of answers cannot be read; save it as"),
+        (b"\xff\xfe\x00", "the answer table is not UTF-8 text; save it as CSV UTF-8."),
+        (b'learner,item,field,answer\n"' + b"x" * 200_000, "t.csv: the answer table cannot be read; save it as"),
     ],
 )
 def test_a_file_that_is_no_such_table_is_refused_whole(

@@ -36,7 +36,7 @@ def read_overrides(path: Path, papers: PaperSet) -> tuple[Override, ...]:
     UsageError
         One sentence names file, line and column.
     """
-    rows = read_table(path, "the table of overrides", LONGEST)
+    rows = read_table(path, "the override table", LONGEST)
     if not rows or tuple(rows[0][1]) != COLUMNS:
         raise UsageError("the headings are others", where=f"{path.name}: line 1", remedy=f"write {','.join(COLUMNS)}")
     known = {name: paper for paper in papers.papers for name in (paper.id, paper.learner.id)}

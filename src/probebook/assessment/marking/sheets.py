@@ -101,7 +101,7 @@ def _names(paper: Paper, papers: PaperSet) -> tuple[str, ...]:
 
 def _rows(path: Path) -> list[tuple[int, list[str], list[str]]]:
     """The lines that hold something: number, cells, headings."""
-    rows = read_table(path, "the table of answers", LONGEST)
+    rows = read_table(path, "the answer table", LONGEST)
     heads = [head.lower() for head in rows[0][1]] if rows else []
     _check_heads(heads, path)
     return [(number, row, heads) for number, row in rows[1:] if any(row)]
