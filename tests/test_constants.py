@@ -106,9 +106,7 @@ REASONS: dict[str, dict[str, str]] = {
     },
     "the working of a sum: grids, weights, tolerances, what counts as nought or as endless, digits that are compared": {
         "bench/table/diagram": "_BATCH",
-        "assessment/marking/marks": "SPARE",
-        "assessment/marking/sheets": "SPARE",
-        "assessment/moderation/pack": "SPARE",
+        "assessment/model": "SPARE",
         "assessment/report/choices": "THIRD",
         "assessment/report/classical": "GROUP Z95",
         "assessment/report/consistency": "POINTS",

@@ -33,6 +33,7 @@ __all__ = [
     "OwnFolder",
     "file_in",
     "files_in",
+    "has_tables",
     "home_of",
     "is_scenarios",
     "joined_data",
@@ -170,6 +171,11 @@ def files_in(folder: Path, name: str) -> list[Path]:
         for path in (layer / name).glob("*.toml"):
             found.setdefault(path.name, path)
     return [found[key] for key in sorted(found)]
+
+
+def has_tables(path: Path) -> bool:
+    """Whether the folder that an appliance's file lies in, or what that lies over, has the tables to read it with."""
+    return file_in(path.resolve().parent.parent, "alloys.toml").is_file()
 
 
 def own_files(folder: Path) -> list[Path]:

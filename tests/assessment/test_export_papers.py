@@ -89,5 +89,5 @@ def test_a_package_is_never_put_beside_the_papers(five: Class, tmp_path: Path) -
     """The package holds the answers, so the folder of learners' papers is refused; another one is not."""
     with pytest.raises(UsageError) as found:
         exporting.keep_from_learners(five.folder / "papers" / "class.zip", five.papers)
-    assert "the papers of learners lie in this folder, and the package holds the answers" in str(found.value)
+    assert "the papers of learners lie in this folder, and what is written holds the answers" in str(found.value)
     exporting.keep_from_learners(tmp_path / "class.zip", five.papers)

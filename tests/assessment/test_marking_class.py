@@ -19,6 +19,7 @@ from probebook.assessment.cells import plain_cell
 from probebook.assessment.codec import read_marks
 from probebook.assessment.marking.judging import Accepted
 from probebook.assessment.marking.marks import mark_paper
+from probebook.assessment.marking.overrides import read_overrides
 from probebook.assessment.model import MarkedClass, Safety
 from probebook.cases.library import Library
 from probebook.errors import UsageError
@@ -154,6 +155,17 @@ def test_an_override_that_cannot_be_is_refused(
     with pytest.raises(UsageError, match=said):
         assessing.mark_folder(sat, five.papers, tmp_path / "out", trade, overrides=table)
     assert not (tmp_path / "out").exists()
+
+
+def test_overrides_are_read_as_a_spreadsheet_saves_them(five: Class, tmp_path: Path) -> None:
+    """Semicolons and a byte-order mark are read; bytes that are no UTF-8 are refused with the remedy."""
+    table = tmp_path / "overrides.csv"
+    table.write_text("\ufeffpaper;item;marks;by;why\r\nl2;q01;1.5;Dee;clear, from above\r\n", "utf-8")
+    (found,) = read_overrides(table, five.papers)
+    assert (found.item, found.marks, found.why) == ("q01", 1.5, "clear, from above")
+    table.write_bytes(b"paper,item,marks,by,why\nl2,q01,1,D\xff,x\n")
+    with pytest.raises(UsageError, match="the override table is not UTF-8 text; save it as CSV UTF-8"):
+        read_overrides(table, five.papers)
 
 
 def test_a_dangerous_answer_fails_what_the_blueprint_says(trade: Library) -> None:

@@ -17,10 +17,12 @@ from probebook.api import assessing
 from probebook.api.moderating import moderate_set
 from probebook.assessment.marking.overrides import Override
 from probebook.assessment.moderation.agreement import agreement, kappa
-from probebook.assessment.moderation.pack import compare, moderated_items
+from probebook.assessment.moderation.pack import Compared, compare, moderated_items
+from probebook.assessment.moderation.page import moderation_page
 from probebook.cases.library import Library, library
 from probebook.cli import cli
 from probebook.errors import UsageError
+from probebook.questions.model import REWORDED, FieldKind, Option
 from probebook.workbook.markup import safe
 
 # ---------------------------------------------------------------- agreement
@@ -156,14 +158,86 @@ def test_a_bad_verdict_is_refused_and_nothing_written(
 def test_a_record_that_is_damaged_or_of_another_set_is_left_alone(five: Class, tmp_path: Path, trade: Library) -> None:
     """One sentence, and the file stays as it is."""
     path = tmp_path / "moderation.json"
+    verdict = {"item": "all", "verdict": "perhaps", "by": "Dee", "on": "2026-06-12", "note": ""}
+    foreign = json.dumps({"format": 1, "set": five.papers.id, "signed": [verdict]})
     for text, said in (
         ("{", "the record of moderation is damaged"),
+        (foreign, "the record of moderation is damaged"),
         ('{"format": 1, "set": "another", "signed": []}', "another set was moderated here"),
     ):
         path.write_text(text, "utf-8")
         with pytest.raises(UsageError, match=said):
             moderate_set(five.papers, tmp_path, trade)
         assert path.read_text("utf-8") == text
+
+
+def test_verdicts_that_are_not_signed_yet_stay_in_their_sheet(five: Class, tmp_path: Path, trade: Library) -> None:
+    """A pack written again leaves the sheet as somebody saved it, signed or not, and writes the page anew."""
+    moderate_set(five.papers, tmp_path, trade)
+    sheet, page = tmp_path / "moderation.csv", tmp_path / "moderation.html"
+    typed = sheet.read_bytes().replace(b"all,,,,", b"all,agreed,Dee Ohm,2026-06-12,")
+    assert b"Dee Ohm" in typed
+    sheet.write_bytes(typed)
+    page.unlink()
+    moderate_set(five.papers, tmp_path, trade)
+    assert sheet.read_bytes() == typed
+    assert page.is_file()
+    moderate_set(five.papers, tmp_path, trade, signed=sheet)
+    assert sheet.read_bytes() == typed
+    assert "Agreed: Dee Ohm, 2026-06-12." in page.read_text("utf-8")
+
+
+def test_a_sign_off_in_another_encoding_is_refused(five: Class, tmp_path: Path, trade: Library) -> None:
+    """Bytes that are no UTF-8 are not read with letters lost: one sentence, and nothing is written."""
+    sheet = tmp_path / "s.csv"
+    sheet.write_bytes(b"item,verdict,by,on,note\nall,agreed,J\xff,2026-06-12,\n")
+    with pytest.raises(UsageError) as error:
+        moderate_set(five.papers, tmp_path / "out", trade, signed=sheet)
+    assert str(error.value) == f"{sheet}: the sign-off is not UTF-8 text; save it as CSV UTF-8."
+    assert not (tmp_path / "out").exists()
+
+
+def test_the_pack_is_never_put_beside_the_papers(five: Class, trade: Library) -> None:
+    """The page holds every key: the folder of learners' papers is refused before anything is read or written."""
+    folder = five.folder / "papers"
+    before = sorted(folder.iterdir())
+    with pytest.raises(UsageError, match="the papers of learners lie in this folder"):
+        moderate_set(five.papers, folder, trade, marks=folder / "nowhere")
+    assert sorted(folder.iterdir()) == before
+
+
+def test_items_that_differ_in_a_wrong_option_only_are_two(five: Class, trade: Library) -> None:
+    """Another wrong option is another item, of a kind whose texts are reworded too; another order is none."""
+    paper, item = next(
+        (paper, each)
+        for paper in five.papers.papers
+        for each in paper.items
+        if each.question.kind in REWORDED and each.question.fields[0].kind is FieldKind.CHOICE
+    )
+    field, *rest = item.question.fields
+    at = next(place for place, option in enumerate(field.options) if option.id != field.answer)
+    other = replace(field.options[at], text="an option that stands nowhere else")
+
+    def names(options: tuple[Option, ...]) -> int:
+        changed = replace(item, question=replace(item.question, fields=(replace(field, options=options), *rest)))
+        papers = replace(five.papers, papers=(replace(paper, items=(item, changed)),))
+        return len(moderated_items(papers, lambda language: library(trade.folder, "gb", language).words))
+
+    assert names((*field.options[:at], other, *field.options[at + 1 :])) == 2
+    assert names(tuple(reversed(field.options))) == 1
+
+
+def test_the_interval_of_kappa_ends_where_kappa_does(five: Class, trade: Library) -> None:
+    """Three answers, two judged alike: kappa 0.4, and the interval that the error gives would go beyond 1."""
+    found = agreement(["all", "all", "none"], ["all", "none", "none"])
+    assert found.kappa == pytest.approx(float(cohens_kappa([[1, 1], [0, 1]]).kappa))
+    assert found.kappa + 1.96 * found.error > 1
+    page = moderation_page(five.papers, [], (), trade.words, {}, Compared(found, ()))
+    assert "to 1.00)" in page
+    found = agreement(["all", "none", "none", "none"], ["none", "all", "none", "all"])
+    assert found.kappa - 1.96 * found.error < -1
+    page = moderation_page(five.papers, [], (), trade.words, {}, Compared(found, ()))
+    assert "interval -1.00 to" in page
 
 
 def test_two_markers_are_compared(five: Class, room: Path, tmp_path: Path, trade: Library) -> None:

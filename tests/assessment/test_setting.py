@@ -302,6 +302,19 @@ def test_a_class_that_cannot_be_used_is_told_in_one_sentence(text: str, trade: L
     assert CLASSES[text] in str(refused.value)
 
 
+def test_a_class_that_no_spreadsheet_wrote_is_told_in_one_sentence(tmp_path: Path) -> None:
+    """Bytes that are no UTF-8, and a cell without end, are named with the remedy."""
+    path = tmp_path / "class.csv"
+    for content, said in (
+        (b"id,name\na,\xff", "the class is not UTF-8 text; save it as CSV UTF-8."),
+        (b'id,name\na,"' + b"x" * 200_000, "class.csv: the class cannot be read; save it as CSV UTF-8."),
+    ):
+        path.write_bytes(content)
+        with pytest.raises(UsageError) as refused:
+            read_class(path)
+        assert str(refused.value).endswith(said)
+
+
 def test_a_class_is_read(tmp_path: Path, trade: Library) -> None:
     """Semicolons, a byte-order mark, shares and factors, blank lines and missing columns are all read."""
     path = tmp_path / "class.csv"

@@ -104,7 +104,7 @@ def test_the_same_table_gives_the_same_bytes_and_joins_the_report(
         more = ["--out", str(tmp_path / name), "--passphrase-file", str(tmp_path / "pass")]
         done = CliRunner().invoke(cli, [*given, *more], catch_exceptions=False)
         assert done.exit_code == 0
-        assert "2 papers marked, 0 files not, 3 learners without a hand-in." in done.output
+        assert "2 papers marked, 0 files or lines not, 3 learners without a hand-in." in done.output
         assert "1 paper was typed in from answer sheets." in done.output
     for path in (tmp_path / "a").rglob("*.*"):
         assert path.read_bytes() == (tmp_path / "b" / path.relative_to(tmp_path / "a")).read_bytes()
@@ -213,8 +213,8 @@ def test_what_was_handed_in_counts_before_what_was_typed(
         (b"item,field,answer\n", "t.csv: line 1: the column 'learner' is missing; write"),
         (b"learner,item,field,answer,answer\n", "t.csv: line 1: the column 'answer' stands twice; take one out."),
         (b"", "t.csv: line 1: the column 'learner' is missing; write"),
-        (b"\xff\xfe\x00", "the answers are not UTF-8 text; save them as CSV UTF-8."),
-        (b'learner,item,field,answer\n"' + b"x" * 200_000, "t.csv: the table cannot be read; save it as CSV UTF-8."),
+        (b"\xff\xfe\x00", "the answer table is not UTF-8 text; save it as CSV UTF-8."),
+        (b'learner,item,field,answer\n"' + b"x" * 200_000, "t.csv: the answer table cannot be read; save it as"),
     ],
 )
 def test_a_file_that_is_no_such_table_is_refused_whole(

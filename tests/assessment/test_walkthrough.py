@@ -44,7 +44,7 @@ def test_the_walk_through_does_what_it_says(tmp_path: Path, five: Class) -> None
         shutil.copy(path.with_suffix(".handin.json"), tmp_path / "collected")
     said.append(run(blocks[3][1], tmp_path, environment))
     assert "2 papers of 'Element testing' set" in said[0]
-    assert "2 papers marked, 0 files not, 0 learners without a hand-in." in said[1]
+    assert "2 papers marked, 0 files or lines not, 0 learners without a hand-in." in said[1]
     marks = json.loads((tmp_path / "marks" / "marks.json").read_text("utf-8"))
     assert [paper["passed"] for paper in marks["papers"]] == [True, True]
 

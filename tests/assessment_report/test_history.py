@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import math
 import shutil
 import sqlite3
 import subprocess
 import sys
+import tempfile
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -22,7 +25,7 @@ from probebook.assessment.codec import marks_text
 from probebook.assessment.model import Blueprint, Learner, MarkedClass, MarkedItem, MarkedPaper, MarkedPart, Row
 from probebook.assessment.report.analysis import ReportLimits, analyse
 from probebook.assessment.report.drift import PlaceLevel, Sitting, drifts, history_of, holm, levels_of, series_of
-from probebook.assessment.report.history import APPLICATION, STEPS, VERSION, keep_sitting, read_sittings
+from probebook.assessment.report.history import APPLICATION, STEPS, VERSION, keep_sitting
 from probebook.cases.library import Library
 from probebook.cli import cli
 from probebook.errors import UsageError
@@ -149,12 +152,13 @@ def test_a_sitting_comes_back_as_it_was_kept(tmp_path: Path) -> None:
     keep_sitting(path, second)
     for _ in range(2):
         assert [each.id for each in keep_sitting(path, first)] == ["set-0", "set-1"]
-    one, two = read_sittings(path, first.series)
+    one, two = keep_sitting(path, first)
     assert math.isnan(two.alpha)
     assert one.mean == pytest.approx(first.mean, rel=1e-6)
     assert [each.place for each in one.places] == [each.place for each in first.places]
     assert [each.level for each in one.places] == pytest.approx([each.level for each in first.places], rel=1e-6)
-    assert read_sittings(path, "another") == ()
+    other = keep_sitting(path, replace(first, id="elsewhere", series="another"))
+    assert [each.id for each in other] == ["elsewhere"]
 
 
 def test_an_older_file_is_brought_up_to_date(tmp_path: Path) -> None:
@@ -242,8 +246,8 @@ def test_several_writers_at_once_lose_nothing(tmp_path: Path) -> None:
         for number in range(6)
     ]
     assert [process.wait(120) for process in running] == [0] * 6
-    found = read_sittings(path, "s")
-    assert len(found) == 48
+    found = keep_sitting(path, small(0))
+    assert len(found) == 48 + 1
     assert all(each.places for each in found)
 
 
@@ -288,6 +292,50 @@ def test_a_day_that_is_not_known_is_asked_for(tmp_path: Path, trade: Library) ->
     assert not path.exists()
     report_class(folder, trade, path, "2026-06-12")
     assert "40 papers were typed in from answer sheets." in (folder / "report.html").read_text("utf-8")
+
+
+def test_a_day_without_a_history_is_refused(tmp_path: Path) -> None:
+    """A day that would be kept nowhere is not dropped in silence, and no report is written."""
+    folder = _marks(tmp_path / "m", marked(0, 7))
+    given = ["report", str(folder), "--sat-on", "2026-06-12", "--scenarios", str(ROOT / "scenarios")]
+    done = CliRunner().invoke(cli, given, standalone_mode=False)
+    assert isinstance(done.exception, UsageError)
+    assert str(done.exception) == "--sat-on: a day is kept in a history only; name the history with --history."
+    assert [path.name for path in folder.iterdir()] == ["marks.json"]
+
+
+def test_the_files_of_a_report_are_written_together(
+    tmp_path: Path, trade: Library, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where there is no room for the last of the three, the first is not replaced."""
+    folder = _marks(tmp_path / "m", marked(0, 7))
+    (folder / "report.html").write_text("old", "utf-8")
+    make = tempfile.mkstemp
+
+    def full(*, prefix: str, **given: Any) -> tuple[int, str]:
+        if "report-items" in prefix:
+            raise OSError(errno.ENOSPC, "No space left on device")
+        return make(prefix=prefix, **given)
+
+    monkeypatch.setattr(tempfile, "mkstemp", full)
+    with pytest.raises(UsageError, match="no space left on device"):
+        report_class(folder, trade)
+    assert {path.name for path in folder.iterdir()} == {"marks.json", "report.html"}
+    assert (folder / "report.html").read_text("utf-8") == "old"
+
+
+def test_a_later_sitting_of_which_nothing_can_be_told_is_not_called_the_first(tmp_path: Path, trade: Library) -> None:
+    """Papers of one question have no places to hold together: the first says it is the first, the second does not."""
+    pages, path = [], tmp_path / "history.db"
+    for number in range(2):
+        found = marked(number, 7)
+        short = tuple(replace(paper, items=paper.items[:1]) for paper in found.papers)
+        folder = _marks(tmp_path / f"m{number}", replace(found, papers=short))
+        report_class(folder, trade, path)
+        pages.append((folder / "report.html").read_text("utf-8"))
+    said = "This is the first sitting of this blueprint"
+    assert [said in page for page in pages] == [True, False]
+    assert "<p>cannot be told</p>" in pages[1]
 
 
 def test_answers_are_counted_by_the_ends_of_the_class() -> None:

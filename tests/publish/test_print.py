@@ -234,7 +234,7 @@ def test_the_papers_of_a_class_are_printed_for_each_learner(library: Library, tm
 
 
 def test_the_papers_of_a_class_are_printed_from_their_sealed_key(tmp_path: Path) -> None:
-    """Each learner of a set gets four files, their name on the paper; without the passphrase there are none."""
+    """Each learner gets four files, with their name; a table filled in stays; without the passphrase there are none."""
     (tmp_path / "class.csv").write_text("id,name\na1,Ada Example\nb2,Ben Example\n", "utf-8")
     (tmp_path / "pass.txt").write_text("eleven quiet kettles\n", "utf-8")
     (tmp_path / "other.txt").write_text("something else\n", "utf-8")
@@ -251,6 +251,16 @@ def test_the_papers_of_a_class_are_printed_from_their_sealed_key(tmp_path: Path)
     assert said.exit_code == 0, said.output
     assert said.output.startswith("printed 2 papers")
     assert len(list((tmp_path / "paper").iterdir())) == 8
+    sheet = tmp_path / "paper" / "b2-answers.csv"
+    sheet.write_bytes(sheet.read_bytes() + b"b2,1,q01,f1,quantity,W,1840\r\n")
+    typed = sheet.read_bytes()
+    assert CliRunner().invoke(cli, ["print", *out, *opened]).exit_code == 0
+    assert sheet.read_bytes() == typed
+    beside = CliRunner().invoke(
+        cli, ["print", "--key", str(key), "--out", str(tmp_path / "set" / "papers"), *opened], standalone_mode=False
+    )
+    assert "the papers of learners lie in this folder, and what is written holds the answers" in str(beside.exception)
+    assert not list((tmp_path / "set" / "papers").glob("*.pdf"))
     text = _text((tmp_path / "paper" / "b2-paper.pdf").read_bytes(), tmp_path)
     assert "Ben Example" in text
     assert "Ada Example" not in text

@@ -139,13 +139,12 @@ def agreed(folder: Path, ability: dict[str, float]) -> Agreed:
     marked = read_marks(folder / "marks.json")
     report = json.loads((folder / "report.json").read_text("utf-8"))
     grid = grid_of(marked)
-    offsets = grid.table("difficulty")
     alone = rasch.fit(grid.table("share"), None, rasch.Prior(3.0, 0.5, moving=True))
     foretold = [item["foretold"] for item in report["items"]]
     marks = [paper.marks / paper.out_of for paper in marked.papers]
     return Agreed(
         len(marked.papers),
-        offsets.shape[1],
+        len(grid.places),
         float(spearmanr(marks, [ability[paper.learner.id] for paper in marked.papers]).statistic),
         float(spearmanr([item["estimated"] for item in report["items"]], foretold).statistic),
         float(spearmanr(alone.difficulties, foretold).statistic),

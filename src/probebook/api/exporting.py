@@ -79,11 +79,11 @@ def papers_of(papers: PaperSet) -> list[Booklet]:
 
 
 def keep_from_learners(out: Path, papers: PaperSet) -> None:
-    """Make sure that a package, which holds the answers, is not put where the papers of learners lie; UsageError."""
+    """Make sure that a file, which holds the answers, is not put where the papers of learners lie; UsageError."""
     names = {f"{papers.blueprint.paper_name(paper.learner)}.ipynb" for paper in papers.papers}
     if any((out.parent / name).is_file() for name in names):
         raise UsageError(
-            "the papers of learners lie in this folder, and the package holds the answers",
+            "the papers of learners lie in this folder, and what is written holds the answers",
             where=str(out.parent),
             remedy="name another folder with --out",
         )

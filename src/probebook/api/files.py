@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from probebook.appliances.checking import check_appliance
-from probebook.scenario_layers import file_in
+from probebook.scenario_layers import file_in, has_tables
 from probebook.workbook import filecheck
 
 if TYPE_CHECKING:
@@ -96,6 +96,6 @@ def preview_page(appliance: Appliance, library: Library, path: Path | None = Non
     from probebook.workbook.preview import preview
 
     path = path or file_in(library.folder, f"appliances/{appliance.id}.toml")
-    own = file_in(path.resolve().parent.parent, "alloys.toml").is_file()
+    own = has_tables(path)
     findings = check_appliance(path, scenarios=None if own else library.folder, region=library.region)
     return preview(appliance, library, findings)

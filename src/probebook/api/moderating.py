@@ -38,15 +38,16 @@ def moderate_set(
     second
         Marks that a second marker gave by hand, a table as for overriding; needs ``marks``.
     signed
-        A table of verdicts, which are added to the record in ``out``.
+        A table of verdicts, which are added to the record in ``out``. The sheet to type them into is written once.
 
     Raises
     ------
     UsageError
-        A table or the record cannot be used, or nothing can be written; nothing was then.
+        The papers of learners lie in ``out``, a table or the record cannot be used, or nothing can be written.
     ScenarioError
         The marks cannot be read.
     """
+    from probebook.api.exporting import keep_from_learners
     from probebook.assessment.marking.overrides import read_overrides
     from probebook.assessment.moderation.facts import ModeratedFacts
     from probebook.assessment.moderation.pack import compare, moderated_items
@@ -57,6 +58,7 @@ def moderate_set(
     def words_of(language: str) -> Words:
         return library_of(library.folder, papers.blueprint.region, language).words
 
+    keep_from_learners(out / "moderation.html", papers)
     marked = _marked(marks, papers)
     if second and marked is None:
         raise UsageError(
@@ -67,10 +69,9 @@ def moderate_set(
     record = _signed(read_record(out / RECORD, papers.id), signed, names)
     compared = compare(marked, read_overrides(second, papers)) if marked and second else None
     page = moderation_page(papers, items, record, library.words, _names(library), compared)
-    files: dict[Path, str | bytes] = {
-        out / "moderation.html": page,
-        out / "moderation.csv": sign_sheet([ALL, *names]),
-    }
+    files: dict[Path, str | bytes] = {out / "moderation.html": page}
+    if not (out / "moderation.csv").exists():  # one that is there may hold what is not signed yet
+        files[out / "moderation.csv"] = sign_sheet([ALL, *names])
     write_all(files | ({out / RECORD: record_text(papers.id, record)} if record else {}))
     broken = tuple(each.name for each in items if each.broken)
     facts = ModeratedFacts(len(items), str(out), signed_items(items, record), broken)

@@ -28,7 +28,7 @@ def print_workbook(name: str, folder: Path, out: Path, library: Library, *, larg
     folder
         Holds ``workbooks/`` and ``answer_keys/``.
     out
-        Where the files go; made where it is missing.
+        Where the files go; made where it is missing. A table of answers that is there stays as it is.
     library
         The trade, for the words of the paper and the names of slips.
     large
@@ -54,7 +54,7 @@ def print_papers(papers: PaperSet, out: Path, library: Library, *, large: bool =
     papers
         As a sealed key holds them.
     out
-        Where the files go; made where it is missing.
+        Where the files go; made where it is missing. A table of answers that is there stays as it is.
     library
         The trade, for the words of the papers and the names of slips.
     large
@@ -63,12 +63,14 @@ def print_papers(papers: PaperSet, out: Path, library: Library, *, large: bool =
     Raises
     ------
     UsageError
-        Nothing can be written there.
+        The papers that learners sit lie there, or nothing can be written there.
     ScenarioError
         A paper cannot be typeset.
     """
+    from probebook.api.exporting import keep_from_learners
     from probebook.publish.booklet import booklets_of_set
 
+    keep_from_learners(out / "scheme.pdf", papers)
     return _print([replace(each, large=large or each.large) for each in booklets_of_set(papers)], out, library)
 
 
@@ -86,7 +88,8 @@ def _print(booklets: Sequence[Booklet], out: Path, library: Library) -> list[str
     benches: dict[str, None] = {}
     for booklet in booklets:
         for file, data in printed(booklet, library.words, library.slips).items():
-            write_atomic(out / file, data)
+            if not (file.endswith(".csv") and (out / file).exists()):  # answers may be typed into it by now
+                write_atomic(out / file, data)
         for number, item in enumerate(booklet.items, 1):
             if item.question.kind is Kind.BENCH:
                 benches[str(number)] = None

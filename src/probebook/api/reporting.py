@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from probebook.errors import UsageError
-from probebook.files import write_atomic
+from probebook.files import write_all
 
 if TYPE_CHECKING:
     from probebook.assessment.model import MarkedClass
@@ -30,28 +29,30 @@ def report_class(folder: Path, library: Library, history: Path | None = None, sa
     history
         A file in which the sitting is kept and from which the earlier ones of its blueprint come; none where None.
     sat_on
-        The day of the sitting (ISO 8601); that of the first hand-in where empty.
+        The day of the sitting (ISO 8601), kept in the history; that of the first hand-in where empty.
 
     Raises
     ------
     ScenarioError
         The marks cannot be read.
     UsageError
-        The report cannot be written, or the history cannot be used.
+        The report cannot be written, the history cannot be used, or a day is given and no history.
     """
     from probebook.assessment.codec import read_marks
     from probebook.assessment.report.analysis import ReportLimits, analyse
     from probebook.assessment.report.facts import WrittenFacts
     from probebook.assessment.report.files import report_files
 
+    if sat_on and history is None:
+        raise UsageError("a day is kept in a history only", where="--sat-on", remedy="name the history with --history")
     marked = read_marks(folder / "marks.json")
     outcomes = {outcome.id: outcome.title for outcome in library.outcomes.values()}
     slips = {slip.id: slip.name for slip in library.slips.values()}
     limits = library.assumptions.get(ReportLimits)
     found = analyse(marked, limits)
     kept = _kept(history, marked, found, limits, sat_on) if history else None
-    for name, text in report_files(found, marked, library.words, outcomes, slips, kept).items():
-        write_atomic(folder / name, text)
+    files = report_files(found, marked, library.words, outcomes, slips, kept)
+    write_all({folder / name: text for name, text in files.items()})
     return [library.words.say(WrittenFacts(len(marked.papers), str(folder / "report.html")), "wrote")]
 
 
@@ -69,9 +70,8 @@ def _kept(path: Path, marked: MarkedClass, found: Report, limits: ReportLimits, 
 
 
 def _day(text: str) -> str:
+    from probebook.assessment.days import read_day
+
     if not text:
         raise UsageError("the day of the sitting is not known", where="--sat-on", remedy="write it as 2026-06-12")
-    try:
-        return date.fromisoformat(text).isoformat()
-    except ValueError:
-        raise UsageError(f"'{text[:40]}' is no day", where="--sat-on", remedy="write it as 2026-06-12") from None
+    return read_day(text, "--sat-on")

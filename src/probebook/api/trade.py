@@ -11,7 +11,7 @@ from probebook.cases.library import library
 from probebook.errors import UsageError
 from probebook.regions import DEFAULT_REGION
 from probebook.scenario_folder import scenarios_dir
-from probebook.scenario_layers import file_in, languages_in
+from probebook.scenario_layers import has_tables, languages_in
 from probebook.words.pseudo import PSEUDO
 from probebook.words.words import ENGLISH
 
@@ -101,5 +101,5 @@ def load_appliance(appliance: str | Path, library: Library | None = None) -> App
         is_part = name not in library.appliance_ids and len(meant) == 1
         return library.appliance(meant[0] if is_part else name)
     path = Path(appliance)
-    own = file_in(path.resolve().parent.parent, "alloys.toml").is_file()
+    own = has_tables(path)
     return read_appliance(path, library.words, scenarios=None if own else library.folder, region=library.region)

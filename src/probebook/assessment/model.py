@@ -14,6 +14,7 @@ from enum import StrEnum
 from probebook.questions.model import Kind, Question, Response, Standing
 
 __all__ = [
+    "SPARE",
     "Blueprint",
     "Grade",
     "Item",
@@ -28,6 +29,9 @@ __all__ = [
     "Row",
     "Safety",
 ]
+
+#: Marks and shares are compared with this much to spare, so that 0.6 of 20 is 12.
+SPARE = 1e-9
 
 
 class Safety(StrEnum):

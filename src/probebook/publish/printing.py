@@ -8,6 +8,7 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from probebook.assessment.cells import table_text
+from probebook.assessment.marking.sheets import COLUMNS
 from probebook.errors import ScenarioError
 from probebook.publish.booklet import Booklet
 from probebook.publish.paper import answer_sheet, mark_scheme, question_paper
@@ -61,9 +62,8 @@ def pdf(source: str, where: str) -> bytes:
 
 def sheet_template(booklet: Booklet) -> str:
     """A table to type the answers of a paper into, a line a field; letters stand for options."""
-    heads = ("learner", "question", "item", "field", "kind", "unit", "answer")
     return table_text(
-        heads,
+        COLUMNS[:7],
         (
             (booklet.name, number, item.id, field.key, field.kind.value, field.unit, "")
             for number, item in enumerate(booklet.items, 1)

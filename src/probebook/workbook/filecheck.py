@@ -18,7 +18,7 @@ from probebook.appliances.checking import Finding, Severity, check_appliance
 from probebook.cases.library import Library
 from probebook.errors import ScenarioError, UsageError
 from probebook.regions import DEFAULT_REGION
-from probebook.scenario_layers import MARKER, file_in, home_of, layers
+from probebook.scenario_layers import MARKER, file_in, has_tables, home_of, layers
 from probebook.words.sources import key_lines
 from probebook.words.words import ENGLISH
 from probebook.workbook.lookedover import LOOKS, look_over_appliance
@@ -64,7 +64,7 @@ def _findings(path: Path, library: Library | None, folders: Mapping[str, Reader]
         return _language_findings(path, language, folders)
     reader = _reader_of(path, folders)
     if reader is None:
-        own = file_in(path.resolve().parent.parent, "alloys.toml").is_file()
+        own = has_tables(path)
         found = check_appliance(
             path,
             scenarios=library.folder if library and not own else None,

@@ -12,6 +12,7 @@ from probebook.assessment.marking.facts import Again, GivenFacts, SheetLine
 from probebook.assessment.marking.judging import Accepted, Judged, handin_files, judge
 from probebook.assessment.marking.sheets import read_sheets
 from probebook.assessment.model import (
+    SPARE,
     Blueprint,
     Item,
     MarkedClass,
@@ -36,8 +37,6 @@ if TYPE_CHECKING:
 
 __all__ = ["mark_class", "mark_paper"]
 
-#: Shares are compared with this much to spare, so that 0.6 of 20 is 12.
-SPARE = 1e-9
 #: Fields of which a report says what was chosen.
 OF_OPTIONS = frozenset({FieldKind.CHOICE, FieldKind.CHOICES})
 #: So many letters of an option say which it was.

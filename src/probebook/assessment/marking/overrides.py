@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from dataclasses import dataclass
 from pathlib import Path
 
-from probebook.assessment.model import Paper, PaperSet
+from probebook.assessment.cells import read_table
+from probebook.assessment.model import SPARE, Paper, PaperSet
 from probebook.errors import UsageError
 
 __all__ = ["Override", "read_overrides"]
@@ -37,20 +36,15 @@ def read_overrides(path: Path, papers: PaperSet) -> tuple[Override, ...]:
     UsageError
         One sentence names file, line and column.
     """
-    try:
-        if path.stat().st_size > LONGEST:
-            raise UsageError("the file is too large for overrides", where=str(path), remedy="check the path")
-        rows = list(csv.reader(io.StringIO(path.read_text("utf-8-sig"), newline="")))
-    except (OSError, UnicodeDecodeError, csv.Error) as error:
-        raise UsageError("the overrides cannot be read", where=str(path), remedy="save them as CSV UTF-8") from error
-    if not rows or tuple(cell.strip() for cell in rows[0]) != COLUMNS:
+    rows = read_table(path, "the override table", LONGEST)
+    if not rows or tuple(rows[0][1]) != COLUMNS:
         raise UsageError("the headings are others", where=f"{path.name}: line 1", remedy=f"write {','.join(COLUMNS)}")
     known = {name: paper for paper in papers.papers for name in (paper.id, paper.learner.id)}
     found: dict[tuple[str, str], Override] = {}
-    for line, row in enumerate(rows[1:], start=2):
-        if not any(cell.strip() for cell in row):
+    for line, row in rows[1:]:
+        if not any(row):
             continue
-        override = _override([cell.strip() for cell in row], known, f"{path.name}: line {line}")
+        override = _override(row, known, f"{path.name}: line {line}")
         if (override.paper, override.item) in found:
             raise UsageError(
                 "this mark was overridden before", where=f"{path.name}: line {line}", remedy="keep one line of the two"
@@ -74,7 +68,7 @@ def _override(row: list[str], known: dict[str, Paper], where: str) -> Override:
     except ValueError:
         marks = math.nan
     most = item.question.marks
-    if not 0 <= marks <= most + 1e-9:
+    if not 0 <= marks <= most + SPARE:
         raise UsageError(
             f"'{text[:40]}' is not a mark of this item", where=f"{where}: marks", remedy=f"write 0 to {most:g}"
         )

@@ -6,18 +6,17 @@ line that cannot be taken is refused by itself, named by file, number and reason
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from probebook.assessment.cells import read_table
 from probebook.assessment.marking.facts import SheetLine
 from probebook.assessment.marking.judging import printed_name
 from probebook.assessment.marking.letters import MistypedError, response_of
-from probebook.assessment.model import Item, Paper, PaperSet, Refused
+from probebook.assessment.model import SPARE, Item, Paper, PaperSet, Refused
 from probebook.errors import UsageError, choose_one
 from probebook.questions.model import Field, FieldKind, Response
 
@@ -31,8 +30,6 @@ NEEDED = ("learner", "item", "field")
 #: A longer file (bytes) is refused unread.
 LONGEST = 20_000_000
 LONGEST_ANSWER, LONGEST_NAME = 200, 80
-#: Marks are compared with this much to spare.
-SPARE = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +45,6 @@ class GivenMark:
 class TypedIn:
     """What was typed in of one paper: answers by item and field, and the marks given by hand by (item, field)."""
 
-    paper: str
     file: str
     answers: dict[str, dict[str, Response]] = field(default_factory=dict)
     given: dict[tuple[str, str], GivenMark] = field(default_factory=dict)
@@ -105,28 +101,10 @@ def _names(paper: Paper, papers: PaperSet) -> tuple[str, ...]:
 
 def _rows(path: Path) -> list[tuple[int, list[str], list[str]]]:
     """The lines that hold something: number, cells, headings."""
-    text = _text(path)
-    first = text.split("\n", 1)[0]
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=";" if first.count(";") > first.count(",") else ",")
-    try:
-        rows = [(reader.line_num, [cell.strip() for cell in row]) for row in reader]
-    except csv.Error as error:
-        raise UsageError("the table cannot be read", where=path.name, remedy="save it as CSV UTF-8") from error
+    rows = read_table(path, "the answer table", LONGEST)
     heads = [head.lower() for head in rows[0][1]] if rows else []
     _check_heads(heads, path)
     return [(number, row, heads) for number, row in rows[1:] if any(row)]
-
-
-def _text(path: Path) -> str:
-    try:
-        if path.stat().st_size > LONGEST:
-            raise UsageError("the file is too large for typed answers", where=str(path), remedy="check the path")
-        return path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
-    except OSError as error:
-        reason = (error.strerror or type(error).__name__).lower()
-        raise UsageError(f"the answers cannot be read ({reason})", where=str(path), remedy="check the path") from error
-    except UnicodeDecodeError as error:
-        raise UsageError("the answers are not UTF-8 text", where=str(path), remedy="save them as CSV UTF-8") from error
 
 
 def _check_heads(heads: list[str], path: Path) -> None:
@@ -173,7 +151,7 @@ def _take(
         raise _RefusedError("twice", SheetLine(other=seen[slot]))
     if answer and marks:
         raise _RefusedError("both")
-    found = typed.get(paper.id) or TypedIn(paper.id, printed_name(place[1]))
+    found = typed.get(paper.id) or TypedIn(printed_name(place[1]))
     if marks:
         found.given[item.id, asked.key] = _mark(marks, given.get("by", ""), asked)
     else:

@@ -8,7 +8,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from probebook.assessment.model import Item, MarkedClass, Paper, PaperSet
+from probebook.assessment.model import SPARE, Item, MarkedClass, Paper, PaperSet
 from probebook.assessment.moderation.agreement import Agreement, agreement
 from probebook.assessment.setting.items import name_of_text
 from probebook.assessment.setting.proving import prove_item
@@ -21,8 +21,6 @@ __all__ = ["Compared", "Disputed", "Moderated", "compare", "moderated_items"]
 
 #: Hex digits that name an item in a pack.
 NAME = 10
-#: Marks are compared with this much to spare.
-SPARE = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,12 +89,12 @@ def moderated_items(
 
 
 def _name(item: Item) -> str:
-    """Names an item by what is read of it and by its key, whatever the order of its options."""
+    """Names an item by what is read of it, its options and its key, whatever the order of the options."""
     keys = []
     for field in item.question.fields:
         texts = {option.id: option.text for option in field.options}
         answer = [field.answer] if isinstance(field.answer, str) else list(field.answer)
-        keys.append([texts.get(each, each) for each in answer])
+        keys.append([sorted(texts.values()), [texts.get(each, each) for each in answer]])
     told = json.dumps([name_of_text(item), keys, item.question.working], ensure_ascii=False)
     return hashlib.sha256(told.encode()).hexdigest()[:NAME]
 

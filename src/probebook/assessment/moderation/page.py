@@ -182,7 +182,13 @@ def _agreement(compared: Compared, head: told.PackFacts, words: Words) -> str:
     found = compared.found
     half = Z95 * found.error
     facts = told.AgreementFacts(
-        found.pairs, found.alike, found.chance, found.kappa, found.error, found.kappa - half, found.kappa + half
+        found.pairs,
+        found.alike,
+        found.chance,
+        found.kappa,
+        found.error,
+        max(-1.0, found.kappa - half),
+        min(1.0, found.kappa + half),
     )
     if not found.pairs:
         return f"<p>{safe(words.say(facts, 'none'))}</p>"

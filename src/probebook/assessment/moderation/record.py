@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 from collections.abc import Collection, Sequence
 from dataclasses import asdict, dataclass, fields
-from datetime import date
 from pathlib import Path
 from typing import Literal
 
-from probebook.assessment.cells import plain_cell, table_text
+from probebook.assessment.cells import file_bytes, plain_cell, read_table, table_text
+from probebook.assessment.days import read_day
 from probebook.errors import UsageError, choose_one
 from probebook.files import canonical_json
 
@@ -56,13 +54,7 @@ def read_signed(path: Path, items: Collection[str]) -> tuple[SignOff, ...]:
     UsageError
         One sentence names file, line and column.
     """
-    text = _text(path, "the sign-off").decode("utf-8-sig", "replace").replace("\r\n", "\n").replace("\r", "\n")
-    first = text.split("\n", 1)[0]
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=";" if first.count(";") > first.count(",") else ",")
-    try:
-        rows = [(reader.line_num, [cell.strip() for cell in row]) for row in reader]
-    except csv.Error as error:
-        raise UsageError("the sign-off cannot be read", where=path.name, remedy="save it as CSV UTF-8") from error
+    rows = read_table(path, "the sign-off", LONGEST)
     if not rows or tuple(rows[0][1]) != COLUMNS:
         raise UsageError("the headings are others", where=f"{path.name}: line 1", remedy=f"write {','.join(COLUMNS)}")
     return tuple(_signed(row, f"{path.name}: line {number}", items) for number, row in rows[1:] if any(row[1:]))
@@ -81,10 +73,7 @@ def _signed(row: list[str], where: str, items: Collection[str]) -> SignOff:
         )
     if not by or len(by) > LONGEST_TEXT or len(note) > LONGEST_TEXT:
         raise UsageError("it is not said who signs", where=f"{where}: by", remedy="write a name, and a short note")
-    try:
-        day = date.fromisoformat(on).isoformat()
-    except ValueError:
-        raise UsageError(f"'{on[:40]}' is no day", where=f"{where}: on", remedy="write it as 2026-06-12") from None
+    day = read_day(on, f"{where}: on")
     if known != "agreed" and not note:
         raise UsageError("it is not said what is to change", where=f"{where}: note", remedy="say it in a few words")
     return SignOff(item, known, by, day, note)
@@ -108,11 +97,13 @@ def read_record(path: Path, set_id: str) -> tuple[SignOff, ...]:
     if not path.exists():
         return ()
     try:
-        data = json.loads(_text(path, "the record"))
+        data = json.loads(file_bytes(path, "the record", LONGEST))
         if data["format"] != FORMAT or set(data) != {"format", "set", "signed"}:
             raise ValueError
         found = tuple(SignOff(**{each.name: entry[each.name] for each in fields(SignOff)}) for entry in data["signed"])
         if not all(isinstance(value, str) for each in found for value in asdict(each).values()):
+            raise ValueError
+        if not all(each.verdict in VERDICTS for each in found):
             raise ValueError
     except (ValueError, KeyError, TypeError, RecursionError):
         raise UsageError(
@@ -121,13 +112,3 @@ def read_record(path: Path, set_id: str) -> tuple[SignOff, ...]:
     if data["set"] != set_id:
         raise UsageError("another set was moderated here", where=str(path), remedy="name another folder")
     return found
-
-
-def _text(path: Path, what: str) -> bytes:
-    try:
-        if path.stat().st_size > LONGEST:
-            raise UsageError(f"the file is too large for {what}", where=str(path), remedy="check the path")
-        return path.read_bytes()
-    except OSError as error:
-        reason = (error.strerror or type(error).__name__).lower()
-        raise UsageError(f"{what} cannot be read ({reason})", where=str(path), remedy="check the path") from error

@@ -15,6 +15,8 @@ from probebook.questions.model import Standing
 
 __all__ = ["AnswerFigures", "answers"]
 
+Sort = Literal["right", "slip", "option", "other", "partly", "nothing"]
+
 #: Share of a class that is its top and its bottom group here.
 THIRD = 1 / 3
 
@@ -38,7 +40,7 @@ class AnswerFigures:
 
     place: str
     part: str
-    sort: Literal["right", "slip", "option", "other", "partly", "nothing"]
+    sort: Sort
     answer: str
     times: int
     top: float
@@ -55,14 +57,14 @@ def answers(grid: Grid) -> tuple[AnswerFigures, ...]:
     found: list[AnswerFigures] = []
     for place in grid.places:
         labels: dict[str, str] = {}
-        gave: dict[tuple[str, str, str], list[int]] = defaultdict(list)
+        gave: dict[tuple[str, Sort, str], list[int]] = defaultdict(list)
         for number, item in grid.items(place):
             for part in item.parts:
                 labels.setdefault(part.field, part.label)
                 gave[part.field, *_sort(part)].append(number)
         counted = [
             AnswerFigures(
-                place, labels[field], sort, answer, len(numbers),  # type: ignore[arg-type]
+                place, labels[field], sort, answer, len(numbers),
                 float(top[numbers].sum() / size), float(bottom[numbers].sum() / size),
             )
             for (field, sort, answer), numbers in sorted(gave.items(), key=lambda pair: _order(pair[0], len(pair[1])))
@@ -71,7 +73,7 @@ def answers(grid: Grid) -> tuple[AnswerFigures, ...]:
     return tuple(found)
 
 
-def _sort(part: MarkedPart) -> tuple[str, str]:
+def _sort(part: MarkedPart) -> tuple[Sort, str]:
     if part.standing is Standing.RIGHT:
         return "right", ""
     if part.standing is Standing.BLANK:
@@ -83,6 +85,6 @@ def _sort(part: MarkedPart) -> tuple[str, str]:
     return ("option", "; ".join(part.chosen)) if part.chosen else ("other", "")
 
 
-def _order(key: tuple[str, str, str], times: int) -> tuple[str, bool, int, str, str]:
+def _order(key: tuple[str, Sort, str], times: int) -> tuple[str, bool, int, str, str]:
     field, sort, answer = key
     return field, sort != "right", -times, sort, answer

@@ -97,14 +97,14 @@ def upper_lower(table: Table, worth: Table) -> Table:
 
 def weights(order: Table, size: float) -> Table:
     """The weight of each learner in the group of ``size`` that comes first by ``order``; ties share alike."""
-    weights, left = np.zeros(len(order)), size
+    found, left = np.zeros(len(order)), size
     for value in np.unique(order):
         tied = np.isclose(order, value)
-        if weights[tied].any() or left <= 0:
+        if found[tied].any() or left <= 0:
             continue
-        weights[tied] = min(1.0, left / tied.sum())
+        found[tied] = min(1.0, left / tied.sum())
         left -= tied.sum()
-    return weights
+    return found
 
 
 def kr20(table: Table) -> float:

@@ -17,7 +17,7 @@ from probebook.errors import UsageError
 from probebook.files import not_a_file
 from probebook.numerics.rounding import stored
 
-__all__ = ["VERSION", "keep_sitting", "read_sittings"]
+__all__ = ["VERSION", "keep_sitting"]
 
 #: Marks a file as a history of ours.
 APPLICATION = 0x50_72_42_6B
@@ -76,12 +76,6 @@ def keep_sitting(path: Path, sitting: Sitting) -> tuple[Sitting, ...]:
             ],
         )
         return _sittings(database, sitting.series)
-
-
-def read_sittings(path: Path, series: str) -> tuple[Sitting, ...]:
-    """The sittings of a series, the oldest first; UsageError as for :func:`keep_sitting`."""
-    with _open(path) as database, _writing(database, path):
-        return _sittings(database, series)
 
 
 def _sittings(database: sqlite3.Connection, series: str) -> tuple[Sitting, ...]:

@@ -9,6 +9,7 @@ from dataclasses import asdict
 from probebook.assessment.model import MarkedClass
 from probebook.assessment.report import facts as told
 from probebook.assessment.report.analysis import ItemFigures, Report
+from probebook.assessment.report.classical import Z95
 from probebook.assessment.report.drift import History
 from probebook.assessment.report.plots import difficulty_plot, facility_plot
 from probebook.words import Words
@@ -117,7 +118,7 @@ def _items(page: _Page, items: Sequence[ItemFigures]) -> str:
         (
             item.place, page.outcomes.get(item.outcome, item.outcome), item.facility,
             _interval(page, item.low, item.high), item.discrimination, item.upper_lower, item.foretold,
-            f"{page.figure(item.estimated)} ± {page.figure(1.96 * item.error)}",
+            f"{page.figure(item.estimated)} ± {page.figure(Z95 * item.error)}",
             str(page.words.say(told.LookFacts(item.look), "why")) if item.look else "",
         )
         for item in items
@@ -161,7 +162,7 @@ def _history(page: _Page, history: History) -> str:
     sittings = [(each.sat_on, each.learners, each.passed, each.mean, each.alpha) for each in history.sittings]
     text = f"<h2>{title}</h2>{page.table(('day', 'papers', 'passed', 'mean', 'alpha'), sittings)}"
     if not history.drifts:
-        return f"{text}<p>{safe(page.text('first'))}</p>"
+        return f"{text}<p>{safe(page.text('first' if len(history.sittings) == 1 else 'untold'))}</p>"
     moved = {
         "harder": tuple(each.place for each in history.drifts if each.moved and each.z > 0),
         "easier": tuple(each.place for each in history.drifts if each.moved and each.z < 0),
@@ -171,8 +172,8 @@ def _history(page: _Page, history: History) -> str:
     rows = [
         (
             each.place, each.facility_before, each.facility,
-            f"{page.figure(each.before)} ± {page.figure(1.96 * each.before_error)}",
-            f"{page.figure(each.level)} ± {page.figure(1.96 * each.error)}",
+            f"{page.figure(each.before)} ± {page.figure(Z95 * each.before_error)}",
+            f"{page.figure(each.level)} ± {page.figure(Z95 * each.error)}",
             each.z, page.figure(each.p, 3), "⚠" if each.moved else "",
         )
         for each in history.drifts

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import re
 from difflib import get_close_matches
 from pathlib import Path
 
+from probebook.assessment.cells import read_table
 from probebook.assessment.model import Learner
 from probebook.errors import UsageError
 from probebook.scenario_layers import languages_in
@@ -46,19 +45,17 @@ def read_class(path: Path, folder: Path | None = None) -> tuple[Learner, ...]:
     UsageError
         One sentence names file, line and column.
     """
-    text = _text(path)
-    separator = ";" if text.split("\n", 1)[0].count(";") > text.split("\n", 1)[0].count(",") else ","
-    rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
-    heads = [head.strip() for head in rows[0]] if rows else []
+    rows = read_table(path, "the class", LONGEST)
+    heads = rows[0][1] if rows else []
     _check_heads(heads, path)
     learners: list[Learner] = []
     seen: dict[str, int] = {}
-    for line, row in enumerate(rows[1:], start=2):
-        if not any(cell.strip() for cell in row):
+    for line, row in rows[1:]:
+        if not any(row):
             continue
         if len(row) > len(heads):
             raise UsageError("this line has more columns than headings", where=f"{path.name}: line {line}")
-        given = dict(zip(heads, (cell.strip() for cell in row), strict=False))
+        given = dict(zip(heads, row, strict=False))
         learner = _learner(given, f"{path.name}: line {line}", folder)
         first = seen.setdefault(learner.id.lower(), line)
         if first != line:
@@ -75,18 +72,6 @@ def read_class(path: Path, folder: Path | None = None) -> tuple[Learner, ...]:
             remedy=f"1 to {MOST_LEARNERS} can be set",
         )
     return tuple(learners)
-
-
-def _text(path: Path) -> str:
-    try:
-        if path.stat().st_size > LONGEST:
-            raise UsageError("the file is too large for a class", where=str(path), remedy="check the path")
-        return path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
-    except OSError as error:
-        reason = (error.strerror or type(error).__name__).lower()
-        raise UsageError(f"the class cannot be read ({reason})", where=str(path), remedy="check the path") from error
-    except UnicodeDecodeError as error:
-        raise UsageError("the class is not UTF-8 text", where=str(path), remedy="save it as CSV UTF-8") from error
 
 
 def _check_heads(heads: list[str], path: Path) -> None:
