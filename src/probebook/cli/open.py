@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from probebook import stopping
+
 if TYPE_CHECKING:
     from types import FrameType
 
@@ -120,9 +122,9 @@ def _serve(options: Sequence[str], name: str, language: str) -> None:
     """Run the server until Ctrl-C; windows and tabs of earlier days are left alone and left out."""
     import secrets
     import signal
-    from tempfile import TemporaryDirectory
 
     from probebook.api import load_library, reports
+    from probebook.api.files import scratch
 
     words = load_library(language=language).words
     # Our settings stand below those the user has chosen, and this Python's kernel before any other.
@@ -133,10 +135,10 @@ def _serve(options: Sequence[str], name: str, language: str) -> None:
     os.environ["PYTHONSAFEPATH"] = "1"
 
     token = secrets.token_hex(24)
-    with TemporaryDirectory(prefix="probebook-", ignore_cleanup_errors=True) as place:
-        os.environ["JUPYTER_RUNTIME_DIR"] = place
+    with scratch() as place:
+        os.environ["JUPYTER_RUNTIME_DIR"] = str(place)
         ours = [f"--IdentityProvider.token={token}", f"--LabApp.workspaces_dir={place}/workspaces"]
-        if os.name == "posix" and len(place) <= LONGEST_SOCKET_FOLDER:
+        if os.name == "posix" and len(str(place)) <= LONGEST_SOCKET_FOLDER:
             ours.append("--KernelManager.transport=ipc")
 
         from jupyterlab.labapp import LabApp  # type: ignore[import-untyped]
@@ -147,6 +149,7 @@ def _serve(options: Sequence[str], name: str, language: str) -> None:
             del number, frame
             server.stop(from_signal=True)
 
+        stopping.let_go()
         signal.signal(signal.SIGINT, stop)
         signal.signal(signal.SIGTERM, stop)
         address = f"http://localhost:{server.port}{server.default_url}?token={token}"
