@@ -41,6 +41,9 @@ MOST, LONGEST = 200, 32_000_000
 #: Settings of the libraries that reckon: another one is another build, though it is to give the same bytes.
 _SETTINGS = ("NPY_", "OPENBLAS_", "OMP_", "MKL_", "BLIS_", "PYTHONHASHSEED", "LC_", "LANG", "TZ")
 
+#: What stands behind the questions in a key.
+_END = "\n}\n"
+
 Files = dict[str, str]
 
 
@@ -160,9 +163,6 @@ def _build(plan: Plan, library: Library, scenarios: str, key: str) -> str:
     names = "".join(f" {json.dumps(name, ensure_ascii=False)},\n" for name in (plan.stem, library.words.id, scenarios))
     made_of = f"[\n{names} {questions.removesuffix(_END)}\n]\n"
     return hashlib.sha256(made_of.encode()).hexdigest()[:DIGITS]
-
-
-_END = "\n}\n"
 
 
 def _replaced(text: str, old: tuple[str, ...], new: tuple[str, ...]) -> str:
