@@ -140,7 +140,7 @@ def trials() -> dict[str, Trial]:
         Trial("verify", ("verify", "--jobs", "2", *here), build_and_key, "none"),
         Trial(
             "set",
-            ("set", "blueprint.toml", "--class", "class.csv", "--out", "set", "--jobs", "2", *here),
+            ("set", "tiny.toml", "--class", "class.csv", "--out", "set", "--jobs", "2", *here),
             papers_and_key,
             "set",
             unset,
@@ -161,13 +161,13 @@ def trials() -> dict[str, Trial]:
 def prepared(folder: Path) -> None:
     """A scenarios folder, a build of it, a class, a set with its key, and marks."""
     small_scenarios(folder)
-    (folder / "blueprint.toml").write_text(BLUEPRINT, encoding="utf-8")
+    (folder / "tiny.toml").write_text(BLUEPRINT, encoding="utf-8")
     (folder / "class.csv").write_text("id,name\nl1,Ada Lamp\nl2,Bo Fuse\n", encoding="utf-8")
     (folder / "secret.txt").write_text("a secret for trials, long enough", encoding="utf-8")
     (folder / "out").mkdir()
     secret = ("--secret-file", "secret.txt")
     must(folder, "build", "--scenarios", "scenarios")
-    must(folder, "set", "blueprint.toml", "--class", "class.csv", "--out", "made", "--scenarios", "scenarios", *secret)
+    must(folder, "set", "tiny.toml", "--class", "class.csv", "--out", "made", "--scenarios", "scenarios", *secret)
     (key,) = folder.glob("made/*.key")
     key.rename(folder / "made" / "tiny.key")
     must(folder, "print", *KEY, "--out", "sheets", "--scenarios", "scenarios")

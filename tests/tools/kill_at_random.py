@@ -269,13 +269,15 @@ def main() -> int:
     parser.add_argument("--stop", action="store_true", help="Ctrl-C instead of kill -9")
     parser.add_argument("--bar", type=float, default=BAR)
     parser.add_argument("--seed", type=int, default=20261127)
+    parser.add_argument("--folder", type=Path, help="where to work; what was prepared there before serves again")
     given = parser.parse_args()
     known = trials()
     bad = 0
     with tempfile.TemporaryDirectory() as place:
-        folder = Path(place).resolve() / "trial"
-        folder.mkdir()
-        prepared(folder)
+        folder = (given.folder or Path(place)).resolve() / "trial"
+        if not folder.exists():
+            folder.mkdir(parents=True)
+            prepared(folder)
         for name in given.names or [*known, *([] if given.stop else ["kernel"])]:
             rng = random.Random(f"{given.seed}/{name}")
             if name == "kernel":

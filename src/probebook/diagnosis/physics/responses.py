@@ -68,7 +68,31 @@ class Response:
 
 _State = tuple[str, bool, frozenset[str], frozenset[str], bool, float]
 _Question = tuple[_State, tuple[str, str]]
-_Column = tuple[FloatArray, FloatArray]
+
+
+@dataclass(frozen=True, slots=True)
+class _Column:
+    """What one question finds under each hypothesis: ln ohms ``(h,)``, and each different slope once.
+
+    Most hypotheses leave most readings alone, and there are hundreds of both: whole, this is most of a kernel's memory.
+    """
+
+    ln_ohms: FloatArray
+    rows: FloatArray
+    which: NDArray[np.uint32]
+
+    @classmethod
+    def of(cls, ln_ohms: FloatArray, slope: FloatArray) -> _Column:
+        """Keep a slope, shape ``(h, u)``, bit for bit."""
+        known: dict[bytes, int] = {}
+        which = [known.setdefault(row.tobytes(), len(known)) for row in slope]
+        rows = np.frombuffer(b"".join(known), dtype=np.float64).reshape(len(known), slope.shape[1])
+        return cls(ln_ohms, rows, np.array(which, dtype=np.uint32))
+
+    @property
+    def slope(self) -> FloatArray:
+        """How ln ohms follow the unknowns under each hypothesis, shape ``(h, u)``."""
+        return self.rows[self.which]
 
 
 def _question(trial: Trial, test_volts: float) -> _Question:
@@ -102,7 +126,7 @@ class ResponseTable:
             shape = (len(self.hypotheses), 0)
             return Response(np.empty(shape), np.empty((*shape, len(self.unknowns))), self.unknowns)
         return Response(
-            np.stack([c[0] for c in columns], axis=1), np.stack([c[1] for c in columns], axis=1), self.unknowns
+            np.stack([c.ln_ohms for c in columns], axis=1), np.stack([c.slope for c in columns], axis=1), self.unknowns
         )
 
     @property
@@ -153,7 +177,7 @@ class ResponseTable:
             severity = self._effects[state[4]].severity(share[k], follows[k], ohms[k])
             slope = np.concatenate([product(share[k] * follows[k], self._spread), severity], axis=1)
             slope[~np.isfinite(ln_ohms[k])] = 0.0
-            found.append((ln_ohms[k], slope))
+            found.append(_Column.of(ln_ohms[k].copy(), slope))
         return found
 
     def _ohms(self, state: _State) -> tuple[FloatArray, FloatArray]:
