@@ -16,7 +16,19 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from typing import Any
 
-__all__ = ["STOPPED", "at_once", "end", "end_with_input", "end_with_parent", "held", "let_go", "listen", "was_asked"]
+__all__ = [
+    "STOPPED",
+    "at_once",
+    "end",
+    "end_soon",
+    "end_with_input",
+    "end_with_parent",
+    "ended",
+    "held",
+    "let_go",
+    "listen",
+    "was_asked",
+]
 
 #: Exit code of a command that was stopped: 128 and the number of the signal.
 STOPPED = 130
@@ -33,6 +45,7 @@ class _Asked:
         self.asked = False
         self.said = False
         self.holds = 0
+        self.over = threading.Event()
         self.acts: list[Callable[[], object]] = []
 
 
@@ -59,6 +72,31 @@ def listen() -> None:
     signal.set_wakeup_fd(told, warn_on_full_buffer=False)
     signal.signal(signal.SIGINT, _stop)
     sys.unraisablehook = _unraisable
+
+
+def end_soon(said: str) -> None:
+    """Let a server end by itself, and end it where it does not in good time, with a line on standard output.
+
+    The one that ends by itself says so with :func:`ended`.
+    """
+
+    def leave() -> None:
+        if _asked.over.wait(PATIENCE):
+            time.sleep(PATIENCE)  # it is all but gone
+            os._exit(0)
+        for act in reversed(_asked.acts):
+            with suppress(Exception):
+                act()
+        with suppress(OSError):
+            os.write(1, f"{said}\n".encode())
+        os._exit(0)
+
+    threading.Thread(target=leave, daemon=True).start()
+
+
+def ended() -> None:
+    """Say that a server has ended by itself."""
+    _asked.over.set()
 
 
 def let_go() -> None:

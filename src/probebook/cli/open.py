@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -118,6 +119,18 @@ def server_options(target: Path | None, folder: Path, port: int, *, lab: bool = 
     ]
 
 
+def _end_kernels(server: Any) -> None:
+    """End what is left of the kernels: what they were told is on disk, and idle ones have ended by themselves."""
+    import signal
+
+    manager = server.kernel_manager
+    for kernel in manager.list_kernel_ids():
+        number = getattr(manager.get_kernel(kernel).provisioner, "pid", None)
+        if number is not None and os.name == "posix":
+            with suppress(OSError):
+                os.killpg(number, signal.SIGKILL)
+
+
 def _serve(options: Sequence[str], name: str, language: str) -> None:
     """Run the server until Ctrl-C; windows and tabs of earlier days are left alone and left out."""
     import secrets
@@ -147,6 +160,7 @@ def _serve(options: Sequence[str], name: str, language: str) -> None:
 
         def stop(number: int, frame: FrameType | None) -> None:
             del number, frame
+            stopping.end_soon(reports.stopped_line(words))
             server.stop(from_signal=True)
 
         stopping.let_go()
@@ -155,5 +169,7 @@ def _serve(options: Sequence[str], name: str, language: str) -> None:
         address = f"http://localhost:{server.port}{server.default_url}?token={token}"
         click.echo("\n".join(reports.open_lines(name, address, words)))
         sys.stdout.flush()
-        server.start()
+        with stopping.at_once(lambda: _end_kernels(server)):
+            server.start()
+            stopping.ended()
     click.echo(reports.stopped_line(words))
