@@ -61,7 +61,9 @@ def write_atomic(path: Path, data: bytes | str) -> None:
         raise _told(error, path) from error
 
 
-def write_all(files: Mapping[Path, bytes | str], *, private: Collection[Path] = ()) -> None:
+def write_all(
+    files: Mapping[Path, bytes | str], *, private: Collection[Path] = (), then: Mapping[Path, Path] | None = None
+) -> None:
     """Write several files that belong together: none takes its place before all of them are whole on disk.
 
     They take their places in the order given, one straight after the other, so that whatever ends the process leaves
@@ -74,6 +76,8 @@ def write_all(files: Mapping[Path, bytes | str], *, private: Collection[Path] = 
         Path → content, in the order in which they take their places.
     private
         Those of them that nobody but their owner may read.
+    then
+        Those of them that take another name once all are in place.
 
     Raises
     ------
@@ -94,6 +98,8 @@ def write_all(files: Mapping[Path, bytes | str], *, private: Collection[Path] = 
                 for path in tuple(staged):
                     _put(staged[path], path)
                     del staged[path]
+                for path, name in (then or {}).items():
+                    path.replace(name)
                 for folder in folders:
                     _sync_folder(folder)
         except OSError as error:

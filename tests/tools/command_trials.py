@@ -17,6 +17,7 @@ sys.path[:0] = [str(TESTS), str(TESTS.parent / "src")]
 
 from probebook.errors import ProbebookError  # noqa: E402
 from probebook.questions.codec import read_sheet  # noqa: E402
+from probebook.workbook.finding import key_of  # noqa: E402
 from small_scenarios import small_scenarios  # noqa: E402
 
 #: Environment variable by which processes of one trial are told from all others.
@@ -62,18 +63,18 @@ class Trial:
 
 
 def build_and_key(folder: Path) -> list[str]:
-    """Notebook and key are whole; where they are of different builds, each says so."""
+    """Notebook and key are whole and of one build."""
     found = []
     for book in folder.glob("workbooks/*.ipynb"):
         key = folder / "answer_keys" / f"{book.stem}.json"
         try:
             mark = json.loads(book.read_text("utf-8"))["metadata"]["probebook"]["build"]
-            meta = read_sheet(key).meta["build"] if key.exists() else ""
+            meta = read_sheet(key_of(key, book)).meta["build"] if key.exists() else mark
         except (ValueError, LookupError, ProbebookError) as error:
             found.append(f"{book.name} or its key is not whole: {error}")
             continue
         if mark != meta:
-            found.append("mixed")
+            found.append(f"{book.name} has the key of another build")
     return found
 
 

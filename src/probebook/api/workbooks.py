@@ -12,6 +12,7 @@ from probebook.scenario_folder import PLACE, note_of_place
 from probebook.workbook.build import compiling, plan
 from probebook.workbook.build import files as built
 from probebook.workbook.build.kept import kept_builds
+from probebook.workbook.finding import COMING
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library
@@ -139,7 +140,8 @@ def stale_files(files: Mapping[str, str], folder: Path) -> list[str]:
 def write_files(files: Mapping[str, str], folder: Path, scenarios: Path | None = None) -> None:
     """Write built files into ``folder``, all together, and remove workbooks and keys without a plan.
 
-    None takes its place before all are whole on disk; what a killed run left behind is swept away.
+    None takes its place before all are whole on disk; what a killed run left behind is swept away. Keys are put beside
+    the old ones first and take their names last, so that each notebook finds the key of its build at any moment.
 
     Parameters
     ----------
@@ -165,7 +167,11 @@ def write_files(files: Mapping[str, str], folder: Path, scenarios: Path | None =
     """
     place = note_of_place(scenarios, folder) if scenarios is not None else ""
     noted = {folder / built.KEYS / PLACE: place} if place else {}
-    write_all({**{folder / name: text for name, text in files.items()}, **noted})
+    keys = {folder / name: text for name, text in files.items() if name.startswith(f"{built.KEYS}/")}
+    rest = {folder / name: text for name, text in files.items() if folder / name not in keys}
+    coming = {path.with_name(f"{path.name}{COMING}"): path for path in keys}
+    placed = {path: keys[coming[path]] for path in coming}
+    write_all({**placed, **rest, **noted}, then=coming)
     for path in built.surplus_files(files, folder):
         path.unlink()
     if not place:

@@ -12,6 +12,7 @@ from probebook.executor import Processes
 from probebook.questions.codec import marking_sheet
 from probebook.workbook.build.compiling import Compiled, compile_plan
 from probebook.workbook.build.notebook import notebook_text
+from probebook.workbook.finding import COMING
 from probebook.workbook.language import carried_words
 from probebook.workbook.pages.facts import SheetNote
 
@@ -149,5 +150,6 @@ def _same(path: Path, text: str) -> bool:
 
 def surplus_files(files: Mapping[str, str], folder: Path) -> list[Path]:
     """Workbooks and keys on disk that no plan makes."""
-    found = [*sorted((folder / WORKBOOKS).glob("*.ipynb")), *sorted((folder / KEYS).glob("*.json"))]
+    kinds = ((WORKBOOKS, "*.ipynb"), (KEYS, "*.json"), (KEYS, f"*.json{COMING}"))
+    found = [path for part, pattern in kinds for path in sorted((folder / part).glob(pattern))]
     return [path for path in found if f"{path.parent.name}/{path.name}" not in files]
