@@ -14,7 +14,6 @@ from __future__ import annotations
 import argparse
 import os
 import random
-import re
 import shutil
 import signal
 import subprocess
@@ -31,6 +30,7 @@ from command_trials import OURS, Trial, environment, line_of, must, prepared, tr
 
 from probebook.files import TEMPORARY_SUFFIX
 from probebook.workbook.journal import read_journal
+from progress_lines import without_progress
 
 #: Of the whole of a run, the part up to which moments are drawn; seconds after its first write up to which they are.
 WHOLE, WRITING = 1.05, 0.03
@@ -38,8 +38,6 @@ WHOLE, WRITING = 1.05, 0.03
 BAR = 1.0
 #: Seconds after which a process that a killed one started must have ended by itself.
 ORPHANS = 8.0
-#: What a command says of how far it is.
-PROGRESS = re.compile(r"probebook: [a-z ]+( \d+ of \d+| \.\.\.)( \(.*\))?$")
 
 
 @dataclass
@@ -159,7 +157,7 @@ def end(process: subprocess.Popen[bytes], folder: Path, tally: Tally, *, stop: b
         tally.wrong.append(f"traceback: {text.strip().splitlines()[-1]}")
     if stop and ran:
         tally.slowest = max(tally.slowest, took)
-        lines = [line for line in text.splitlines() if not line.startswith(f"probebook: {''}") or "stopped" in line]
+        lines = without_progress(text).splitlines()
         if took > bar:
             tally.wrong.append(f"took {took:.2f} s to end")
         if process.returncode not in (130, 0, 1):
@@ -185,7 +183,7 @@ def look(trial: Trial, folder: Path, tally: Tally, when: str, *, after_stop: boo
 def run_again(trial: Trial, folder: Path, tally: Tally, when: str) -> None:
     """The next run works or says one clear sentence, and leaves nothing stray."""
     done = subprocess.run(line_of(*trial.line), cwd=folder, env=environment(folder), capture_output=True, check=False)
-    said = [line for line in done.stderr.decode().splitlines() if not PROGRESS.match(line)]
+    said = without_progress(done.stderr.decode()).splitlines()
     if done.returncode and not (trial.refused and len(said) == 1 and trial.refused in said[0]):
         tally.wrong.append(f"{when}, the next run: {done.stderr.decode()[-300:]}")
     if done.returncode and trial.refused:

@@ -12,7 +12,9 @@ from pathlib import Path
 
 import pytest
 from command_trials import environment, line_of, prepared, trials
-from kill_at_random import PROGRESS, kernel_trial, run_trial, stray
+from kill_at_random import kernel_trial, run_trial, stray
+
+from progress_lines import without_progress
 
 pytestmark = [
     pytest.mark.slow,
@@ -81,7 +83,7 @@ def test_where_there_is_no_room_the_old_files_stay(here: Path, name: str) -> Non
     line = [line_of()[0], "-c", NO_ROOM, *trial.line]
     env = {**environment(here), "PYTHONDONTWRITEBYTECODE": "1"}
     done = subprocess.run(line, cwd=here, env=env, capture_output=True, text=True, check=False)
-    said = [each for each in done.stderr.splitlines() if not PROGRESS.match(each)]
+    said = without_progress(done.stderr).splitlines()
     assert (done.returncode, len(said)) == (2, 1), done.stderr
     assert "file too large" in said[0]
     assert content(here) == before
