@@ -16,7 +16,16 @@ from pathlib import Path
 from probebook.errors import ScenarioError, UsageError
 from probebook.scenario_layers import MARKER, is_scenarios, layers, own_files, packaged
 
-__all__ = ["DIGITS", "ENVIRONMENT", "PLACE", "fingerprint", "folder_of_build", "note_of_place", "scenarios_dir"]
+__all__ = [
+    "DIGITS",
+    "ENVIRONMENT",
+    "PLACE",
+    "fingerprint",
+    "folder_of_build",
+    "here_or_packaged",
+    "note_of_place",
+    "scenarios_dir",
+]
 
 #: Names a folder of scenario files for every command and every kernel started from here.
 ENVIRONMENT = "PROBEBOOK_SCENARIOS"
@@ -59,6 +68,14 @@ def scenarios_dir(explicit: Path | None = None) -> Path:
         "no scenarios folder was found",
         remedy="run in a folder that holds scenarios/, or install Probebook again",
     )
+
+
+def here_or_packaged(folder: Path) -> Path:
+    """The folder, or where this machine has none of that name, the one that came with its Probebook.
+
+    For jobs done on other machines; that both hold the same is for the caller to see, by :func:`fingerprint`.
+    """
+    return folder if is_scenarios(folder) else next((each for each in packaged() if is_scenarios(each)), folder)
 
 
 def fingerprint(folder: Path) -> str:

@@ -54,8 +54,12 @@ def read_blueprint(name: str, library: Library) -> Blueprint:
     return load_blueprint(find_blueprint(name, library.folder), library)
 
 
-def executor(jobs: int) -> Executor:
-    """What runs so many jobs at once."""
+def executor(jobs: int, cluster: str = "") -> Executor:
+    """What runs so many jobs at once: the cluster at an address, or processes here."""
+    if cluster:
+        from probebook.cluster import Cluster
+
+        return Cluster(cluster)
     return Processes(jobs) if jobs > 1 else Serial()
 
 
@@ -68,6 +72,7 @@ def set_class(
     *,
     secret: str = "",
     jobs: int = 1,
+    cluster: str = "",
     done: Callable[[], object] | None = None,
 ) -> SetClass:
     """Set a class: draw, prove and write its papers and its sealed key.
@@ -84,6 +89,8 @@ def set_class(
         What the draws are named after; a fresh one where empty.
     jobs
         Processes that draw papers.
+    cluster
+        The address of a cluster whose workers draw them instead (dask.distributed).
     done
         Called after each paper that was drawn.
     """
@@ -92,9 +99,9 @@ def set_class(
 
     blueprint = read_blueprint(name, library)
     made = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-    pool = executor(jobs)
+    pool = executor(jobs, cluster)
     papers = set_papers(blueprint, learners, secret or secrets.token_hex(SECRET // 2), library, made, pool, done)
-    texts = papers_as_text(papers, library, pool if len(papers.papers) > MANY else None)
+    texts = papers_as_text(papers, library, pool if cluster or len(papers.papers) > MANY else None)
     key = write_set(papers, texts, folder, passphrase)
     return SetClass(papers, key)
 

@@ -35,6 +35,12 @@ from probebook.cli.secrets_asked import passphrase_from, passphrase_option
     help="Text that the draws are named after: the same text sets the same papers (default: a fresh secret).",
 )
 @jobs_option("Papers drawn at the same time.")
+@click.option(
+    "--cluster",
+    default="",
+    metavar="ADDRESS",
+    help="Draw them on the workers of this cluster (dask.distributed; tcp://HOST:PORT), each with the same Probebook.",
+)
 @passphrase_option
 @scenarios_option
 def command(
@@ -43,6 +49,7 @@ def command(
     out: Path,
     secret_file: Path | None,
     jobs: int,
+    cluster: str,
     passphrase_file: Path | None,
     scenarios: Path | None,
 ) -> None:
@@ -60,6 +67,14 @@ def command(
     passphrase = passphrase_from(passphrase_file, confirm=True)
     with progress("setting", len(learners)) as step:
         found = assessing.set_class(
-            blueprint, learners, out, passphrase, library, secret=secret, jobs=jobs, done=lambda: step("")
+            blueprint,
+            learners,
+            out,
+            passphrase,
+            library,
+            secret=secret,
+            jobs=jobs,
+            cluster=cluster,
+            done=lambda: step(""),
         )
     click.echo("\n".join(assessing.set_lines(found, out, library.words)))

@@ -15,6 +15,7 @@ from probebook.assessment.setting.items import Drawn, draw_item
 from probebook.cases.seeds import stream
 from probebook.errors import ScenarioError, VerificationError
 from probebook.executor import Executor, Serial
+from probebook.scenario_folder import here_or_packaged
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library
@@ -132,7 +133,7 @@ def _draw_paper(job: _Job) -> tuple[Drawn, ...]:
     from probebook.assessment.setting.proving import prove_item
     from probebook.cases.library import library
 
-    trade = library(job.scenarios, job.blueprint.region, job.learner.language)
+    trade = library(here_or_packaged(job.scenarios), job.blueprint.region, job.learner.language)
     if trade.fingerprint != job.fingerprint:
         raise ScenarioError("the scenarios changed meanwhile", where=str(job.scenarios), remedy="set the papers again")
     places = _places(job.blueprint)

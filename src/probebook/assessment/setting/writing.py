@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Any
 from probebook.assessment.codec import paper_set_text
 from probebook.assessment.model import Paper, PaperSet
 from probebook.assessment.setting.sealing import Header, seal
-from probebook.errors import UsageError
+from probebook.errors import ScenarioError, UsageError
 from probebook.executor import Executor, Serial
 from probebook.files import canonical_json, write_all
+from probebook.scenario_folder import here_or_packaged
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library
@@ -50,7 +51,9 @@ def _text(job: _Job) -> str:
     from probebook.assessment.setting.notebook import paper_text
     from probebook.cases.library import library
 
-    trade = library(job.scenarios, job.papers.blueprint.region, job.paper.learner.language)
+    trade = library(here_or_packaged(job.scenarios), job.papers.blueprint.region, job.paper.learner.language)
+    if trade.fingerprint != job.papers.fingerprint:
+        raise ScenarioError("the scenarios changed meanwhile", where=str(job.scenarios), remedy="set the papers again")
     return paper_text(job.paper, job.papers, trade)
 
 
