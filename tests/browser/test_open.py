@@ -315,10 +315,12 @@ def test_an_apprentice_opens_a_workbook_and_works(desk: Desk) -> None:
     assert (desk.folder / f"{desk.stem}.ipynb").read_bytes() == as_built
 
     # In a box the keys are the box's: typing there neither cuts a cell (x) nor adds one (b).
-    cells = page.locator(".jp-Cell").count()
+    cells = page.locator(".jp-Cell")
+    playwright_api.expect(cells).to_have_count(len(json.loads(as_built)["cells"]))  # it attaches them by and by
     page.locator(".pb-form").nth(2).get_by_role("button", name="Check").focus()
     page.keyboard.type("xbdd")
-    assert page.locator(".jp-Cell").count() == cells
+    page.wait_for_timeout(500)
+    assert cells.count() == len(json.loads(as_built)["cells"])
 
     # The extension is there twice, packaged and installed, and loaded once.
     scripts = [url for url in desk.requests if "probebook.js" in url]
