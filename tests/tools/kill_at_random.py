@@ -157,7 +157,7 @@ def end(process: subprocess.Popen[bytes], folder: Path, tally: Tally, *, stop: b
         tally.wrong.append(f"traceback: {text.strip().splitlines()[-1]}")
     if stop and ran:
         tally.slowest = max(tally.slowest, took)
-        lines = without_progress(text).splitlines()
+        lines = [line for line in without_progress(text).splitlines() if line]  # after ^C a new line is begun
         if took > bar:
             tally.wrong.append(f"took {took:.2f} s to end")
         if process.returncode not in (130, 0, 1):
