@@ -21,6 +21,8 @@ __all__ = ["command", "find_workbook", "server_options"]
 #: What JupyterLab is given by us: the extension that runs workbooks, and settings that stand below the user's own.
 LAB = Path(__file__).resolve().parents[1] / "lab"
 
+#: Tables of hundreds of hypotheses come and go in a kernel: the C library gives what is freed (bytes) back at once.
+RETURNED = {"MALLOC_MMAP_THRESHOLD_": "131072", "MALLOC_TRIM_THRESHOLD_": "131072"}
 #: How long (seconds) the kernel of a workbook whose page was closed is kept.
 REST = 3600
 #: Kernels are spoken to over sockets in a folder of the file system, whose whole path (with ``/kernel-<36>-ipc-<2>``)
@@ -146,6 +148,8 @@ def _serve(options: Sequence[str], name: str, language: str) -> None:
     os.environ.setdefault("JUPYTER_PREFER_ENV_PATH", "1")
     # A kernel starts in the notebook's folder: no module that lies there is to run in its first imports.
     os.environ["PYTHONSAFEPATH"] = "1"
+    for name, size in RETURNED.items():
+        os.environ.setdefault(name, size)
 
     token = secrets.token_hex(24)
     with scratch() as place:
