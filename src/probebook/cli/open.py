@@ -22,7 +22,7 @@ __all__ = ["command", "find_workbook", "server_options"]
 LAB = Path(__file__).resolve().parents[1] / "lab"
 
 #: Tables of hundreds of hypotheses come and go in a kernel: the C library gives what is freed (bytes) back at once.
-RETURNED = {"MALLOC_MMAP_THRESHOLD_": "131072", "MALLOC_TRIM_THRESHOLD_": "131072"}
+RETURNED = {"MALLOC_MMAP_THRESHOLD_": "1048576", "MALLOC_TRIM_THRESHOLD_": "1048576"}
 #: How long (seconds) the kernel of a workbook whose page was closed is kept.
 REST = 3600
 #: Kernels are spoken to over sockets in a folder of the file system, whose whole path (with ``/kernel-<36>-ipc-<2>``)
