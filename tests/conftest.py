@@ -32,6 +32,7 @@ def undisturbed_jupyter(tmp_path_factory: pytest.TempPathFactory) -> Iterator[No
         patch.setenv("JUPYTER_RUNTIME_DIR", str(home / "runtime"))
         patch.setenv("JUPYTER_PLATFORM_DIRS", "1")
         patch.setenv("MPLBACKEND", "Agg")
+        patch.setenv("PROBEBOOK_CACHE", "off")
         yield
 
 

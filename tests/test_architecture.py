@@ -14,7 +14,9 @@ PACKAGE = Path(__file__).resolve().parents[1] / "src" / "probebook"
 # From the ground up: a module may import its own floor and those before it in this list.
 FLOORS = [
     "errors",
+    "stopping",
     "files",
+    "executor",
     "memo",
     "numerics",
     "unit_table",
@@ -154,17 +156,17 @@ def test_the_core_loads_no_jupyter(fresh_python: Callable[..., str]) -> None:
 
 
 def beyond_the_api(source: str, module: str) -> list[str]:
-    """Return a line for each import of a command that is neither the api, an error nor the command line itself."""
+    """Return a line for each import of a command beside the api, errors, how one stops and the command line."""
     return [
         f"{module}, line {line}: {name}"
         for line, name in imports_of(source, module)
-        if floor_of(name) not in (None, "api", "errors", "cli")
+        if floor_of(name) not in (None, "api", "errors", "stopping", "cli")
     ]
 
 
 @pytest.mark.parametrize("path", sorted((PACKAGE / "cli").rglob("*.py")), ids=lambda path: path.name)
 def test_commands_use_the_public_face_only(path: Path) -> None:
-    """A module of the command line imports of this package the api, the errors, and its own kind."""
+    """A module of the command line imports of this package the api, errors, how one stops, and its own kind."""
     assert beyond_the_api(path.read_text("utf-8"), module_name(path)) == []
 
 

@@ -24,6 +24,7 @@ REASONS: dict[str, dict[str, str]] = {
         "publish/package/report": "FORMAT",
         "questions/codec": "FORMAT",
         "questions/sheetmodel": "FORMAT",
+        "workbook/build/kept": "FORMAT",
     },
     "a bound on what is read: beyond it a file, a text or a request is refused": {
         "api/assessing": "SHORTEST_SECRET",
@@ -54,6 +55,7 @@ REASONS: dict[str, dict[str, str]] = {
         "words/way_registry": "MOST_DIGITS LONGEST_SEPARATOR",
         "workbook/chained": "LONGEST",
         "workbook/drafts": "LARGEST",
+        "workbook/build/kept": "MOST LONGEST",
         "workbook/finding": "LONGEST_NOTEBOOK",
         "workbook/forms/bench": "MOST_FAULTS",
         "workbook/forms/view": "LONGEST_TEXT",
@@ -86,6 +88,7 @@ REASONS: dict[str, dict[str, str]] = {
         "publish/pictures": "NARROWER CM UNIT OVERLAP MOST_PARTS USUAL",
     },
     "how long or how often something is tried before it is given up": {
+        "workbook/build/files": "WORTH_WHILE",
         "site/benches": "DRAWS",
         "api/assessing": "MANY",
         "assessment/setting/items": "DRAWS",
@@ -102,7 +105,9 @@ REASONS: dict[str, dict[str, str]] = {
         "workbook/drafts": "GATHERED",
         "workbook/player": "AGAIN",
         "workbook/practice/fresh": "DRAWS CASE_DRAWS",
-        "workbook/verifying": "PATIENCE",
+        "cli/common": "FIRST_LINE NEXT_LINE",
+        "stopping": "STOPPED PATIENCE",
+        "workbook/running": "PATIENCE",
     },
     "the working of a sum: grids, weights, tolerances, what counts as nought or as endless, digits that are compared": {
         "bench/table/diagram": "_BATCH",
@@ -129,7 +134,7 @@ REASONS: dict[str, dict[str, str]] = {
         "diagnosis/physics/responses": "LEAST_OHMS SEVERITIES",
         "diagnosis/physics/temperature": "STEP",
         "diagnosis/probability/displays": "PLACES INSIDE OUTSIDE LEAST_OHMS",
-        "diagnosis/probability/insulation": "NOTICEABLE LEAST",
+        "diagnosis/probability/insulation": "NOTICEABLE SURELY LEAST",
         "diagnosis/probability/integration": "FAR SEED",
         "diagnosis/probability/leakage": "OUT_OF_REACH LEAST",
         "diagnosis/probability/linear": "HOPELESS",

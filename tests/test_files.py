@@ -5,7 +5,9 @@ from __future__ import annotations
 import errno
 import json
 import math
+import multiprocessing
 import os
+import signal
 import stat
 import subprocess
 import sys
@@ -17,8 +19,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from probebook import files
+from probebook.api.workbooks import write_files
 from probebook.errors import UsageError
-from probebook.files import canonical_json, sweep, write_all, write_atomic
+from probebook.files import canonical_json, scratch, sweep, write_all, write_atomic
+from probebook.workbook.finding import find_sheet
 
 
 def names(folder: Path) -> list[str]:
@@ -200,3 +204,68 @@ def test_killed_while_writing_every_file_is_whole(tmp_path: Path) -> None:
     for part in "ab":
         sweep(tmp_path / part)
         assert names(tmp_path / part) == ["1", "2", "3"]
+
+
+def build_files(build: str) -> dict[str, str]:
+    """Three workbooks and their keys, as far as who belongs to whom is concerned."""
+    found = {}
+    for stem in ("01-a", "02-b", "03-c"):
+        found[f"workbooks/{stem}.ipynb"] = json.dumps({"metadata": {"probebook": {"build": f"{build} {stem}"}}})
+        found[f"answer_keys/{stem}.json"] = json.dumps({"meta": {"build": f"{build} {stem}"}})
+    return found
+
+
+def killed_at(step: int, folder: Path) -> None:
+    """In a process of its own: write the second build, and be killed before a file takes its place or its last name."""
+    taken = [0]
+    replace = Path.replace
+
+    def counted(self: Path, target: Path) -> Path:
+        if taken[0] == step:
+            os.kill(os.getpid(), signal.SIGKILL)
+        taken[0] += 1
+        return replace(self, target)
+
+    Path.replace = counted  # type: ignore[method-assign, assignment]
+    write_files(build_files("second"), folder)
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="forks")
+def test_killed_at_any_step_every_notebook_finds_the_key_of_its_build(tmp_path: Path) -> None:
+    """Killed before each of the nine steps of putting six files in place; the next build leaves those six alone."""
+    context = multiprocessing.get_context("fork")
+    for step in range(10):
+        write_files(build_files("first"), tmp_path)
+        child = context.Process(target=killed_at, args=(step, tmp_path))
+        child.start()
+        child.join()
+        assert child.exitcode == (-signal.SIGKILL if step < 9 else 0)
+        for notebook in (tmp_path / "workbooks").glob("*.ipynb"):
+            key = find_sheet(notebook.stem, tmp_path / "workbooks")
+            builds = json.loads(notebook.read_text())["metadata"]["probebook"], json.loads(key.read_text())["meta"]
+            assert builds[0] == builds[1]
+    write_files(build_files("third"), tmp_path)
+    assert {f"{part}/{name}" for part in ("workbooks", "answer_keys") for name in names(tmp_path / part)} == set(
+        build_files("third")
+    )
+
+
+def test_a_scratch_folder_goes_and_takes_those_of_killed_processes_along(tmp_path: Path) -> None:
+    """Made beside what it is for, gone afterwards; one inside another is left alone."""
+    gone = subprocess.Popen([sys.executable, "-c", ""])
+    gone.wait()
+    left = tmp_path / f".site.{gone.pid}.abc.probebook-tmp"
+    (left / "fresh").mkdir(parents=True)
+    with scratch(beside=tmp_path / "site") as outer:
+        assert not left.exists()
+        with scratch(beside=tmp_path / "site") as inner:
+            assert (outer.is_dir(), inner.is_dir()) == (True, True)
+        assert names(tmp_path) == [outer.name]
+    assert names(tmp_path) == []
+
+
+def test_a_private_file_is_for_its_owner_alone(tmp_path: Path) -> None:
+    """From its first byte on nobody else may read it."""
+    write_all({tmp_path / "key": "x", tmp_path / "paper": "x"}, private={tmp_path / "key"})
+    assert stat.S_IMODE((tmp_path / "key").stat().st_mode) == 0o600
+    assert (tmp_path / "paper").stat().st_mode & 0o400

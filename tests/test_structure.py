@@ -65,6 +65,7 @@ EXCEPTIONS = {
     "publish/paper.py": "lines of the typesetter's language",
     "publish/pictures.py": "lines of the typesetter's language",
     "questions/options/named.py": "errors for authors of plans",
+    "workbook/running.py": "lines of code for other processes",
     "questions/power/facts/circuits.py": "a line of a Markdown table",
     "questions/power/slips/element.py": "names of wrong paths, as slips.toml writes them",
     "errors.py": "errors for authors: a near name",

@@ -6,18 +6,23 @@ import contextlib
 import json
 import os
 import re
+import shutil
 import stat
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from pathlib import Path
 
+from probebook import stopping
 from probebook.errors import UsageError
 
-__all__ = ["canonical_json", "not_a_file", "sweep", "write_all", "write_atomic"]
+__all__ = ["canonical_json", "not_a_file", "scratch", "sweep", "write_all", "write_atomic"]
 
 TEMPORARY_SUFFIX = ".probebook-tmp"
 #: The process that a temporary file is of stands in its name.
 _OWNER = re.compile(r"\.([0-9]{1,9})\.[^.]*" + re.escape(TEMPORARY_SUFFIX) + r"\Z")
+
+#: Temporary files and folders that this process is at now: its number alone may be that of one that was killed.
+_ours: set[Path] = set()
 
 
 def write_atomic(path: Path, data: bytes | str) -> None:
@@ -48,6 +53,7 @@ def write_atomic(path: Path, data: bytes | str) -> None:
     '<!DOCTYPE html>'
     """
     path = Path(path)
+    sweep(path.parent, path.name)
     try:
         _put(_staged(path, _bytes(data)), path)
         _sync_folder(path.parent)
@@ -55,11 +61,23 @@ def write_atomic(path: Path, data: bytes | str) -> None:
         raise _told(error, path) from error
 
 
-def write_all(files: Mapping[Path, bytes | str]) -> None:
+def write_all(
+    files: Mapping[Path, bytes | str], *, private: Collection[Path] = (), then: Mapping[Path, Path] | None = None
+) -> None:
     """Write several files that belong together: none takes its place before all of them are whole on disk.
 
     They take their places in the order given, one straight after the other, so that whatever ends the process leaves
-    the old ones, the new ones, or (for the blink of that) some of each; never half of one. Folders are made.
+    the old ones, the new ones, or (for the blink of that) some of each; never half of one. Ctrl-C waits for that blink.
+    Folders are made, and what killed processes left in them is swept away first.
+
+    Parameters
+    ----------
+    files
+        Path → content, in the order in which they take their places.
+    private
+        Those of them that nobody but their owner may read.
+    then
+        Those of them that take another name once all are in place.
 
     Raises
     ------
@@ -67,31 +85,92 @@ def write_all(files: Mapping[Path, bytes | str]) -> None:
         A file cannot be written; then none was replaced, unless the places themselves gave way meanwhile.
     """
     staged: dict[Path, Path] = {}
+    folders = dict.fromkeys(path.parent for path in files)
     path = Path()
-    try:
-        for path, data in files.items():
-            path.parent.mkdir(parents=True, exist_ok=True)
-            staged[path] = _staged(path, _bytes(data))
-        for path in tuple(staged):
-            _put(staged[path], path)
-            del staged[path]
-        for folder in {each.parent for each in files}:
-            _sync_folder(folder)
-    except OSError as error:
-        raise _told(error, path) from error
-    finally:
-        for temporary in staged.values():
-            with contextlib.suppress(OSError):
-                temporary.unlink()
+    with stopping.at_once(lambda: _forget(tuple(staged.values()))):
+        try:
+            for path in folders:
+                path.mkdir(parents=True, exist_ok=True)
+                sweep(path)
+            for path, data in files.items():
+                staged[path] = _staged(path, _bytes(data), private=path in private)
+            with stopping.held():
+                for path in tuple(staged):
+                    _put(staged[path], path)
+                    del staged[path]
+                for path, name in (then or {}).items():
+                    path.replace(name)
+                for folder in folders:
+                    _sync_folder(folder)
+        except OSError as error:
+            raise _told(error, path) from error
+        finally:
+            _forget(staged.values())
 
 
-def sweep(folder: Path) -> None:
-    """Remove what processes that were killed while writing left in a folder; those still at it keep theirs."""
+def _forget(staged: Iterable[Path]) -> None:
+    """Remove staged files."""
+    for temporary in staged:
+        _ours.discard(temporary)
+        with contextlib.suppress(OSError):
+            temporary.unlink()
+
+
+def sweep(folder: Path, name: str = "") -> None:
+    """Remove what processes that were killed while writing left in a folder; those still at it keep theirs.
+
+    Where a ``name`` is given, only what was to become the file of that name.
+    """
     for path in folder.glob(f".*{TEMPORARY_SUFFIX}"):
+        if name and not path.name.startswith(f".{name[:40]}."):
+            continue
+        if path in _ours:
+            continue
         found = _OWNER.search(path.name)
         if found is None or not _is_running(int(found[1])):
             with contextlib.suppress(OSError):
-                path.unlink()
+                _remove(path)
+
+
+def _remove(path: Path) -> None:
+    """Remove a file, or a folder with all that is in it."""
+    if path.is_dir() and not path.is_symlink():
+        shutil.rmtree(path)
+    else:
+        path.unlink()
+
+
+@contextlib.contextmanager
+def scratch(beside: Path | None = None) -> Iterator[Path]:
+    """A folder for what is needed while something goes on, gone afterwards; those of killed processes go first.
+
+    Parameters
+    ----------
+    beside
+        A folder or file that it is to stand beside, so that one can take the other's place; in the system's folder for
+        such things where None.
+
+    Raises
+    ------
+    UsageError
+        It cannot be made.
+    """
+    place = beside.parent if beside is not None else Path(tempfile.gettempdir())
+    name = beside.name[:40] if beside is not None else "probebook"
+    sweep(place)
+    prefix = f".{name}.{os.getpid()}."
+    try:
+        folder = tempfile.TemporaryDirectory(
+            dir=place, prefix=prefix, suffix=TEMPORARY_SUFFIX, ignore_cleanup_errors=True
+        )
+    except OSError as error:
+        raise _told(error, place) from error
+    _ours.add(Path(folder.name))
+    try:
+        with folder as made, stopping.at_once(folder.cleanup):
+            yield Path(made)
+    finally:
+        _ours.discard(Path(folder.name))
 
 
 def _is_running(process: int) -> bool:
@@ -121,20 +200,21 @@ def _told(error: OSError, path: Path) -> UsageError:
     )
 
 
-def _staged(path: Path, content: bytes) -> Path:
-    """A temporary file beside ``path`` that holds the content, forced to disk."""
+def _staged(path: Path, content: bytes, *, private: bool = False) -> Path:
+    """A temporary file beside ``path`` with the content, forced to disk; only its owner may read a private one."""
     prefix = f".{path.name[:40]}.{os.getpid()}."
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=prefix, suffix=TEMPORARY_SUFFIX)
     temporary = Path(name)
+    _ours.add(temporary)
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
-        temporary.chmod(_mode_for(path))
+        if not private:
+            temporary.chmod(_mode_for(path))
     except BaseException:
-        with contextlib.suppress(OSError):
-            temporary.unlink()
+        _forget([temporary])
         raise
     return temporary
 
@@ -143,9 +223,9 @@ def _put(temporary: Path, path: Path) -> None:
     """Give a staged file its name."""
     try:
         temporary.replace(path)
+        _ours.discard(temporary)
     except BaseException:
-        with contextlib.suppress(OSError):
-            temporary.unlink()
+        _forget([temporary])
         raise
 
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from probebook.assessment.executor import Processes, Serial
 from probebook.errors import ScenarioError, UsageError
+from probebook.executor import Processes, Serial
 
 
 def squared(number: int) -> int:

@@ -14,7 +14,6 @@ from classes import PASSPHRASE, Class
 
 from probebook.api import assessing
 from probebook.assessment.codec import paper_set_text, read_paper_set
-from probebook.assessment.executor import Processes
 from probebook.assessment.model import Learner, PaperSet, Row
 from probebook.assessment.setting.blueprints import blueprint_ids, find_blueprint, load_blueprint
 from probebook.assessment.setting.classfile import read_class
@@ -23,6 +22,7 @@ from probebook.assessment.setting.notebook import paper_text
 from probebook.assessment.setting.papers import set_papers
 from probebook.cases.library import Library
 from probebook.errors import ScenarioError, UsageError
+from probebook.executor import Processes
 from probebook.questions.marking import mark
 from probebook.questions.model import FieldKind, Kind, Standing
 

@@ -21,12 +21,12 @@ import nbformat
 from nbclient import NotebookClient
 
 from probebook.api import assessing
-from probebook.assessment.executor import Processes
 from probebook.assessment.model import Learner
 from probebook.assessment.setting.blueprints import find_blueprint, load_blueprint
 from probebook.assessment.setting.papers import set_papers
 from probebook.assessment.setting.writing import papers_as_text, write_set
 from probebook.cases.library import library
+from probebook.executor import Processes
 from probebook.scenario_folder import scenarios_dir
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "assessment"))

@@ -12,13 +12,16 @@ import pytest
 
 from probebook.words.pseudo import unmarked
 from probebook.workbook.verifying import built_in
+from progress_lines import without_progress
 from small_scenarios import SCENARIOS, small_scenarios
 
 
 def run(*arguments: str, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
     """Run the command line in a process of its own."""
     line = [sys.executable, "-m", "probebook", *arguments]
-    return subprocess.run(line, capture_output=True, text=True, encoding="utf-8", cwd=folder, check=False, timeout=400)
+    done = subprocess.run(line, capture_output=True, text=True, encoding="utf-8", cwd=folder, check=False, timeout=400)
+    done.stderr = without_progress(done.stderr)
+    return done
 
 
 def reading(*arguments: str) -> subprocess.CompletedProcess[str]:

@@ -10,11 +10,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from probebook.assessment.codec import read_paper_set
-from probebook.assessment.executor import Executor, Processes, Serial
 from probebook.assessment.marking.facts import MarkDone, RefusedLine
 from probebook.assessment.model import PaperSet
 from probebook.assessment.setting.facts import SetDone
 from probebook.errors import UsageError
+from probebook.executor import Executor, Processes, Serial
 from probebook.words import Phrase
 
 if TYPE_CHECKING:

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from probebook.appliances.checking import check_appliance
+from probebook.files import scratch
 from probebook.scenario_layers import file_in, has_tables
 from probebook.workbook import filecheck
 
@@ -13,8 +14,9 @@ if TYPE_CHECKING:
     from probebook.appliances import Appliance
     from probebook.appliances.checking import Finding
     from probebook.cases.library import Library
+    from probebook.workbook.build.kept import Kept
 
-__all__ = ["check_file", "preview_page", "scenario_files"]
+__all__ = ["check_file", "preview_page", "scenario_files", "scratch"]
 
 
 def scenario_files(library: Library) -> list[Path]:
@@ -29,7 +31,7 @@ def scenario_files(library: Library) -> list[Path]:
     return filecheck.scenario_files(library.folder)
 
 
-def check_file(path: Path, library: Library) -> list[Finding]:
+def check_file(path: Path, library: Library, *, kept: Kept | None = None) -> list[Finding]:
     """Check a scenario file as strictly as a build reads it, and an appliance as a fitter would look at it.
 
     What the file is follows from its folder and name; one that stands elsewhere is taken for an appliance.
@@ -40,6 +42,8 @@ def check_file(path: Path, library: Library) -> list[Finding]:
         An appliance, a meter, a plan, a region, a file of sentences, ...
     library
         The trade whose tables and region an appliance is looked at with.
+    kept
+        What builds made earlier (:func:`probebook.api.workbooks.kept_builds`): a plan of theirs is not compiled again.
 
     Returns
     -------
@@ -58,7 +62,16 @@ def check_file(path: Path, library: Library) -> list[Finding]:
     >>> check_file(library.folder / "appliances" / "kettle.toml", library)
     []
     """
-    return filecheck.check_file(Path(path), library, {"blueprints": _blueprint})
+
+    def plan(path: Path, library: Library) -> object:
+        """A plan that was built before compiles."""
+        from probebook.workbook.build.files import built
+        from probebook.workbook.build.plan import load_plan
+
+        return built(load_plan(path, library.words), library, kept)
+
+    above = {"blueprints": _blueprint}
+    return filecheck.check_file(Path(path), library, above if kept is None else {**above, "workbooks": plan})
 
 
 def _blueprint(path: Path, library: Library) -> object:

@@ -7,8 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from probebook.errors import UsageError
-from probebook.files import write_atomic
+from probebook.files import write_all
 
 if TYPE_CHECKING:
     from probebook.assessment.model import PaperSet
@@ -79,19 +78,15 @@ def _print(booklets: Sequence[Booklet], out: Path, library: Library) -> list[str
     from probebook.publish.printing import printed
     from probebook.questions.model import Kind
 
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise UsageError(
-            "the folder cannot be made", where=str(out), remedy="name one that can be written to"
-        ) from error
     benches: dict[str, None] = {}
+    files: dict[Path, bytes | str] = {}
     for booklet in booklets:
         for file, data in printed(booklet, library.words, library.slips).items():
             if not (file.endswith(".csv") and (out / file).exists()):  # answers may be typed into it by now
-                write_atomic(out / file, data)
+                files[out / file] = data
         for number, item in enumerate(booklet.items, 1):
             if item.question.kind is Kind.BENCH:
                 benches[str(number)] = None
+    write_all(files)
     facts = PrintedFacts(len(booklets), str(out), tuple(benches))
     return [library.words.say(facts, key) for key in (["printed", "benches"] if benches else ["printed"])]

@@ -6,15 +6,19 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from probebook.files import sweep, write_all
+from probebook.files import write_all
+from probebook.questions.codec import sheet_of
 from probebook.scenario_folder import PLACE, note_of_place
 from probebook.workbook.build import compiling, plan
 from probebook.workbook.build import files as built
+from probebook.workbook.build.kept import kept_builds
+from probebook.workbook.finding import COMING
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library
     from probebook.learning.coverage import Coverage
     from probebook.workbook.build.compiling import Compiled
+    from probebook.workbook.build.kept import Kept
     from probebook.workbook.build.plan import Plan
     from probebook.workbook.verifying import Finding as Verified
 
@@ -24,6 +28,7 @@ __all__ = [
     "build_files",
     "compile_workbook",
     "count_coverage",
+    "kept_builds",
     "load_plans",
     "stale_files",
     "verify_workbooks",
@@ -83,7 +88,9 @@ def compile_workbook(plan: Plan, library: Library) -> Compiled:
     return compiling.compile_plan(plan, library)
 
 
-def build_files(plans: Sequence[Plan], library: Library, *, done: Told = None) -> dict[str, str]:
+def build_files(
+    plans: Sequence[Plan], library: Library, *, done: Told = None, kept: Kept | None = None, jobs: int = 1
+) -> dict[str, str]:
     """Build workbooks and answer keys as texts; nothing is written.
 
     Parameters
@@ -92,6 +99,10 @@ def build_files(plans: Sequence[Plan], library: Library, *, done: Told = None) -
         What to build, and the trade it draws on.
     done
         Called with the name of each workbook when it is finished.
+    kept
+        What earlier builds made (:func:`kept_builds`); all is made afresh without it.
+    jobs
+        Processes; with more than one, plans and library are those of the files in the library's folder.
 
     Returns
     -------
@@ -110,7 +121,7 @@ def build_files(plans: Sequence[Plan], library: Library, *, done: Told = None) -
     >>> sorted(build_files(load_plans(library)[:1], library))
     ['answer_keys/01-before-you-touch-it.json', 'workbooks/01-before-you-touch-it.ipynb']
     """
-    return built.build_all(plans, library, done=done)
+    return built.build_all(plans, library, done=done, kept=kept, jobs=jobs)
 
 
 def stale_files(files: Mapping[str, str], folder: Path) -> list[str]:
@@ -129,7 +140,8 @@ def stale_files(files: Mapping[str, str], folder: Path) -> list[str]:
 def write_files(files: Mapping[str, str], folder: Path, scenarios: Path | None = None) -> None:
     """Write built files into ``folder``, all together, and remove workbooks and keys without a plan.
 
-    None takes its place before all are whole on disk; what a killed run left behind is swept away.
+    None takes its place before all are whole on disk; what a killed run left behind is swept away. Keys are put beside
+    the old ones first and take their names last, so that each notebook finds the key of its build at any moment.
 
     Parameters
     ----------
@@ -153,11 +165,13 @@ def write_files(files: Mapping[str, str], folder: Path, scenarios: Path | None =
     ...     [path.name for path in Path(folder).glob("*/*")]
     ['01-mine.ipynb']
     """
-    for part in (built.WORKBOOKS, built.KEYS):
-        sweep(folder / part)
     place = note_of_place(scenarios, folder) if scenarios is not None else ""
     noted = {folder / built.KEYS / PLACE: place} if place else {}
-    write_all({**{folder / name: text for name, text in files.items()}, **noted})
+    keys = {folder / name: text for name, text in files.items() if name.startswith(f"{built.KEYS}/")}
+    rest = {folder / name: text for name, text in files.items() if folder / name not in keys}
+    coming = {path.with_name(f"{path.name}{COMING}"): path for path in keys}
+    placed = {path: keys[coming[path]] for path in coming}
+    write_all({**placed, **rest, **noted}, then=coming)
     for path in built.surplus_files(files, folder):
         path.unlink()
     if not place:
@@ -216,7 +230,7 @@ def verify_workbooks(
     return verify_all(folder, scenarios, jobs=jobs, trusted=trusted, only=names, done=done)
 
 
-def count_coverage(plans: Sequence[Plan], library: Library, *, done: Told = None) -> Coverage:
+def count_coverage(plans: Sequence[Plan], library: Library, *, done: Told = None, kept: Kept | None = None) -> Coverage:
     """Count the questions that can be failed for lack of each competence.
 
     Parameters
@@ -225,6 +239,8 @@ def count_coverage(plans: Sequence[Plan], library: Library, *, done: Told = None
         The bank is the questions of these workbooks.
     done
         Called with the name of each workbook when it is counted.
+    kept
+        What was made earlier (:func:`kept_builds`); then ``plans`` are all of the library's folder.
 
     Returns
     -------
@@ -243,12 +259,22 @@ def count_coverage(plans: Sequence[Plan], library: Library, *, done: Told = None
     >>> count_coverage(load_plans(library)[:1], library).questions > 0
     True
     """
-    from probebook.learning.coverage import Goal, coverage, load_competences
+    from probebook.learning.coverage import Coverage, Goal, coverage, load_competences
 
+    competences, goal = load_competences(library.folder, library.words), library.assumptions.get(Goal)
+    counted = kept.found("coverage", library) if kept is not None else None
+    if counted is not None:
+        return Coverage.counted(competences, goal, counted)
     bank = []
     for each in plans:
-        bank += [(f"{each.stem}/{q.id}", q) for q in compiling.compile_plan(each, library).questions]
+        if kept is not None:
+            questions = sheet_of(built.built(each, library, kept)[f"{built.KEYS}/{each.stem}.json"]).questions
+        else:
+            questions = compiling.compile_plan(each, library).questions
+        bank += [(f"{each.stem}/{q.id}", q) for q in questions]
         if done:
             done(each.stem)
-    competences, goal = load_competences(library.folder, library.words), library.assumptions.get(Goal)
-    return coverage(bank, competences, library.slips, goal, library.outcomes)
+    found = coverage(bank, competences, library.slips, goal, library.outcomes)
+    if kept is not None:
+        kept.work_out("coverage", library, found.counts())
+    return found

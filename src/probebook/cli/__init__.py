@@ -11,6 +11,7 @@ from importlib import import_module
 
 import click
 
+from probebook import stopping
 from probebook.errors import ProbebookError, StaleError, VerificationError, near_name
 
 __all__ = ["cli", "main"]
@@ -65,23 +66,32 @@ def cli() -> None:
 
 def main(arguments: list[str] | None = None) -> None:
     """Run the command line and exit with its code."""
+    stopping.listen()
     try:
         code = cli.main(args=arguments, prog_name="probebook", standalone_mode=False)
-    except click.ClickException as error:
+    except BaseException as error:
+        if stopping.was_asked() or isinstance(error, (click.Abort, KeyboardInterrupt)):
+            stopping.end()
+        code = _told(error)
+    if stopping.was_asked():
+        stopping.end()
+    sys.exit(code if isinstance(code, int) else 0)
+
+
+def _told(error: BaseException) -> int:
+    """Say what went wrong in one sentence; the exit code. What is no trouble of a command is raised again."""
+    if isinstance(error, click.ClickException):
         error.show()
-        sys.exit(2)
-    except (click.Abort, KeyboardInterrupt):
-        click.echo("probebook: stopped; nothing half-written was left behind", err=True)
-        sys.exit(130)
-    except ProbebookError as error:
+        return 2
+    if isinstance(error, ProbebookError):
         click.echo(f"probebook: {error}", err=True)
-        sys.exit(1 if isinstance(error, (StaleError, VerificationError)) else 2)
-    except BrokenPipeError:
+        return 1 if isinstance(error, (StaleError, VerificationError)) else 2
+    if isinstance(error, BrokenPipeError):
         sys.stderr.close()
-        sys.exit(0)
-    except OSError as error:
+        return 0
+    if isinstance(error, OSError):
         where = f"{error.filename}: " if error.filename else ""
         reason = (error.strerror or type(error).__name__).lower()
         click.echo(f"probebook: {where}{reason}; check the name, its permissions and the room on the disk.", err=True)
-        sys.exit(2)
-    sys.exit(code if isinstance(code, int) else 0)
+        return 2
+    raise error

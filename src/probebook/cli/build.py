@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from probebook.cli.common import library_options, progress
+from probebook.cli.common import jobs_option, library_options, progress
 
 if TYPE_CHECKING:
     from probebook.api import Library
@@ -22,18 +22,21 @@ if TYPE_CHECKING:
     metavar="DIR",
     help="Folder in which workbooks/ and answer_keys/ are written (default: here).",
 )
+@jobs_option("Workbooks built at the same time.")
 @library_options
-def command(check: bool, out: Path, library: Library) -> None:
+def command(check: bool, out: Path, jobs: int, library: Library) -> None:
     """Build every workbook and its answer keys.
 
-    The same scenarios give the same bytes. Files that have no plan any more are removed.
+    The same scenarios give the same bytes. Files that have no plan any more are removed. What did not change since an
+    earlier build is taken from a folder of yours (PROBEBOOK_CACHE names it; 'off' makes everything afresh).
     """
     from probebook.api import build_files, load_plans, reports, stale_files, write_files
+    from probebook.api.workbooks import kept_builds
     from probebook.errors import StaleError
 
     plans = load_plans(library)
     with progress("building", len(plans)) as step:
-        files = build_files(plans, library, done=step)
+        files = build_files(plans, library, done=step, kept=kept_builds(), jobs=jobs)
     if check:
         stale = stale_files(files, out)
         if stale:

@@ -25,12 +25,14 @@ def command(files: tuple[Path, ...], quiet: bool, library: Library, as_json: boo
     Exit code 1 when an error was found. Warnings and information do not count.
     """
     from probebook.api import check_file, reports, scenario_files
+    from probebook.api.workbooks import kept_builds
 
+    kept = kept_builds()
     paths = list(files) or scenario_files(library)
     found = []
     with progress("checking", len(paths)) as step:
         for path in paths:
-            found += [(path, finding) for finding in check_file(path, library)]
+            found += [(path, finding) for finding in check_file(path, library, kept=kept)]
             step(path.name)
     if as_json:
         echo_json({"files": [str(path) for path in paths], "findings": [reports.finding_json(*row) for row in found]})

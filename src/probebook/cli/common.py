@@ -5,13 +5,17 @@ from __future__ import annotations
 import json
 import os
 import sys
+import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from functools import wraps
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
 import click
+
+#: Seconds after which a command says how far it is where no bar can be shown, and after which it says so again.
+FIRST_LINE, NEXT_LINE = 2.0, 5.0
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -91,15 +95,16 @@ def _finite(data: Any) -> Any:
     return data
 
 
-def _say_nothing(done: str) -> None:
-    del done
-
-
 @contextmanager
-def progress(label: str, total: int) -> Iterator[Callable[[str], None]]:
-    """A progress bar on standard error; silent where that is not a terminal. Call it with what was just done."""
+def progress(label: str, total: int = 0) -> Iterator[Callable[[str], None]]:
+    """Show on standard error how far a command is; call what is given with what was just done.
+
+    On a terminal it is a bar; elsewhere a plain line after two seconds, and one every so often from then on. ``total``
+    is 0 where nobody knows how much there is to do.
+    """
     if not sys.stderr.isatty():
-        yield _say_nothing
+        with _lines(label, total) as step:
+            yield step
         return
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
@@ -107,14 +112,36 @@ def progress(label: str, total: int) -> Iterator[Callable[[str], None]]:
     columns = (
         TextColumn(label),
         BarColumn(),
-        MofNCompleteColumn(),
+        *([MofNCompleteColumn()] if total else []),
         TimeElapsedColumn(),
         TextColumn("{task.fields[now]}"),
     )
     with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(label, total=total, now="")
+        task = bar.add_task(label, total=total or None, now="")
 
-        def step(done: str) -> None:
+        def step_bar(done: str) -> None:
             bar.update(task, advance=1, now=done)
 
-        yield step
+        yield step_bar
+
+
+@contextmanager
+def _lines(label: str, total: int) -> Iterator[Callable[[str], None]]:
+    """Progress in plain lines."""
+    over = threading.Event()
+    done: list[str] = []
+
+    def tell() -> None:
+        pause = FIRST_LINE
+        while not over.wait(pause):
+            pause = NEXT_LINE
+            now = f" {len(done)} of {total}" if total else " ..."
+            last = f" ({done[-1]})" if done and done[-1] else ""
+            with suppress(OSError, ValueError):  # nobody listens any more
+                click.echo(f"probebook: {label}{now}{last}", err=True)
+
+    threading.Thread(target=tell, daemon=True).start()
+    try:
+        yield done.append
+    finally:
+        over.set()

@@ -24,10 +24,11 @@ def command(goal: bool, library: Library, as_json: bool) -> None:
     question for every outcome.
     """
     from probebook.api import count_coverage, load_plans, reports
+    from probebook.api.workbooks import kept_builds
 
     plans = load_plans(library)
     with progress("compiling", len(plans)) as step:
-        found = count_coverage(plans, library, done=step)
+        found = count_coverage(plans, library, done=step, kept=kept_builds())
     if as_json:
         echo_json(found.to_json(library.words))
     else:

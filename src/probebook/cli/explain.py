@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from probebook.cli.common import echo_json, json_option, library_options
+from probebook.cli.common import echo_json, json_option, library_options, progress
 
 if TYPE_CHECKING:
     from probebook.api import Library
@@ -42,7 +42,8 @@ def command(appliance: str, evidence_path: Path, meter_ids: tuple[str, ...], lib
 
     item = load_appliance(appliance, library)
     evidence = read_evidence(evidence_path, item)
-    found = explain(item, evidence, library, [library.meter(meter_id) for meter_id in meter_ids])
+    with progress("weighing"):
+        found = explain(item, evidence, library, [library.meter(meter_id) for meter_id in meter_ids])
     if as_json:
         echo_json(found.to_json())
         return

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from probebook.cli.common import jobs_option, scenarios_option
+from probebook.cli.common import jobs_option, progress, scenarios_option
 from probebook.cli.secrets_asked import key_options
 
 if TYPE_CHECKING:
@@ -67,7 +67,8 @@ def command(
     from probebook.api import assessing, load_library
 
     library = load_library(scenarios)
-    marked = assessing.mark_folder(
-        folder, papers, out, library, sheets=sheets, overrides=overrides, most_late=late, jobs=jobs
-    )
+    with progress("marking"):
+        marked = assessing.mark_folder(
+            folder, papers, out, library, sheets=sheets, overrides=overrides, most_late=late, jobs=jobs
+        )
     click.echo("\n".join(assessing.marked_lines(marked, out, library.words)))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from probebook.cli.common import scenarios_option
+from probebook.cli.common import progress, scenarios_option
 from probebook.cli.secrets_asked import key_options
 
 if TYPE_CHECKING:
@@ -57,5 +57,6 @@ def command(
     from probebook.api.moderating import moderate_set
 
     library = load_library(scenarios)
-    for line in moderate_set(papers, out, library, marks=marks, second=second, signed=signed):
-        click.echo(line)
+    with progress("laying out"):
+        lines = moderate_set(papers, out, library, marks=marks, second=second, signed=signed)
+    click.echo("\n".join(lines))

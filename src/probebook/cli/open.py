@@ -5,10 +5,13 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
+
+from probebook import stopping
 
 if TYPE_CHECKING:
     from types import FrameType
@@ -18,6 +21,8 @@ __all__ = ["command", "find_workbook", "server_options"]
 #: What JupyterLab is given by us: the extension that runs workbooks, and settings that stand below the user's own.
 LAB = Path(__file__).resolve().parents[1] / "lab"
 
+#: Tables of hundreds of hypotheses come and go in a kernel: the C library gives what is freed (bytes) back at once.
+RETURNED = {"MALLOC_MMAP_THRESHOLD_": "1048576", "MALLOC_TRIM_THRESHOLD_": "1048576"}
 #: How long (seconds) the kernel of a workbook whose page was closed is kept.
 REST = 3600
 #: Kernels are spoken to over sockets in a folder of the file system, whose whole path (with ``/kernel-<36>-ipc-<2>``)
@@ -116,13 +121,25 @@ def server_options(target: Path | None, folder: Path, port: int, *, lab: bool = 
     ]
 
 
+def _end_kernels(server: Any) -> None:
+    """End what is left of the kernels: what they were told is on disk, and idle ones have ended by themselves."""
+    import signal
+
+    manager = server.kernel_manager
+    for kernel in manager.list_kernel_ids():
+        number = getattr(manager.get_kernel(kernel).provisioner, "pid", None)
+        if number is not None and os.name == "posix":
+            with suppress(OSError):
+                os.killpg(number, signal.SIGKILL)
+
+
 def _serve(options: Sequence[str], name: str, language: str) -> None:
     """Run the server until Ctrl-C; windows and tabs of earlier days are left alone and left out."""
     import secrets
     import signal
-    from tempfile import TemporaryDirectory
 
     from probebook.api import load_library, reports
+    from probebook.api.files import scratch
 
     words = load_library(language=language).words
     # Our settings stand below those the user has chosen, and this Python's kernel before any other.
@@ -131,12 +148,14 @@ def _serve(options: Sequence[str], name: str, language: str) -> None:
     os.environ.setdefault("JUPYTER_PREFER_ENV_PATH", "1")
     # A kernel starts in the notebook's folder: no module that lies there is to run in its first imports.
     os.environ["PYTHONSAFEPATH"] = "1"
+    for name, size in RETURNED.items():
+        os.environ.setdefault(name, size)
 
     token = secrets.token_hex(24)
-    with TemporaryDirectory(prefix="probebook-", ignore_cleanup_errors=True) as place:
-        os.environ["JUPYTER_RUNTIME_DIR"] = place
+    with scratch() as place:
+        os.environ["JUPYTER_RUNTIME_DIR"] = str(place)
         ours = [f"--IdentityProvider.token={token}", f"--LabApp.workspaces_dir={place}/workspaces"]
-        if os.name == "posix" and len(place) <= LONGEST_SOCKET_FOLDER:
+        if os.name == "posix" and len(str(place)) <= LONGEST_SOCKET_FOLDER:
             ours.append("--KernelManager.transport=ipc")
 
         from jupyterlab.labapp import LabApp  # type: ignore[import-untyped]
@@ -145,12 +164,16 @@ def _serve(options: Sequence[str], name: str, language: str) -> None:
 
         def stop(number: int, frame: FrameType | None) -> None:
             del number, frame
+            stopping.end_soon(reports.stopped_line(words))
             server.stop(from_signal=True)
 
+        stopping.let_go()
         signal.signal(signal.SIGINT, stop)
         signal.signal(signal.SIGTERM, stop)
         address = f"http://localhost:{server.port}{server.default_url}?token={token}"
         click.echo("\n".join(reports.open_lines(name, address, words)))
         sys.stdout.flush()
-        server.start()
+        with stopping.at_once(lambda: _end_kernels(server)):
+            server.start()
+            stopping.ended()
     click.echo(reports.stopped_line(words))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from probebook.cli.common import library_options
+from probebook.cli.common import library_options, progress
 
 if TYPE_CHECKING:
     from probebook.api import Library
@@ -33,7 +33,8 @@ def command(appliance: str, out: Path | None, library: Library) -> None:
 
     path = Path(appliance)
     item = load_appliance(appliance, library)
-    text = preview_page(item, library, path if path.suffix == ".toml" else None)
+    with progress("drawing"):
+        text = preview_page(item, library, path if path.suffix == ".toml" else None)
     target = out or Path(f"{item.id}.html")
     write_atomic(target, text)
     click.echo(reports.wrote_line(target, library.words))

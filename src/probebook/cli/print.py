@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from probebook.cli.common import library_options
+from probebook.cli.common import library_options, progress
 from probebook.cli.secrets_asked import passphrase_from, passphrase_option
 from probebook.errors import UsageError
 
@@ -61,10 +61,11 @@ def command(
         raise UsageError(
             "one thing is printed at a time", where="print", remedy="name a workbook, or a sealed key with --key"
         )
-    if key is None:
-        lines = printing.print_workbook(workbook, folder, out, library, large=large_print)
-    else:
-        papers = assessing.open_key(key, passphrase_from(passphrase_file, confirm=False))
-        lines = printing.print_papers(papers, out, library, large=large_print)
+    papers = assessing.open_key(key, passphrase_from(passphrase_file, confirm=False)) if key is not None else None
+    with progress("printing"):
+        if papers is None:
+            lines = printing.print_workbook(workbook, folder, out, library, large=large_print)
+        else:
+            lines = printing.print_papers(papers, out, library, large=large_print)
     for line in lines:
         click.echo(line)

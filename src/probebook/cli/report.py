@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from probebook.cli.common import library_options
+from probebook.cli.common import library_options, progress
 
 if TYPE_CHECKING:
     from probebook.api import Library
@@ -33,5 +33,6 @@ def command(folder: Path, history: Path | None, sat_on: str, library: Library) -
     """
     from probebook.api.reporting import report_class
 
-    for line in report_class(folder, library, history, sat_on):
-        click.echo(line)
+    with progress("reckoning"):
+        lines = report_class(folder, library, history, sat_on)
+    click.echo("\n".join(lines))

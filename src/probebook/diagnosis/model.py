@@ -98,7 +98,9 @@ class ApplianceModel:
         """The symptoms of every hypothesis in all working positions, by its faults."""
         positions = self.work.positions if heats(self.appliance) else ()
         parts = [self.symptoms_in(position) for position in positions]
-        return {h.faults: tuple(s for part in parts for s in part[row]) for row, h in enumerate(self.hypotheses)}
+        rows = [tuple(s for part in parts for s in part[row]) for row in range(len(self.hypotheses))]
+        same = {row: row for row in rows}  # kept once, however many hypotheses show them
+        return {h.faults: same[row] for h, row in zip(self.hypotheses, rows, strict=True)}
 
     def symptoms_in(self, position: str, *, warmth: bool = True) -> tuple[Symptoms, ...]:
         """The symptoms in one position under each hypothesis, in their order; none in a position that is no work.

@@ -76,6 +76,9 @@ def symptoms_at(
     temperature = temperatures(appliance, work, p, noticing) if warmth else [""] * count
     subjects = _subjects(appliance)
     table: list[Symptoms] = []
+    # Hundreds of hypotheses show much the same: each symptom, and each row of them, is kept once.
+    known: dict[tuple[str, str], Symptom] = {}
+    same: dict[Symptoms, Symptoms] = {}
     for row, faults in enumerate(work.faults):
         stopped = {appliance.fault(f).stops for f in faults}
         tripped, when = tripping(appliance, work, p, row)
@@ -85,7 +88,8 @@ def symptoms_at(
             for name, (rows, glow) in subjects.items()
         ]
         shown += [(TEMPERATURE, temperature[row]), (PROTECTION, tripped)]
-        table.append(tuple(Symptom(position, subject, how) for subject, how in shown if how))
+        found = tuple(known.setdefault(each, Symptom(position, *each)) for each in shown if each[1])
+        table.append(same.setdefault(found, found))
     return tuple(table)
 
 

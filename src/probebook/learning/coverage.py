@@ -109,6 +109,28 @@ class Coverage:
     questions: int
     goal: Goal
 
+    @classmethod
+    def counted(cls, competences: Sequence[Competence], goal: Goal, counts: Mapping[str, Any]) -> Coverage:
+        """A bank that was counted before; ``counts`` are those of :meth:`counts`."""
+        return cls(
+            competences=tuple(competences),
+            items={row.id: tuple(counts["items"][row.id]) for row in competences},
+            kinds={name: {Kind(kind): count for kind, count in kinds} for name, kinds in counts["kinds"]},
+            questions=counts["questions"],
+            goal=goal,
+        )
+
+    def counts(self) -> dict[str, Any]:
+        """What was counted, as plain data."""
+        return {
+            "items": {competence: list(names) for competence, names in self.items.items()},
+            "kinds": [
+                [outcome, [[str(kind), count] for kind, count in kinds.items()]]
+                for outcome, kinds in self.kinds.items()
+            ],
+            "questions": self.questions,
+        }
+
     def count(self, competence: str) -> int:
         """Items that can be failed for lack of a competence."""
         return len(self.items.get(competence, ()))

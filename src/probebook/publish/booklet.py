@@ -11,6 +11,7 @@ from probebook.assessment.model import Item, PaperSet
 from probebook.errors import ScenarioError, UsageError
 from probebook.questions.codec import Sheet, read_sheet
 from probebook.questions.model import Kind
+from probebook.workbook.finding import key_of
 
 __all__ = ["Booklet", "booklets_of_set", "read_booklet"]
 
@@ -71,8 +72,9 @@ def read_booklet(name: str, folder: Path) -> Booklet:
             where=str(key),
             remedy="name a workbook of this folder, or run 'probebook build' first",
         )
-    sheet = read_sheet(key)
-    before = _cases(folder / "workbooks" / f"{name}.ipynb", sheet)
+    notebook = folder / "workbooks" / f"{name}.ipynb"
+    sheet = read_sheet(key_of(key, notebook))
+    before = _cases(notebook, sheet)
     items = tuple(Item(question.outcome, question, before.get(question.id, "")) for question in sheet.questions)
     language = str(sheet.meta.get("language", "en"))
     return Booklet(name, str(sheet.meta.get("title", name)), items, language=language)

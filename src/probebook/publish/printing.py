@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from probebook.assessment.cells import table_text
 from probebook.assessment.marking.sheets import COLUMNS
 from probebook.errors import ScenarioError
+from probebook.files import scratch
 from probebook.publish.booklet import Booklet
 from probebook.publish.paper import answer_sheet, mark_scheme, question_paper
 from probebook.questions.model import FieldKind
@@ -46,11 +46,11 @@ def pdf(source: str, where: str) -> bytes:
     from matplotlib import get_data_path
 
     fonts = Path(get_data_path()) / "fonts" / "ttf"
-    with TemporaryDirectory() as folder:
-        path = Path(folder) / "paper.typ"
+    with scratch() as folder:
+        path = folder / "paper.typ"
         path.write_text(source, encoding="utf-8")
         try:
-            compiler = typst.Compiler(str(path), root=folder, font_paths=[str(fonts)], ignore_system_fonts=True)
+            compiler = typst.Compiler(str(path), root=str(folder), font_paths=[str(fonts)], ignore_system_fonts=True)
             made = compiler.compile(format="pdf", pdf_standards=["ua-1"], timestamp=DAY)
         except typst.TypstError as error:
             reason = str(getattr(error, "diagnostic", "") or error).splitlines()[0]

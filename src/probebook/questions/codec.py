@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 
     M = TypeVar("M", bound=BaseModel)
 
-__all__ = ["FORMAT", "Sheet", "decode_question", "encode_question", "marking_sheet", "read_sheet"]
+__all__ = ["FORMAT", "Sheet", "decode_question", "encode_question", "marking_sheet", "read_sheet", "sheet_of"]
 
 #: The number of the format that is written.
 FORMAT = 1
@@ -72,7 +72,7 @@ def read_sheet(path: Path) -> Sheet:
     try:
         if path.stat().st_size > LONGEST_SHEET:
             raise ScenarioError("the file is too large for a marking sheet", remedy="build it again")
-        return _sheet(path.read_text(encoding="utf-8"))
+        return sheet_of(path.read_text(encoding="utf-8"))
     except ScenarioError as error:
         raise error.at(str(path)) from error
     except OSError as error:
@@ -138,7 +138,8 @@ def decode_question(data: object) -> Question:
     return question
 
 
-def _sheet(text: str) -> Sheet:
+def sheet_of(text: str) -> Sheet:
+    """Read and check the text of a marking sheet; ScenarioError names the key of what is unsound."""
     from probebook.questions.sheetmodel import SheetText
 
     found = _validated(text, SheetText)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from probebook.cases.library import Library
 from probebook.errors import UsageError
+from probebook.files import scratch
 from probebook.page.books import Books
 from probebook.site.benches import practice_benches
 from probebook.site.pages import (
@@ -20,6 +20,7 @@ from probebook.site.pages import (
     sheet_page,
     workbook_page,
 )
+from probebook.stopping import held
 from probebook.workbook.build.files import WORKBOOKS, build_all
 from probebook.workbook.build.plan import load_plans
 
@@ -54,8 +55,7 @@ def site_files(
 def _owner_books(library: Library, done: Callable[[str], object] | None) -> list[tuple[Entry, str]]:
     """The workbooks whose reader is an owner, as pages: built as ever, and read as our own pages read them."""
     plans = [plan for plan in load_plans(library.folder, library.words) if plan.reader == "owner"]
-    with tempfile.TemporaryDirectory() as name:
-        folder = Path(name)
+    with scratch() as folder:
         for path, text in build_all(plans, library, done=done).items():
             (folder / path).parent.mkdir(exist_ok=True)
             (folder / path).write_text(text, encoding="utf-8")
@@ -91,16 +91,27 @@ def put(files: Mapping[str, str], folder: Path) -> None:
                 remedy="name a folder that is empty or not there yet",
             )
         folder.parent.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(dir=folder.parent, prefix=f".{folder.name}.") as name:
-            fresh = Path(name) / "fresh"
+        with scratch(beside=folder) as place:
+            fresh = place / "fresh"
             fresh.mkdir()
             for path, text in files.items():
                 (fresh / path).write_bytes(text.encode("utf-8"))
-            if folder.exists():
-                folder.replace(Path(name) / "before")
-            fresh.replace(folder)
+            with held():
+                _exchange(fresh, folder, place / "before")
     except OSError as error:
         reason = (error.strerror or type(error).__name__).lower()
         raise UsageError(
             f"the folder cannot be written ({reason})", where=str(folder), remedy="check its permissions and the room"
         ) from error
+
+
+def _exchange(fresh: Path, folder: Path, before: Path) -> None:
+    """Give a folder its place; what stood there stands there again where that fails."""
+    if folder.exists():
+        folder.replace(before)
+    try:
+        fresh.replace(folder)
+    except OSError:
+        if before.exists():
+            before.replace(folder)
+        raise

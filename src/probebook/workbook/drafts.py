@@ -14,7 +14,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from probebook.errors import UsageError
-from probebook.files import not_a_file, write_atomic
+from probebook.files import not_a_file, sweep, write_atomic
 from probebook.questions.model import Response
 
 __all__ = ["SUFFIX", "Drafts"]
@@ -41,6 +41,7 @@ class Drafts:
     def __init__(self, path: Path, build: str) -> None:
         self.path = path
         self._build = build
+        sweep(path.parent, path.name)
         self._kept = self._read()
         self._changed: dict[str, dict[str, Response] | None] = {}
         self._is_waiting = False

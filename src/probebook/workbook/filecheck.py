@@ -98,7 +98,7 @@ def _language_findings(path: Path, language: Path, folders: Mapping[str, Reader]
     if reader is None or relative.parts[0] not in (relative.name, "appliances", *folders):
         return [_finding(path, error) for error in _wrong_words(language, path)]
     around = Library(scenarios, language.name)
-    if reader is _plan:  # what it compiles to in that language is another matter
+    if reader is folders["workbooks"]:  # what it compiles to in that language is another matter
         reader = _plan_said
     found = _read(reader, base, path, around)
     if _wrong(found) or path.resolve() != base.resolve() or path.name not in LOOKS:

@@ -9,7 +9,10 @@ from typing import Any
 
 from probebook.errors import UsageError
 
-__all__ = ["NotebookError", "OtherScenariosError", "belongs", "find_sheet", "key_folder"]
+__all__ = ["COMING", "NotebookError", "OtherScenariosError", "belongs", "find_sheet", "key_folder", "key_of"]
+
+#: Ending of a key that has not taken its place yet: its notebook goes first, and is never without the key of its build.
+COMING = ".coming"
 
 #: A notebook larger than this (bytes) is not looked into; the largest of ours has 1.3 MB.
 LONGEST_NOTEBOOK = 20_000_000
@@ -40,12 +43,27 @@ def find_sheet(name: str, here: Path) -> Path:
     for place in _places(here):
         path = place / f"{name}.json"
         if path.is_file():
-            return path
+            return key_of(path, here / f"{name}.ipynb")
     raise NotebookError(
         f"there is no answer key {name}.json near this notebook",
         where=str(here),
         remedy="put it into the folder answer_keys beside the notebook's own folder",
     )
+
+
+def key_of(key: Path, notebook: Path) -> Path:
+    """The file that holds the key of the build that a notebook is of: ``key``, or the one that is to take its place.
+
+    A build that was killed while it put its files in place leaves both.
+    """
+    coming = key.with_name(f"{key.name}{COMING}")
+    try:
+        if not coming.is_file() or notebook.stat().st_size > LONGEST_NOTEBOOK:
+            return key
+        build = json.loads(notebook.read_bytes())["metadata"]["probebook"]["build"]
+        return coming if json.loads(coming.read_bytes())["meta"]["build"] == build else key
+    except (OSError, ValueError, RecursionError, LookupError, TypeError):
+        return key
 
 
 def belongs(meta: Mapping[str, Any], notebook: Path) -> None:

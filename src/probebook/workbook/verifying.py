@@ -3,12 +3,8 @@
 from __future__ import annotations
 
 import json
-import os
 import re
 import shutil
-import subprocess
-import sys
-import tempfile
 import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
@@ -17,17 +13,16 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
+from probebook import stopping
 from probebook.errors import UsageError
+from probebook.files import scratch
 from probebook.regions import DEFAULT_REGION
-from probebook.scenario_folder import ENVIRONMENT
 from probebook.words.words import ENGLISH
 from probebook.workbook.build.files import KEYS, WORKBOOKS
 from probebook.workbook.finding import LONGEST_NOTEBOOK
+from probebook.workbook.running import Started, execute, rebuild
 
-__all__ = ["Finding", "built_in", "differences", "holds_only_ours", "rebuild", "run_notebook", "verify_all"]
-
-#: Seconds after which a cell that does not end counts as failed.
-PATIENCE = 120
+__all__ = ["Finding", "built_in", "differences", "holds_only_ours", "run_notebook", "verify_all"]
 
 #: The lines of code that a build writes.
 _OURS = re.compile(
@@ -38,8 +33,6 @@ _NOT_RUN = (
     "holds code that no build writes, so nothing of it was run: build the workbook again, or run it with "
     "--trust-folder if you know whose it is"
 )
-
-_DRIVER = "from probebook.workbook.proving import report; print(report(book))"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,25 +80,32 @@ def verify_all(
         There is nothing to verify, or a name fits no workbook.
     """
     notebooks = _chosen(folder / WORKBOOKS, only)
-    with tempfile.TemporaryDirectory(prefix="probebook-") as scratch, ThreadPoolExecutor(max_workers=jobs + 1) as pool:
-        where_built = {path.stem: built_in(folder / KEYS / f"{path.stem}.json") for path in notebooks}
-        fresh = {
-            where: pool.submit(rebuild, Path(scratch) / "-".join(("fresh", *where)), scenarios, *where)
-            for where in sorted(set(where_built.values()))
-        }
+    started = Started()
+    builders, runners = ThreadPoolExecutor(1), ThreadPoolExecutor(jobs)
+    with scratch() as place, stopping.at_once(started.end):
 
         def one(path: Path) -> Finding:
+            sheet = folder / KEYS / f"{path.stem}.json"
             if trusted or holds_only_ours(path):
-                finding = run_notebook(path, folder / KEYS / f"{path.stem}.json", Path(scratch) / path.stem, scenarios)
+                finding = run_notebook(path, sheet, place / path.stem, scenarios, started=started)
             else:
                 finding = Finding(path.stem, 0, 0, 0.0, (_NOT_RUN,))
             if done:
                 done(path.stem)
             return finding
 
-        with ThreadPoolExecutor(max_workers=jobs) as runners:
+        try:
+            where_built = {path.stem: built_in(folder / KEYS / f"{path.stem}.json") for path in notebooks}
+            fresh = {
+                where: builders.submit(rebuild, place / "-".join(("fresh", *where)), scenarios, *where, started=started)
+                for where in sorted(set(where_built.values()))
+            }
             findings = list(runners.map(one, notebooks))
-        return [_with_recomputed(f, folder, fresh[where_built[f.workbook]].result()) for f in findings]
+            return [_with_recomputed(f, folder, fresh[where_built[f.workbook]].result()) for f in findings]
+        finally:
+            started.end()
+            for pool in (builders, runners):
+                pool.shutdown(wait=False, cancel_futures=True)
 
 
 def _chosen(folder: Path, only: Sequence[str]) -> list[Path]:
@@ -155,28 +155,19 @@ def _with_recomputed(finding: Finding, folder: Path, rebuilt: Path) -> Finding:
     return Finding(name, finding.questions, finding.attempts, finding.seconds, tuple(problems))
 
 
-def rebuild(target: Path, scenarios: Path, language: str = ENGLISH, region: str = DEFAULT_REGION) -> Path:
-    """Build everything again in a process of its own, into ``target``."""
-    target.mkdir(parents=True)
-    line = [sys.executable, "-P", "-m", "probebook", "build", "--out", str(target), "--scenarios", str(scenarios)]
-    line += ["--language", language, "--region", region]
-    ended = subprocess.run(line, capture_output=True, text=True, encoding="utf-8", check=False)
-    if ended.returncode:
-        raise UsageError(f"the keys cannot be computed again: {ended.stderr.strip() or 'the build failed'}")
-    return target
-
-
-def run_notebook(notebook: Path, sheet: Path, scratch: Path, scenarios: Path | None = None) -> Finding:
+def run_notebook(
+    notebook: Path, sheet: Path, place: Path, scenarios: Path | None = None, *, started: Started | None = None
+) -> Finding:
     """Run one notebook in a copy of its surroundings, on these scenarios, and answer each question as a page does."""
     start = time.perf_counter()
     problems: list[str] = []
     outcome: dict[str, Any] = {"questions": 0, "attempts": 0, "problems": []}
-    (scratch / WORKBOOKS).mkdir(parents=True)
-    (scratch / KEYS).mkdir()
+    (place / WORKBOOKS).mkdir(parents=True)
+    (place / KEYS).mkdir()
     try:
-        shutil.copy(notebook, scratch / WORKBOOKS)
-        shutil.copy(sheet, scratch / KEYS)
-        outcome = _execute(scratch / WORKBOOKS / notebook.name, scenarios)
+        shutil.copy(notebook, place / WORKBOOKS)
+        shutil.copy(sheet, place / KEYS)
+        outcome = execute(place / WORKBOOKS / notebook.name, scenarios, started)
     except OSError as error:
         problems.append(f"cannot be read ({error})")
     except Exception as error:
@@ -193,31 +184,6 @@ def run_notebook(notebook: Path, sheet: Path, scratch: Path, scenarios: Path | N
 def _last_line(error: Exception) -> str:
     lines = [line for line in str(error).splitlines() if line.strip()]
     return lines[-1] if lines else type(error).__name__
-
-
-def _execute(path: Path, scenarios: Path | None) -> dict[str, Any]:
-    import nbformat
-    from jupyter_client.manager import KernelManager
-    from nbclient import NotebookClient
-
-    book = nbformat.read(path, as_version=4)
-    driver = nbformat.v4.new_code_cell(_DRIVER, id="driver")
-    book.cells.append(driver)
-    with tempfile.TemporaryDirectory(prefix="pb-") as place:  # the path of a socket has room for 107 characters
-        manager = KernelManager(kernel_name="python3", transport="ipc", ip=str(Path(place) / "k"))
-        client = NotebookClient(
-            book,
-            km=manager,
-            timeout=PATIENCE,
-            resources={"metadata": {"path": str(path.parent)}},
-            store_widget_state=True,
-            shutdown_kernel="immediate",
-        )
-        named = {ENVIRONMENT: str(scenarios.resolve())} if scenarios else {}
-        client.execute(cleanup_kc=True, env={**os.environ, "PYTHONSAFEPATH": "1", **named})
-    text = "".join(out.get("text", "") for out in driver.outputs if out.output_type == "stream")
-    outcome: dict[str, Any] = json.loads(text.strip().splitlines()[-1])
-    return outcome
 
 
 # --- comparing with what the scenarios give ------------------------------------------------------------------------

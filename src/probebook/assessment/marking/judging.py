@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from probebook.assessment.executor import Executor, Serial
 from probebook.assessment.marking.facts import Belongs, Copied, Edited, Late, TooLarge, Unmarked
 from probebook.assessment.model import Paper, PaperSet
 from probebook.assessment.sitting.chain import Event, receipt
 from probebook.assessment.sitting.clock import Now, elapsed_since, seconds
 from probebook.assessment.sitting.handin import LONGEST, HandedIn, UnreadableError, read_handin
+from probebook.executor import Executor, Serial
 from probebook.questions.model import Response
 
 if TYPE_CHECKING:

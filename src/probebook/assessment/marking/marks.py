@@ -30,9 +30,9 @@ from probebook.questions.model import Field, FieldKind, FieldMark, Marked, Respo
 from probebook.workbook.markup import plain
 
 if TYPE_CHECKING:
-    from probebook.assessment.executor import Executor
     from probebook.assessment.marking.overrides import Override
     from probebook.assessment.marking.sheets import GivenMark, TypedIn
+    from probebook.executor import Executor
     from probebook.words import Words
 
 __all__ = ["mark_class", "mark_paper"]

@@ -10,8 +10,7 @@ from probebook.assessment.codec import marks_text
 from probebook.assessment.marking.feedback import feedback_page
 from probebook.assessment.marking.tables import marks_csv
 from probebook.assessment.model import MarkedClass, PaperSet
-from probebook.errors import UsageError
-from probebook.files import write_atomic
+from probebook.files import write_all
 
 if TYPE_CHECKING:
     from probebook.words import Words
@@ -42,12 +41,7 @@ def marked_files(
 
 def write_marks(files: Mapping[str, str], folder: Path) -> None:
     """Write what :func:`marked_files` gave, and take away feedback of papers that are not marked any more."""
-    try:
-        (folder / "feedback").mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise UsageError("the folder cannot be made", where=str(folder), remedy="name one that can be") from error
-    for name, text in files.items():
-        write_atomic(folder / name, text)
+    write_all({folder / name: text for name, text in files.items()})
     for path in (folder / "feedback").glob("*.html"):
         if f"feedback/{path.name}" not in files:
             path.unlink()

@@ -10,11 +10,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from probebook.assessment.executor import Executor, Serial
 from probebook.assessment.model import Blueprint, Learner, Paper, PaperSet, Row
 from probebook.assessment.setting.items import Drawn, draw_item
 from probebook.cases.seeds import stream
 from probebook.errors import ScenarioError, VerificationError
+from probebook.executor import Executor, Serial
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library

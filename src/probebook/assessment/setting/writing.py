@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from probebook.assessment.codec import paper_set_text
-from probebook.assessment.executor import Executor, Serial
 from probebook.assessment.model import Paper, PaperSet
 from probebook.assessment.setting.sealing import Header, seal
 from probebook.errors import UsageError
-from probebook.files import canonical_json, write_atomic
+from probebook.executor import Executor, Serial
+from probebook.files import canonical_json, write_all
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library
@@ -55,7 +55,10 @@ def _text(job: _Job) -> str:
 
 
 def write_set(papers: PaperSet, texts: dict[str, str], folder: Path, passphrase: str) -> Path:
-    """Write papers, sealed key and record; the path of the key.
+    """Write papers, sealed key and record, all together; the path of the key.
+
+    The record takes its place first, then the key: where writing is cut off, no paper lies there without its key, and
+    no other set is put over what does.
 
     Raises
     ------
@@ -66,16 +69,10 @@ def write_set(papers: PaperSet, texts: dict[str, str], folder: Path, passphrase:
     blueprint = papers.blueprint
     header = Header(papers.id, blueprint.id, papers.fingerprint)
     sealed = seal(paper_set_text(papers).encode(), passphrase, header)
-    try:
-        (folder / "papers").mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise UsageError("the folder cannot be made", where=str(folder), remedy="name one that can be") from error
-    for name, text in texts.items():
-        write_atomic(folder / "papers" / name, text)
     key = folder / f"{blueprint.id}-{papers.id}{KEY}"
-    write_atomic(key, sealed)
-    key.chmod(0o600)
-    write_atomic(folder / RECORD, canonical_json(_record(papers, list(texts))))
+    record = canonical_json(_record(papers, list(texts)))
+    placed = {folder / "papers" / name: text for name, text in texts.items()}
+    write_all({folder / RECORD: record, key: sealed, **placed}, private={key})
     return key
 
 
@@ -84,14 +81,24 @@ def _check_folder(folder: Path, papers: PaperSet) -> None:
     record = folder / RECORD
     if not record.exists():
         return
+    files: list[str] = []
     try:
-        found = json.loads(record.read_text("utf-8"))["set"]
+        data = json.loads(record.read_text("utf-8"))
+        found = data["set"]
+        files = [str(paper["file"]) for paper in data["papers"]]
     except (OSError, ValueError, KeyError, TypeError, RecursionError):
         found = ""
-    if found != papers.id:
+    if found == papers.id:
+        return
+    if files and not all((folder / name).is_file() for name in files):
         raise UsageError(
-            "another set lies in this folder", where=str(folder), remedy="name another folder, or move that set away"
+            "another set lies in this folder, not all of it: papers are missing, or its setting was cut off",
+            where=str(folder),
+            remedy="name another folder, or empty this one where nobody was given its papers",
         )
+    raise UsageError(
+        "another set lies in this folder", where=str(folder), remedy="name another folder, or move that set away"
+    )
 
 
 def _record(papers: PaperSet, names: Sequence[str]) -> dict[str, Any]:

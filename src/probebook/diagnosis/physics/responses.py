@@ -68,7 +68,31 @@ class Response:
 
 _State = tuple[str, bool, frozenset[str], frozenset[str], bool, float]
 _Question = tuple[_State, tuple[str, str]]
-_Column = tuple[FloatArray, FloatArray]
+
+
+@dataclass(frozen=True, slots=True)
+class _Column:
+    """What one question finds under each hypothesis: ln ohms ``(h,)``, and each different slope once.
+
+    Most hypotheses leave most readings alone, and there are hundreds of both: whole, this is most of a kernel's memory.
+    """
+
+    ln_ohms: FloatArray
+    rows: FloatArray
+    which: NDArray[np.uint32]
+
+    @classmethod
+    def of(cls, ln_ohms: FloatArray, slope: FloatArray) -> _Column:
+        """Keep a slope, shape ``(h, u)``, bit for bit."""
+        known: dict[bytes, int] = {}
+        which = [known.setdefault(row.tobytes(), len(known)) for row in slope]
+        rows = np.frombuffer(b"".join(known), dtype=np.float64).reshape(len(known), slope.shape[1])
+        return cls(ln_ohms, rows, np.array(which, dtype=np.uint32))
+
+    @property
+    def slope(self) -> FloatArray:
+        """How ln ohms follow the unknowns under each hypothesis, shape ``(h, u)``."""
+        return self.rows[self.which]
 
 
 def _question(trial: Trial, test_volts: float) -> _Question:
@@ -89,7 +113,8 @@ class ResponseTable:
         self._leaks: dict[_Question, LeaksTable] = {}
         self._spread, names = _spreads(appliance, spreads)
         self.unknowns = (*names, *(f"severity {i + 1}" for i in range(SEVERITIES)))
-        self._effects = {dried: _Effects.of(appliance, self.hypotheses, dried, spreads) for dried in (False, True)}
+        self._spreads = spreads
+        self._effects: dict[bool, _Effects] = {}
 
     def response(self, trials: Sequence[Trial]) -> Response:
         """The response of every hypothesis to meter trials, each electrical question worked out once.
@@ -102,8 +127,14 @@ class ResponseTable:
             shape = (len(self.hypotheses), 0)
             return Response(np.empty(shape), np.empty((*shape, len(self.unknowns))), self.unknowns)
         return Response(
-            np.stack([c[0] for c in columns], axis=1), np.stack([c[1] for c in columns], axis=1), self.unknowns
+            np.stack([c.ln_ohms for c in columns], axis=1), np.stack([c.slope for c in columns], axis=1), self.unknowns
         )
+
+    def _effects_when(self, dried: bool) -> _Effects:
+        """What the faults do, worked out when first asked for: readings after drying are rare."""
+        if dried not in self._effects:
+            self._effects[dried] = _Effects.of(self.appliance, self.hypotheses, dried, self._spreads)
+        return self._effects[dried]
 
     @property
     def making(self) -> FloatArray:
@@ -125,7 +156,7 @@ class ResponseTable:
         if asked not in self._leaks:
             state, probes = asked
             ohms, follows = self._ohms(state)
-            forces = self._effects[state[4]].forces.sum(axis=1)
+            forces = self._effects_when(state[4]).forces.sum(axis=1)
             deviation = np.hypot(follows * np.sqrt((self._spread**2).sum(axis=1)), forces)
             a, b = (self.appliance.terminal(t) for t in probes)
             self._leaks[asked] = leaks_between(self.appliance, ohms, deviation, forces > 0.0, (a, b))
@@ -150,17 +181,17 @@ class ResponseTable:
         share = sensitivity(n, ends, ohms, a, b)
         found: list[_Column] = []
         for k, state in enumerate(states):
-            severity = self._effects[state[4]].severity(share[k], follows[k], ohms[k])
+            severity = self._effects_when(state[4]).severity(share[k], follows[k], ohms[k])
             slope = np.concatenate([product(share[k] * follows[k], self._spread), severity], axis=1)
             slope[~np.isfinite(ln_ohms[k])] = 0.0
-            found.append((ln_ohms[k], slope))
+            found.append(_Column.of(ln_ohms[k].copy(), slope))
         return found
 
     def _ohms(self, state: _State) -> tuple[FloatArray, FloatArray]:
         """Ohms of each branch under each hypothesis, and how far they follow the healthy branch: both ``(h, m)``."""
         position, calling, lifted, opened, dried, volts = state
         healthy = controlled_ohms(self.appliance, position, calling=calling, opened=sorted(opened), test_volts=volts)
-        effect = self._effects[dried].joint
+        effect = self._effects_when(dried).joint
         forced = ~np.isnan(effect.force)
         scaled = np.where(forced, effect.force, healthy) * effect.factor
         ohms = scaled + effect.series

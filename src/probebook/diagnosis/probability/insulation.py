@@ -31,6 +31,8 @@ from probebook.diagnosis.probability.shared import GAIN, GAIN_WEIGHTS, Test, int
 
 #: Slipped readings are reckoned with where they may add this share to the probability.
 NOTICEABLE = 1e-3
+#: A bound that was reckoned another way is at most so many times too small by rounding.
+SURELY = 1.0 + 1e-9
 #: A probability is never less than this.
 LEAST = 1e-300
 
@@ -117,13 +119,18 @@ def evidence(seen: Seen, displays: tuple[Display, ...]) -> float:
 
     Any of the readings may have slipped and say nothing: the sum is over which. Sets of slipped readings are left out
     where they cannot add anything to speak of, by the bound that all displays are no more probable than one of them
-    times the most that the others can be.
+    times the most that the others can be. A number of slipped readings is left out whole where even its likeliest set
+    cannot: the least of the bounds is at most that of the least probable reading that is surely kept.
     """
     everything = tuple(range(len(displays)))
     total = _true(seen, displays)
     singly = [_true(seen.to((i,)), (d,)) for i, d in enumerate(displays)]
     most = [window((d,)).chance.max() for d in displays]
+    likeliest, rarest = sorted((d.slipped for d in displays), reverse=True), [*sorted(singly), 1.0]
+    high = math.prod(max(float(chance), 1.0) for chance in most) * SURELY
     for count in range(1, len(displays) + 1):
+        if math.prod(likeliest[:count]) * rarest[count] * high <= NOTICEABLE * total:
+            continue
         for out in combinations(everything, count):
             kept = tuple(i for i in everything if i not in out)
             slipped = math.prod(displays[i].slipped for i in out)

@@ -7,9 +7,11 @@ results in the same order.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Protocol, TypeVar
 
+from probebook import stopping
 from probebook.errors import ProbebookError, UsageError
 
 __all__ = ["Executor", "Processes", "Serial"]
@@ -80,20 +82,26 @@ def _together(
     from multiprocessing import get_context
 
     found: dict[int, R] = {}
-    with ProcessPoolExecutor(min(workers, len(jobs)), mp_context=get_context("spawn")) as pool:
+    pool = ProcessPoolExecutor(
+        min(workers, len(jobs)), mp_context=get_context("spawn"), initializer=stopping.end_with_parent
+    )
+    try:
         futures = {}
-        try:
+        with suppress(BrokenProcessPool), stopping.held():  # workers leave Ctrl-C to this process
             for number, job in jobs.items():
                 futures[pool.submit(function, job)] = number
-        except BrokenProcessPool:
-            pass
-        try:
-            for future in as_completed(futures):
-                if not isinstance(future.exception(), BrokenProcessPool):
-                    found[futures[future]] = future.result()
-                    if done:
-                        done()
-        except ProbebookError:
-            pool.shutdown(cancel_futures=True)
-            raise
+        for future in as_completed(futures):
+            if not isinstance(future.exception(), BrokenProcessPool):
+                found[futures[future]] = future.result()
+                if done:
+                    done()
+    except ProbebookError:
+        pool.shutdown(cancel_futures=True)
+        raise
+    except BaseException:
+        for worker in list((pool._processes or {}).values()):
+            worker.kill()
+        pool.shutdown(cancel_futures=True)
+        raise
+    pool.shutdown()
     return found
