@@ -18,6 +18,8 @@ __all__ = ["JOURNALS", "KEYS", "MARKUP"]
 Change = Callable[[dict[str, Any]], None]
 #: What would run where a text is taken for HTML, Markdown or an address; no quotation marks, so that it fits anywhere.
 MARKUP = "<img src=x: onerror=MARK> [l](javascript:MARK) ![p](TRAP) </script><svg onload=MARK>"
+#: Where a key holds its sentences of marking.
+SAID = "meta.words.groups.questions/marking"
 TIME = "2026-01-02T10:00:00Z"
 
 
@@ -116,11 +118,11 @@ KEYS: tuple[Row, ...] = (
     Row("key-field-key", page="either", lay=_key(_put("questions.1.fields.0.key", MARKUP))),
     Row("key-meta-title", lay=_key(_put("meta.title", MARKUP))),
     Row("key-meta-list", page="either", lay=_key(_put("meta", []))),
-    Row("key-words-markup", lay=_key(_put("meta.words.groups.questions/marking/part.right", [MARKUP]))),
+    Row("key-words-markup", lay=_key(_put(f"{SAID}.part.right", [MARKUP]))),
     Row("key-words-none", page="either", lay=_key(_put("meta.words", None))),
     Row("key-words-list", page="either", lay=_key(_put("meta.words", [[]]))),
     Row("key-words-empty", page="either", lay=_key(_put("meta.words", {}))),
-    Row("key-words-holes", page="either", lay=_key(_put("meta.words.groups.questions/marking/part.right", [["__class__"]]))),
+    Row("key-words-holes", page="either", lay=_key(_put(f"{SAID}.part.right", [["__class__"]]))),
     Row("key-words-groups", page="either", lay=_key(_put("meta.words.groups", {"x": 5}))),
     Row("key-outcomes-list", page="either", lay=_key(_put("meta.outcomes", [MARKUP]))),
     Row("key-language", page="either", lay=_key(_put("meta.language", "../../.."))),
@@ -131,7 +133,7 @@ KEYS: tuple[Row, ...] = (
     Row("key-kind", page="refused", lay=_key(_put("questions.0.fields.0.kind", "<b>"))),
     Row("key-format", page="refused", lay=_key(_put("format", 99))),
     Row("key-no-questions", page="either", lay=_key(_put("questions", []))),
-    Row("key-twice", page="refused", says="used twice", lay=_key(lambda data: data["questions"].append(data["questions"][0]))),
+    Row("key-twice", "refused", "used twice", lay=_key(lambda data: data["questions"].append(data["questions"][0]))),
     Row("key-empty", "refused", "not JSON", lay=_key_as(b"")),
     Row("key-bytes", "refused", "not JSON", lay=_key_as(bytes(range(256)))),
     Row("key-deep", "refused", "not JSON", lay=_key_as(b"[" * 100_000)),
@@ -141,7 +143,7 @@ KEYS: tuple[Row, ...] = (
     Row("key-pipe", "refused", "no answer key", lay=_key_as(lambda path: os.mkfifo(path))),
     Row("key-folder", "refused", "no answer key", lay=_key_as(lambda path: path.mkdir())),
     Row("key-loop", "refused", "no answer key", lay=_key_as(lambda path: path.symlink_to(path.name))),
-    Row("key-missing", "refused", "no answer key", lay=_key_as(lambda path: None)),
+    Row("key-missing", "refused", "no answer key", lay=_key_as(lambda _: None)),
 )  # fmt: skip
 
 
@@ -218,7 +220,7 @@ JOURNALS: tuple[Row, ...] = (
     Row("journal-torn", lay=_lines(lambda content: content[:-20])),
     Row("journal-doubled", lay=_lines(lambda content: content * 3)),
     Row("journal-turned", lay=_lines(lambda content: b"".join(content.splitlines(keepends=True)[::-1]))),
-    Row("journal-html", lay=_lines(lambda content: b"<script>top.ran.push(1)</script>")),
+    Row("journal-html", lay=_lines(lambda _: b"<script>top.ran.push(1)</script>")),
     Row("journal-large", lay=_journal_as(lambda path: _sparse(path, 400_000_000))),
     Row("journal-pipe", lay=_journal_as(lambda path: os.mkfifo(path))),
     Row("journal-folder", lay=_journal_as(lambda path: path.mkdir())),

@@ -11,7 +11,7 @@ from typing import Any
 
 from hostile_rows import Row, aimed, cell, notebook
 
-__all__ = ["LINES", "NOTEBOOKS"]
+__all__ = ["NOTEBOOKS", "TEXTS", "write"]
 
 #: Markdown that would run, load or lead to something, and a word of it that must stand on our page as letters.
 TEXTS: dict[str, tuple[str, str]] = {
@@ -49,7 +49,7 @@ TEXTS: dict[str, tuple[str, str]] = {
     "meta-refresh": ('<meta http-equiv="refresh" content="0;url=TRAP">', "<meta"),
     "base": ('<base href="TRAP/">', "<base"),
     "picture": ('<picture><source srcset="TRAP 1x"><img src="TRAP" srcset="TRAP 2x"></picture>', "<picture>"),
-    "image-map": ('<img src="TRAP" usemap="#m"><map name="m"><area shape="default" href="javascript:MARK"></map>', "<map"),
+    "image-map": ('<img src="TRAP" usemap="#m"><map name="m"><area href="javascript:MARK"></map>', "<map"),
     "ping": ('<a href="#x" ping="TRAP">x</a>', "ping="),
     "template": ('<template shadowrootmode="open"><img src="x:" onerror="MARK"></template>', "<template"),
     "dangling": ("<img src='TRAP?", "<img src="),
@@ -68,7 +68,9 @@ TEXTS: dict[str, tuple[str, str]] = {
     "md-reference": ("![x][far] [y][far]\n\n[far]: TRAP", "[far]"),
     "md-data": ("[x](data:text/html;base64,PHNjcmlwdD50b3AucmFuPVsxXTwvc2NyaXB0Pg==)", "[x]"),
     "md-tex": (r"$\href{javascript:MARK}{x}$ $\style{background:url(TRAP)}{x}$", r"\href"),
-    "md-diagram": ('```mermaid\ngraph LR\nA["<img src=x: onerror=MARK>"]\nclick A href "javascript:MARK"\n```', "graph LR"),
+    "md-diagram": (
+        '```mermaid\ngraph LR\nA["<img src=x: onerror=MARK>"]\nclick A href "javascript:MARK"\n```', "graph LR",
+    ),
     "md-table": ("| a |\n| --- |\n| <img src='x:' onerror='MARK'> |", "onerror="),
     "md-heading": ("## <img src='x:' onerror='MARK'>", "onerror="),
 }  # fmt: skip
@@ -85,7 +87,7 @@ CODES: dict[str, str] = {
     "code-space": 'book.ask("q01") ',
     "code-quote": f'book.ask("q01"+str({LEAVE}))',
     "code-named": f'book.ask("q01", bench={LEAVE})',
-    "code-lookalike": f'bооk = lambda: {LEAVE}; bооk()',
+    "code-lookalike": f"bооk = lambda: {LEAVE}; bооk()",
     "code-magic": "%%javascript\nMARK",
     "code-shell": "!touch TRACE",
     "code-empty": "",
@@ -133,7 +135,9 @@ WHOLE: dict[str, tuple[bytes | Callable[[Path], None], str]] = {
     "file-folder": (lambda path: path.mkdir(), "no workbook"),
     "file-pipe": (lambda path: os.mkfifo(path), "no workbook"),
     "file-loop": (lambda path: path.symlink_to(path.name), "no workbook"),
-    "file-cells": (json.dumps({"cells": 5, "metadata": {"probebook": {"workbook": "file-cells"}}}).encode(), "no workbook"),
+    "file-cells": (
+        json.dumps({"cells": 5, "metadata": {"probebook": {"workbook": "file-cells"}}}).encode(), "no workbook",
+    ),
     "file-cells-odd": (
         json.dumps({"cells": [1, None, {}, []], "metadata": {"probebook": {"workbook": "file-cells-odd"}}}).encode(),
         "not ours",
@@ -193,19 +197,24 @@ def _saved(data: Mapping[str, Any]) -> Callable[[Path, Row, str], None]:
 def _drawing(folder: Path, row: Row, trap: str) -> None:
     """A drawing as data that holds a script, which is shown as a picture."""
     data = base64.b64encode(aimed(DRAWN, row.name, trap).encode()).decode()
-    write(folder, row, trap, notebook(row.name, cell("markdown", f"![d](data:image/svg+xml;base64,{data})", "text-001")))
+    write(
+        folder, row, trap, notebook(row.name, cell("markdown", f"![d](data:image/svg+xml;base64,{data})", "text-001"))
+    )
 
 
 def _attached(folder: Path, row: Row, trap: str) -> None:
     """A picture that hangs on its cell and is a page."""
     hung = {"x.svg": {"image/svg+xml": DRAWN, "text/html": HTML}}
-    write(folder, row, trap, notebook(row.name, cell("markdown", "![d](attachment:x.svg)", "text-001", attachments=hung)))
+    write(
+        folder, row, trap, notebook(row.name, cell("markdown", "![d](attachment:x.svg)", "text-001", attachments=hung))
+    )
 
 
-#: Texts in which JupyterLab must show nothing but letters.
-LINES = tuple(TEXTS)
 NOTEBOOKS: tuple[Row, ...] = (
-    *(Row(name, says=says, lab="ours", lay=_with(cell("markdown", text, "text-001"))) for name, (text, says) in TEXTS.items()),
+    *(
+        Row(name, says=says, lab="ours", lay=_with(cell("markdown", text, "text-001")))
+        for name, (text, says) in TEXTS.items()
+    ),
     Row("drawing-script", lab="ours", lay=_drawing),
     Row("drawing-attached", says="attachment:x.svg", lab="ours", lay=_attached),
     *(

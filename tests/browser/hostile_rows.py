@@ -1,7 +1,7 @@
 """Rows of hostile files: what each is called, what it holds, what must happen when it is opened.
 
-``MARK`` in a text stands for a script that adds the row's name to ``top.ran``, ``TRAP`` for an address off this server that
-notes who asks. A row that names ``says`` must show that text as letters: the attack did reach the page.
+``MARK`` in a text stands for a script that adds the row's name to ``top.ran``, ``TRAP`` for an address off this server
+that notes who asks. A row that names ``says`` must show that text as letters: the attack did reach the page.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ class Row:
     says: str = ""
     lab: str = ""
     book: str = ""
-    lay: Callable[[Path, Row, str], None] = field(default=lambda folder, row, trap: None, repr=False)
+    lay: Callable[[Path, Row, str], None] = field(default=lambda *_: None, repr=False)
 
 
 def aimed(text: str, row: str, trap: str) -> str:
@@ -59,7 +59,9 @@ def cell(kind: str, source: Any, cell_id: str, **more: Any) -> dict[str, Any]:
     return {"cell_type": kind, "id": cell_id, "metadata": {}, "source": source, **extra, **more}
 
 
-def notebook(name: str, *more: Mapping[str, Any], questions: tuple[str, ...] = ASKED, **metadata: Any) -> dict[str, Any]:
+def notebook(
+    name: str, *more: Mapping[str, Any], questions: tuple[str, ...] = ASKED, **metadata: Any
+) -> dict[str, Any]:
     """A notebook of ours that asks these questions, with more cells after the first text."""
     first = f'from probebook.workbook import open_workbook; book = open_workbook("{name}")'
     cells = [

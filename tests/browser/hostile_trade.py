@@ -43,12 +43,15 @@ show = "schematic"
 ask = "power"
 options = { form = "watts" }
 """
-CASE_TEXT = PLAN_TEXT + """
+CASE_TEXT = (
+    PLAN_TEXT
+    + """
 [[block]]
 case = "one"
 asks = ["fault"]
 level = 1
 """
+)
 #: By book and row: the file, which texts of it are attacked, and whether notebook or key must hold the attack.
 FIELDS: dict[str, dict[str, tuple[str, str, str]]] = {
     "trade-book-plate": {
@@ -103,7 +106,11 @@ REFUSED: dict[str, tuple[str, str, str]] = {
     "wrong-escape": (APPLIANCE, 'title = "\\u001b[2J"', "hidden sign"),
     "wrong-turned": (APPLIANCE, 'title = "\\u202egnp.exe"', "hidden sign"),
     "wrong-hole": ("text/en/questions/power.toml", '[watts]\nprompt = "{{ part.__class__ }}"\n', "power.toml"),
-    "wrong-code": ("text/en/questions/power.toml", '[watts]\nprompt = "{% for x in part %}{% endfor %}"\n', "power.toml"),
+    "wrong-code": (
+        "text/en/questions/power.toml",
+        '[watts]\nprompt = "{% for x in part %}{% endfor %}"\n',
+        "power.toml",
+    ),
     "wrong-call": ("text/en/questions/power.toml", '[watts]\nprompt = "{{ part() }}"\n', "power.toml"),
     "wrong-base": (MARKER, 'base = "/etc"\n', "base"),
     "wrong-base-self": (MARKER, 'base = "."\n', "without end"),
@@ -112,6 +119,7 @@ REFUSED: dict[str, tuple[str, str, str]] = {
     "wrong-plan-appliance": (PLAN, PLAN_TEXT.replace('"kettle"', '"../../etc/passwd"'), "appliance"),
     "wrong-toml": (PLAN, "<script>top.ran.push(1)</script>", "TOML"),
 }
+
 
 def _own(folder: Path, name: str, files: dict[str, str]) -> Path:
     """A folder of one's own with these files."""
@@ -158,7 +166,9 @@ def refusal_of(folder: Path, name: str) -> str:
     if file == APPLIANCE:
         whole = (SCENARIOS / file).read_text("utf-8")
         key = given.partition(" = ")[0]
-        text = whole + given if given.startswith("[[") else re.sub(rf"(?m)^{key} = .*$", lambda _: given, whole, count=1)
+        text = (
+            whole + given if given.startswith("[[") else re.sub(rf"(?m)^{key} = .*$", lambda _: given, whole, count=1)
+        )
     try:
         library = Library(_own(folder, name, {PLAN: PLAN_TEXT, file: text}))
         build_all([load_plan(library.folder / f"workbooks/{name}.toml", library.words)], library)
@@ -169,5 +179,8 @@ def refusal_of(folder: Path, name: str) -> str:
 
 #: Rows whose attacks stand in a workbook: ``says`` names what must hold them, ``notebook``, ``key`` or nothing.
 TRADE: tuple[Row, ...] = tuple(
-    Row(name, says=told[2], book=book) for books in (FIELDS, ADDED) for book, rows in books.items() for name, told in rows.items()
+    Row(name, says=told[2], book=book)
+    for books in (FIELDS, ADDED)
+    for book, rows in books.items()
+    for name, told in rows.items()
 )

@@ -1,8 +1,9 @@
 """Hostile notebooks, answer keys, journals and scenario files opened with ``probebook open`` in a real browser.
 
 One server and one browser for all of them. Each file's attacks name their row: a script that runs adds the name to
-``top.ran``, an address that is asked is noted by a trap, code that runs in a kernel leaves a file of that name. The policy of
-our pages is switched off in the browser, so that the escaping is seen to hold alone; that it is sent is checked by itself.
+``top.ran``, an address that is asked is noted by a trap, code that runs in a kernel leaves a file of that name. The
+policy of our pages is switched off in the browser, so that the escaping is seen to hold alone; that it is sent is
+checked by itself.
 """
 
 from __future__ import annotations
@@ -39,7 +40,8 @@ OPENED = (*NOTEBOOKS, *KEYS, *JOURNALS)
 BOOKS = tuple(dict.fromkeys(row.book for row in TRADE))
 #: What presses everything that can be pressed in a page, and moves over all of it.
 STIR = """root => { for (const each of (root ?? document).querySelectorAll('*')) {
-  for (const name of ['mouseover', 'focus', 'toggle', 'click', 'begin']) each.dispatchEvent(new Event(name, {bubbles: true}));
+  for (const name of ['mouseover', 'focus', 'toggle', 'click', 'begin'])
+    each.dispatchEvent(new Event(name, { bubbles: true }));
 } }"""
 #: Elements and attributes that no text of a file may bring.
 BROUGHT = (
@@ -68,7 +70,7 @@ class _Noting(BaseHTTPRequestHandler):
         self.send_response(204)
         self.end_headers()
 
-    do_POST = do_GET
+    do_POST = do_GET  # noqa: N815 - as the standard library names it
 
     def log_message(self, format: str, *args: Any) -> None:  # noqa: A002 - as the standard library names it
         """Say nothing."""
@@ -132,7 +134,9 @@ def _control() -> dict[str, Any]:
     """Somebody's own notebook, whose one cell does all that no other file may do."""
     data = {"application/javascript": "MARK; fetch('TRAP')"}
     source = "open('TRACE', 'w').close()\nfrom IPython.display import display\ndisplay(DATA, raw=True)"
-    made = notebook("control", cell("code", source.replace("DATA", json.dumps(data)), "own"), questions=(), probebook={})
+    made = notebook(
+        "control", cell("code", source.replace("DATA", json.dumps(data)), "own"), questions=(), probebook={}
+    )
     return made | {"cells": [each for each in made["cells"] if each["id"] in ("title-000", "own")]}
 
 
@@ -202,7 +206,7 @@ def test_an_answer_that_attacks_stands_in_its_box(ground: Ground) -> None:
 
 @pytest.mark.parametrize("book", BOOKS)
 def test_a_workbook_of_hostile_scenarios_shows_letters(ground: Ground, book: str) -> None:
-    """Names, titles and sentences of scenario files: those that a workbook shows stand on its page as they were written."""
+    """Names, titles and sentences of scenario files that a workbook shows stand on its page as they were written."""
     status, shown = look(ground, book, f"/probebook/workbook/{book}")
     assert status == 200
     assert ground.failed == []

@@ -13,10 +13,13 @@ from typing import Any
 
 from tree_mutations import shortened, to_toml
 
+from probebook.api import explain
+from probebook.appliances import load_appliance
+from probebook.appliances.checking import Severity
 from probebook.cases.kitchen import kitchen
 from probebook.cases.library import Library
 from probebook.diagnosis.files.reading import read_evidence
-from probebook.errors import ProbebookError, ScenarioError
+from probebook.errors import ScenarioError
 from probebook.heating.checking import wrong_heat
 from probebook.page.frame import Frame
 from probebook.page.reading import Part, Reading
@@ -27,12 +30,11 @@ from probebook.page.workbook_page import Book, workbook_page
 from probebook.questions.codec import Sheet, read_sheet
 from probebook.questions.frame import Ask
 from probebook.questions.marking import mark
-from probebook.questions.model import FieldKind, Kind as Asked, Question
+from probebook.questions.model import FieldKind, Question, Standing
+from probebook.questions.model import Kind as Asked
 from probebook.questions.registry import build_question
 from probebook.regions import load_rules
 from probebook.regions.checking import wrong_region
-from probebook.appliances import load_appliance
-from probebook.appliances.checking import Severity
 from probebook.scenario_layers import MARKER, layers
 from probebook.words import Words
 from probebook.workbook.build.compiling import compile_plan
@@ -40,10 +42,8 @@ from probebook.workbook.build.naming import check_plan
 from probebook.workbook.build.plan import load_plan
 from probebook.workbook.filecheck import check_file
 from probebook.workbook.forms.form import Form
-from probebook.workbook.language import sheet_words
 from probebook.workbook.journal import append_answer, read_journal
-from probebook.questions.model import Standing
-from probebook.api import explain
+from probebook.workbook.language import sheet_words
 
 __all__ = ["KINDS", "Kind", "kinds"]
 
@@ -114,8 +114,8 @@ class Kind:
     """A kind of file.
 
     ``samples`` are sound files: where each stands in the folder, and its text. ``read`` reads one, and returns what it
-    found as sentences; ``use`` does with what was read what a workbook does with it, and either may refuse it. ``every``
-    says of how many that were read one is used.
+    found as sentences; ``use`` does with what was read what a workbook does with it, and either may refuse it.
+    ``every`` says of how many that were read one is used.
     """
 
     samples: tuple[tuple[str, str], ...]
@@ -132,9 +132,7 @@ def kinds(folder: Path) -> dict[str, Kind]:
 
 
 def _texts(pattern: str) -> dict[str, str]:
-    return {
-        path.relative_to(SCENARIOS).as_posix(): path.read_text("utf-8") for path in sorted(SCENARIOS.glob(pattern))
-    }
+    return {path.relative_to(SCENARIOS).as_posix(): path.read_text("utf-8") for path in sorted(SCENARIOS.glob(pattern))}
 
 
 def _short(name: str, most: int = 6) -> tuple[tuple[str, str], ...]:

@@ -123,9 +123,9 @@ def survive(kind: str, count: int, seed: int, folder: Path) -> Counter[str]:
     Returns
     -------
     Counter
-        ``sound``, ``refused``, ``refused in use`` of those that were sound, and each sentence that is not one line in our
-        own words, or took too long, and each exception that no reader of ours raised; such a file is kept among the
-        temporary ones.
+        ``sound``, ``refused``, ``refused in use`` of those that were sound, and each sentence that is not one line in
+        our own words, or took too long, and each exception that no reader of ours raised; such a file is kept among
+        the temporary ones.
     """
     found, rng = kinds(folder)[kind], random.Random(f"{kind}/{seed}")
     told: Counter[str] = Counter()

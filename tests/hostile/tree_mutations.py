@@ -24,13 +24,14 @@ for _ in range(40):
 
 #: What may stand in the place of anything.
 STRANGE: tuple[Any, ...] = (
-    "", " ", "0", "-1", "x", "\u202e", "\u200b", "\ufeff", "e\u0301", "٣ W", "１２ W", "😀", "ß", "İ", "\x1b[2J", "\x7f",
-    "a\nb", "a\tb", "\\", '"', "'", "`", "|", "*x*", "_x_", "<script>alert(1)</script>", "{{ 7 * 7 }}", "{{ x", "{% if %}",
-    "{{ part|watts }}", "${HOME}", "%s", "{0}", "../../../etc/passwd", "/dev/zero", "__class__", "nan", "inf", "-inf",
-    "1e400 W", "-5 W", "0 W", "1150 kg", "1e-300 ohm", "0 ohm", "-1 ohm", "1e300 ohm", "5 %", "500 %", "-300 degC", "x" * 5000,
-    "x " * 3000, "9" * 400, 0, -1, 1, 2, 10**30, -(10**400), 0.0, -0.0, 1e308, 5e-324, math.inf, -math.inf, math.nan, True,
-    False, [], {}, [[]], [{}], {"": 0}, {"a": {"b": []}}, [0], [""], ["", ""], [1, "a", {}], NESTED, [1] * 3000,
-    ["x"] * 600, date(1979, 5, 27), datetime(1979, 5, 27, 7, 32), time(7, 32),
+    "", " ", "0", "-1", "x", "\u202e", "\u200b", "\ufeff", "e\u0301", "٣ W", "\uff11\uff12 W", "😀", "ß", "İ",
+    "\x1b[2J", "\x7f", "a\nb", "a\tb", "\\", '"', "'", "`", "|", "*x*", "_x_", "<script>alert(1)</script>",
+    "{{ 7 * 7 }}", "{{ x", "{% if %}", "{{ part|watts }}", "${HOME}", "%s", "{0}", "../../../etc/passwd", "/dev/zero",
+    "__class__", "nan", "inf", "-inf", "1e400 W", "-5 W", "0 W", "1150 kg", "1e-300 ohm", "0 ohm", "-1 ohm",
+    "1e300 ohm", "5 %", "500 %", "-300 degC", "x" * 5000, "x " * 3000, "9" * 400, 0, -1, 1, 2, 10**30, -(10**400),
+    0.0, -0.0, 1e308, 5e-324, math.inf, -math.inf, math.nan, True, False, [], {}, [[]], [{}], {"": 0},
+    {"a": {"b": []}}, [0], [""], ["", ""], [1, "a", {}], NESTED, [1] * 3000, ["x"] * 600, date(1979, 5, 27),
+    datetime(1979, 5, 27, 7, 32), time(7, 32),
 )  # fmt: skip
 
 
@@ -117,8 +118,8 @@ def _more(tree: Any, rng: random.Random) -> None:
 
 
 WAYS: tuple[Callable[[Any, random.Random], None], ...] = (
-    _drop, _drop, _rename, _strange, _strange, _strange, _mistyped, _mistyped, _other, _other, _repeated, _cut, _measure,
-    _measure, _unmeasured, _more,
+    _drop, _drop, _rename, _strange, _strange, _strange, _mistyped, _mistyped, _other, _other, _repeated, _cut,
+    _measure, _measure, _unmeasured, _more,
 )  # fmt: skip
 
 
@@ -133,7 +134,7 @@ def broken_tree(tree: Any, rng: random.Random) -> Any:
     return copied
 
 
-def _one(tree: Any, rng: random.Random, fits: Callable[[Any, Any], bool] = lambda held, key: True) -> Place:
+def _one(tree: Any, rng: random.Random, fits: Callable[[Any, Any], bool] = lambda _held, _key: True) -> Place:
     """Any place that fits, shallow ones as often as deep ones; IndexError when none does."""
     found = [place for place in places(tree) if fits(*place)]
     return rng.choice(found[:40]) if rng.random() < 0.3 else rng.choice(found)

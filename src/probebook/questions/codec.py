@@ -155,7 +155,7 @@ def _sheet(text: str) -> Sheet:
             check_question(question)
         except ScenarioError as error:
             raise error.at(place) from None
-    return Sheet(found.meta, questions)
+    return Sheet(found.meta.model_dump(exclude_unset=True), questions)
 
 
 def _validated(text: str, model: type[M]) -> M:
