@@ -19,7 +19,7 @@ Change = Callable[[dict[str, Any]], None]
 #: What would run where a text is taken for HTML, Markdown or an address; no quotation marks, so that it fits anywhere.
 MARKUP = "<img src=x: onerror=MARK> [l](javascript:MARK) ![p](TRAP) </script><svg onload=MARK>"
 #: Where a key holds its sentences of marking.
-SAID = "meta.words.groups.questions/marking"
+SAID = "meta.words.groups.questions/marking/part"
 TIME = "2026-01-02T10:00:00Z"
 
 
@@ -118,11 +118,11 @@ KEYS: tuple[Row, ...] = (
     Row("key-field-key", page="either", lay=_key(_put("questions.1.fields.0.key", MARKUP))),
     Row("key-meta-title", lay=_key(_put("meta.title", MARKUP))),
     Row("key-meta-list", page="either", lay=_key(_put("meta", []))),
-    Row("key-words-markup", lay=_key(_put(f"{SAID}.part.right", [MARKUP]))),
+    Row("key-words-markup", lay=_key(_put(f"{SAID}.right", [MARKUP]))),
     Row("key-words-none", page="either", lay=_key(_put("meta.words", None))),
     Row("key-words-list", page="either", lay=_key(_put("meta.words", [[]]))),
     Row("key-words-empty", page="either", lay=_key(_put("meta.words", {}))),
-    Row("key-words-holes", page="either", lay=_key(_put(f"{SAID}.part.right", [["__class__"]]))),
+    Row("key-words-holes", page="either", lay=_key(_put(f"{SAID}.right", [["__class__"]]))),
     Row("key-words-groups", page="either", lay=_key(_put("meta.words.groups", {"x": 5}))),
     Row("key-outcomes-list", page="either", lay=_key(_put("meta.outcomes", [MARKUP]))),
     Row("key-language", page="either", lay=_key(_put("meta.language", "../../.."))),

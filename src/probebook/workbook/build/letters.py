@@ -8,6 +8,7 @@ from dataclasses import fields, is_dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from probebook.cases.kitchen import kitchen
+from probebook.workbook.pages.tables import cell
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library
@@ -18,6 +19,12 @@ __all__ = ["Letters", "letters_of"]
 #: What Markdown makes something of inside a line; tags and links are seen to when the notebook is written.
 _SIGNS = "*_`|~$\\&"
 _SIGNED = re.compile(r"(?=.*\w)(?:.*[*_`|~$\\]|.*&#?\w+;)", re.DOTALL)
+#: Fields of an appliance, its plate, parts, wires, positions and faults that hold what people read; the rest are marks,
+#: keys and names of branches.
+_READ = frozenset((
+    "title", "short", "maker", "designation", "protection", "cover", "note", "basis", "looks", "mend", "fit", "source",
+    "text", "thing",
+))  # fmt: skip
 _ENTITIES = str.maketrans({sign: f"&#{ord(sign)};" for sign in _SIGNS})
 
 
@@ -25,16 +32,21 @@ class Letters:
     """Puts entities for the signs of Markdown in certain names, wherever those stand in a text."""
 
     def __init__(self, names: Iterable[str]) -> None:
-        found = {form for name in names for form in (name, name[:1].upper() + name[1:])}
-        self._names = sorted(found, key=lambda name: (-len(name), name))
+        forms = {form for name in names for form in (name, name[:1].upper() + name[1:])}
+        # Longest first: a name within another is a part of it. In a table a cell has its strokes escaped already.
+        self._written = {
+            written: form.translate(_ENTITIES)
+            for form in sorted(forms, key=lambda form: (-len(form), form))
+            for written in (cell(form), form)
+        }
 
     def __bool__(self) -> bool:
-        return bool(self._names)
+        return bool(self._written)
 
     def text(self, markdown: str) -> str:
         """The Markdown with every sign in those names as a letter."""
-        for name in self._names:
-            markdown = markdown.replace(name, name.translate(_ENTITIES))
+        for written, letters in self._written.items():
+            markdown = markdown.replace(written, letters)
         return markdown
 
     def question(self, question: Question) -> Question:
@@ -46,22 +58,24 @@ class Letters:
 
 def letters_of(library: Library, title: str, appliances: Iterable[str]) -> Letters:
     """The names that a workbook of that title draws on and that hold a sign of Markdown: hardly ever any."""
-    held: list[object] = [title, *(library.appliance(each) for each in sorted(set(appliances)))]
     setting = kitchen(library.folder, library.words)
-    held += [setting.given, setting.family, setting.premises, setting.days, setting.since, setting.manners]
-    return Letters(text for each in held for text in _texts(each) if _SIGNED.match(text))
+    names = (title, setting.given, setting.family, setting.premises, setting.days, setting.since)
+    trade = (*(library.appliance(each) for each in sorted(set(appliances))), *setting.manners.values())
+    texts = (*_texts(names, is_read=True), *_texts(trade, is_read=False))
+    return Letters(text for text in texts if _SIGNED.match(text))
 
 
-def _texts(held: Any) -> Iterator[str]:
-    """Every text in plain data and in the dataclasses of the trade."""
+def _texts(held: Any, *, is_read: bool) -> Iterator[str]:
+    """What people read in plain data and in the dataclasses of the trade."""
     if isinstance(held, str):
-        yield str(held)
+        if is_read:
+            yield str(held)
     elif is_dataclass(held):
         for each in fields(held):
-            yield from _texts(getattr(held, each.name))
+            yield from _texts(getattr(held, each.name), is_read=each.name in _READ)
     elif isinstance(held, Mapping):
         for value in held.values():
-            yield from _texts(value)
+            yield from _texts(value, is_read=is_read)
     elif isinstance(held, (tuple, list, frozenset)):
         for value in held:
-            yield from _texts(value)
+            yield from _texts(value, is_read=is_read)
