@@ -212,7 +212,7 @@ def _attached(folder: Path, row: Row, trap: str) -> None:
 
 NOTEBOOKS: tuple[Row, ...] = (
     *(
-        Row(name, says=says, lab="ours", lay=_with(cell("markdown", text, "text-001")))
+        Row(name, says=says, lay=_with(cell("markdown", text, "text-001")))
         for name, (text, says) in TEXTS.items()
     ),
     Row("drawing-script", lab="ours", lay=_drawing),

@@ -20,7 +20,7 @@ import pytest
 from chromium import CHROMIUM, FLAGS
 from hostile_kept import JOURNALS, KEYS, MARKUP
 from hostile_notebooks import NOTEBOOKS, TEXTS, write
-from hostile_rows import Row, cell, notebook, sheet
+from hostile_rows import Row, aimed, cell, notebook, sheet
 from hostile_trade import REFUSED, TRADE, build_book, refusal_of
 from page_desk import Desk, desk_on
 
@@ -52,6 +52,13 @@ FOUND = f"""root => [...(root ?? document).querySelectorAll('*')].filter((node) 
   node.matches({BROUGHT!r}) || [...node.attributes].some(({{ name, value }}) =>
     name.startsWith('on') || /^\\s*(javascript|vbscript):/i.test(value))
   || (node.matches('script') && !node.src && node.type !== 'application/json')
+).map((node) => node.outerHTML.slice(0, 150))"""
+
+
+#: What JupyterLab may not leave in text: what runs, and what sends a form somewhere. It takes the rest of a form away.
+LEADS = """root => [...root.querySelectorAll('*')].filter((node) =>
+  node.matches('script, iframe, object, embed, base, meta, link, [action], [formaction], [ping], [srcdoc]')
+  || [...node.attributes].some(({ name, value }) => name.startsWith('on') || /^\\s*(javascript|vbscript):/i.test(value))
 ).map((node) => node.outerHTML.slice(0, 150))"""
 
 
@@ -116,6 +123,8 @@ def ground(tmp_path_factory: pytest.TempPathFactory, trap: Trap) -> Iterator[Gro
     for book in BOOKS:
         build_book(folder, book, trap.address)
     write(folder, Row("control"), trap.address, _control())
+    (folder / "every-text.ipynb").write_text(json.dumps(_every_text(trap.address)), "utf-8")
+    (folder.parent / "answer_keys" / "every-text.json").write_text(json.dumps(sheet("every-text")), "utf-8")
     (home / "config").mkdir()
     (home / "config" / "jupyter_lab_config.json").write_text('{"LabApp": {"expose_app_in_browser": true}}', "utf-8")
     with playwright_api.sync_playwright() as player:
@@ -128,6 +137,12 @@ def ground(tmp_path_factory: pytest.TempPathFactory, trap: Trap) -> Iterator[Gro
             window.goto(f"{desk.root}/probebook/?token={desk.token}")
             yield Ground(desk, trap, window)
         browser.close()
+
+
+def _every_text(trap: str) -> dict[str, Any]:
+    """A notebook of ours with every hostile text in it, each with its own marker."""
+    texts = [cell("markdown", aimed(text, name, trap), f"text-{name}") for name, (text, _) in TEXTS.items()]
+    return notebook("every-text", *texts)
 
 
 def _control() -> dict[str, Any]:
@@ -288,7 +303,9 @@ class Lab:
         return self.page.evaluate_handle(
             """async ([path, kernel]) => {
               const panel = await window.jupyterapp.commands.execute('docmanager:open', { path, kernel });
-              await panel.context.ready; await panel.revealed; window.panel = panel; return panel.node; }""",
+              window.panel = panel;
+              await panel.context.ready; await panel.revealed; await panel.sessionContext.ready;
+              return panel.node; }""",
             [f"{name}.ipynb", self.kernel],
         ).as_element()
 
@@ -330,6 +347,22 @@ def test_the_marker_works_in_lab(lab: Lab) -> None:
     lab.close()
 
 
+def test_hostile_text_is_nothing_but_text_in_lab(lab: Lab) -> None:
+    """Every text in a cell of one notebook: nothing runs, nothing is asked for, nothing is left that leads anywhere."""
+    panel = lab.open("every-text")
+    panel.wait_for_selector(".pb-form", timeout=60_000)
+    lab.page.wait_for_timeout(500)
+    lab.page.evaluate(STIR, panel)
+    lab.page.wait_for_timeout(500)
+    texts = panel.query_selector_all(".jp-MarkdownOutput")
+    assert len(texts) > len(TEXTS)
+    assert [each for text in texts for each in lab.page.evaluate(LEADS, text)] == []
+    lab.ground.clean("in JupyterLab")
+    failed, lab.ground.failed = lab.ground.failed, []
+    lab.close()
+    assert failed == []
+
+
 @pytest.mark.parametrize("row", [row for row in OPENED if row.lab], ids=lambda row: row.name)
 def test_a_notebook_does_what_it_must_in_lab(lab: Lab, row: Row) -> None:
     """It is run, of our lines alone, or told to be altered; nothing else runs, nothing is asked for."""
@@ -342,7 +375,7 @@ def test_a_notebook_does_what_it_must_in_lab(lab: Lab, row: Row) -> None:
         lab.page.evaluate(STIR, panel)
         lab.page.wait_for_timeout(50)
         texts = panel.query_selector_all(".jp-MarkdownOutput")
-        assert [each for text in texts for each in lab.page.evaluate(FOUND, text)] == []
+        assert [each for text in texts for each in lab.page.evaluate(LEADS, text)] == []
         lab.ground.clean(row.name)
         failed, lab.ground.failed = lab.ground.failed, []
         assert failed == []
