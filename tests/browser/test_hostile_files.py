@@ -58,7 +58,8 @@ FOUND = f"""root => [...(root ?? document).querySelectorAll('*')].filter((node) 
 #: What JupyterLab may not leave in text: what runs, and what sends a form somewhere. It takes the rest of a form away.
 LEADS = """root => [...root.querySelectorAll('*')].filter((node) =>
   node.matches('script, iframe, object, embed, base, meta, link, [action], [formaction], [ping], [srcdoc]')
-  || [...node.attributes].some(({ name, value }) => name.startsWith('on') || (!node.matches('img') && /^\\s*(javascript|vbscript):/i.test(value)))
+  || [...node.attributes].some(({ name, value }) => name.startsWith('on')
+    || (!node.matches('img') && /^\\s*(javascript|vbscript):/i.test(value)))
 ).map((node) => node.outerHTML.slice(0, 150))"""
 
 
