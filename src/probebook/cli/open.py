@@ -23,6 +23,22 @@ LAB = Path(__file__).resolve().parents[1] / "lab"
 
 #: Tables of hundreds of hypotheses come and go in a kernel: the C library gives what is freed (bytes) back at once.
 RETURNED = {"MALLOC_MMAP_THRESHOLD_": "1048576", "MALLOC_TRIM_THRESHOLD_": "1048576"}
+#: What a page that is not ours may load, JupyterLab's among them: nothing from anywhere else, whatever the text of a
+#: notebook asks for. Our own pages, and what the server says of files, are told less than this (``page.frame``).
+POLICY = "; ".join(
+    (
+        "img-src 'self' data: blob:",
+        "media-src 'self' data: blob:",
+        "style-src 'self' 'unsafe-inline'",
+        "font-src 'self' data:",
+        "frame-src 'self' data: blob:",
+        "connect-src 'self'",
+        "object-src 'none'",
+        "base-uri 'self'",
+        "form-action 'self'",
+        "frame-ancestors 'self'",
+    )
+)
 #: How long (seconds) the kernel of a workbook whose page was closed is kept.
 REST = 3600
 #: Kernels are spoken to over sockets in a folder of the file system, whose whole path (with ``/kernel-<36>-ipc-<2>``)
@@ -111,6 +127,7 @@ def server_options(target: Path | None, folder: Path, port: int, *, lab: bool = 
         f"--ServerApp.root_dir={folder.resolve()}",
         f"--LabApp.default_url={shown}",
         "--ServerApp.jpserver_extensions={'probebook.page': True}",
+        f"--ServerApp.tornado_settings={ {'headers': {'Content-Security-Policy': POLICY}}!r}",
         f"--LabApp.extra_labextensions_path={LAB / 'labextensions'}",
         # All forms of a workbook, benches with their drawings, come in one message.
         "--ZMQChannelsWebsocketConnection.iopub_data_rate_limit=100_000_000.0",

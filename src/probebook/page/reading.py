@@ -116,13 +116,14 @@ def read_notebook(path: Path) -> Reading:
 
 def _data(path: Path) -> dict[str, Any]:
     try:
-        if path.stat().st_size > LONGEST_NOTEBOOK:
-            raise UsageError("the notebook is far too large", where=path.name, remedy="run 'probebook build' again")
-        data = json.loads(path.read_bytes())
+        size = path.stat().st_size
+        data = json.loads(path.read_bytes()) if size <= LONGEST_NOTEBOOK else None
     except (OSError, ValueError, RecursionError) as error:
         raise UsageError(
             "the notebook cannot be read", where=path.name, remedy="run 'probebook build' again"
         ) from error
+    if size > LONGEST_NOTEBOOK:
+        raise UsageError("the notebook is far too large", where=path.name, remedy="run 'probebook build' again")
     return data if isinstance(data, dict) else {}
 
 
