@@ -23,6 +23,7 @@ from probebook.diagnosis.evidence import Evidence, trial_of
 from probebook.diagnosis.proving import Proved, proved
 from probebook.diagnosis.value import Worth, values
 from probebook.drawings import schematic
+from probebook.meters import Function
 from probebook.numerics.rounding import rounded_number
 from probebook.questions.assembling import Form, Parts, assemble, marked
 from probebook.questions.frame import Ask, Unfit, WrongOption, choice_field, option_slips, shuffled
@@ -110,9 +111,13 @@ def _offer(ask: Ask, job: Job, rng: random.Random) -> _Offer:
 
 
 def _middling(job: Job, listed: Sequence[Worth], rng: random.Random, most: int) -> list[Worth]:
-    """Tests of middling worth, of different places."""
+    """Tests of middling worth, of different places.
+
+    Earth and insulation are read on every job: neither is ever a wrong choice.
+    """
     low, high = (rounded_number(share * listed[0].rate) for share in job.gates.middling)
     fitting = [w for w in listed[1:] if low <= w.rate <= high and w.trial.probes != listed[0].trial.probes]
+    fitting = [w for w in fitting if w.trial.function not in (Function.INSULATION, Function.CONTINUITY)]
     rng.shuffle(fitting)
     found: dict[tuple[object, ...], Worth] = {}
     for worth in fitting:
