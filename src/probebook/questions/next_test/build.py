@@ -20,7 +20,9 @@ from probebook.cases.library import Library
 from probebook.cases.model import Case
 from probebook.diagnosis import ARRIVED, Setup, after, determined, posterior
 from probebook.diagnosis.evidence import Evidence, trial_of
+from probebook.diagnosis.places import metalwork
 from probebook.diagnosis.proving import Proved, proved
+from probebook.diagnosis.trial import Trial, TrialKind
 from probebook.diagnosis.value import Worth, values
 from probebook.drawings import schematic
 from probebook.meters import Function
@@ -98,6 +100,9 @@ def _offer(ask: Ask, job: Job, rng: random.Random) -> _Offer:
     listed = values(job.found, setup=job.setup)
     if not listed or listed[0].bits < job.gates.least_bits:
         raise Unfit("no test tells enough now")
+    best = listed[0].trial
+    if best.kind is TrialKind.LOOK and any(b.part == best.at and b.watts for b in job.appliance.branches):
+        raise Unfit("a look settles nothing of what is inside a load")
     wanted = ask.text("slip")
     is_proved = proved(job.appliance, job.found.evidence, job.found.meters)[0] is Proved.GOOD
     wrong = missteps(job, listed, rng, is_proved=is_proved)
@@ -110,6 +115,13 @@ def _offer(ask: Ask, job: Job, rng: random.Random) -> _Offer:
     return _Offer(listed[0], middling, _kept(job, _Offer(listed[0], middling, wrong), rng))
 
 
+def _for_safety(appliance: Appliance, trial: Trial) -> bool:
+    """Whether a trial is a reading of insulation or of an earth path."""
+    if trial.kind is not TrialKind.METER:
+        return False
+    return trial.function is Function.INSULATION or set(trial.probes) <= {appliance.earth, *metalwork(appliance)}
+
+
 def _middling(job: Job, listed: Sequence[Worth], rng: random.Random, most: int) -> list[Worth]:
     """Tests of middling worth, of different places.
 
@@ -117,7 +129,7 @@ def _middling(job: Job, listed: Sequence[Worth], rng: random.Random, most: int) 
     """
     low, high = (rounded_number(share * listed[0].rate) for share in job.gates.middling)
     fitting = [w for w in listed[1:] if low <= w.rate <= high and w.trial.probes != listed[0].trial.probes]
-    fitting = [w for w in fitting if w.trial.function not in (Function.INSULATION, Function.CONTINUITY)]
+    fitting = [w for w in fitting if not _for_safety(job.appliance, w.trial)]
     rng.shuffle(fitting)
     found: dict[tuple[object, ...], Worth] = {}
     for worth in fitting:
