@@ -103,6 +103,8 @@ def _offer(ask: Ask, job: Job, rng: random.Random) -> _Offer:
     best = listed[0].trial
     if best.kind is TrialKind.LOOK and any(b.part == best.at and b.watts for b in job.appliance.branches):
         raise Unfit("a look settles nothing of what is inside a load")
+    if _for_earth(job.appliance, best):
+        raise Unfit("an earth path is read on every job, whatever is suspected")
     wanted = ask.text("slip")
     is_proved = proved(job.appliance, job.found.evidence, job.found.meters)[0] is Proved.GOOD
     wrong = missteps(job, listed, rng, is_proved=is_proved)
@@ -117,9 +119,13 @@ def _offer(ask: Ask, job: Job, rng: random.Random) -> _Offer:
 
 def _for_safety(appliance: Appliance, trial: Trial) -> bool:
     """Whether a trial is a reading of insulation or of an earth path."""
-    if trial.kind is not TrialKind.METER:
-        return False
-    return trial.function is Function.INSULATION or set(trial.probes) <= {appliance.earth, *metalwork(appliance)}
+    insulation = trial.kind is TrialKind.METER and trial.function is Function.INSULATION
+    return insulation or _for_earth(appliance, trial)
+
+
+def _for_earth(appliance: Appliance, trial: Trial) -> bool:
+    """Whether a trial is a reading of an earth path."""
+    return trial.kind is TrialKind.METER and set(trial.probes) <= {appliance.earth, *metalwork(appliance)}
 
 
 def _middling(job: Job, listed: Sequence[Worth], rng: random.Random, most: int) -> list[Worth]:
