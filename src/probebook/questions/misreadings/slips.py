@@ -195,7 +195,8 @@ def _too_soon(view: View) -> Iterator[Misreading]:
 
 def _return_path(view: View) -> Iterator[Misreading]:
     """With everything on the neutral side left out of account: a break there is looked for on the line side."""
-    breaks = {f.id for f in view.appliance.faults if f.kind in BREAKS}
+    lights = {b.name for b in view.appliance.branches if b.kind in (BranchKind.LAMP, BranchKind.NEON)}
+    breaks = {f.id for f in view.appliance.faults if f.kind in BREAKS and f.target not in lights}
     wires, returning = _return_side(view.appliance)
     if not any(f in breaks and view.appliance.fault(f).target in wires for f in view.case.truth):
         return
