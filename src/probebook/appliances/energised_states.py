@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from probebook.appliances.model import Appliance, BranchKind, State
 from probebook.appliances.states import branch_ends, branch_ohms
-from probebook.circuit import energise
+from probebook.circuit import Energised, energise
 
 FloatArray = NDArray[np.float64]
 
@@ -69,7 +69,7 @@ def supply_volts(appliance: Appliance, state: State, volts: float | None = None)
     return appliance.supply.volts if volts is None else volts
 
 
-def at_work(appliance: Appliance, flow: Working, row: int, part: float) -> frozenset[str]:
+def at_work(appliance: Appliance, flow: Working | Energised, row: int, part: float) -> frozenset[str]:
     """Names of the loads that work in one row of an energised solution.
 
     A load works when it carries at least ``part`` of its rated current (its power over its voltage), a neon when it

@@ -55,7 +55,11 @@ class Standings:
         """What a page is told, as plain JSON data with its sentences."""
         stand = Stand(self.answered, self.questions, self.marks, self.out_of)
         number = self.following.removeprefix("q").lstrip("0") or self.following
-        going_on = words.say(GoOnAt(number), "go-on") if self.following else words.say(PageTexts(), "nothing-open")
+        going_on = (
+            words.say(GoOnAt(number), "go-on" if self.answered else "begin")
+            if self.following
+            else words.say(PageTexts(), "nothing-open")
+        )
         return {**asdict(self), "stand": words.say(stand, "stand"), "goOn": going_on}
 
 
