@@ -75,7 +75,7 @@ def _branch(draft: FaultDraft, branches: Branches, *kinds: BranchKind) -> Branch
     return branch
 
 
-_LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON, BranchKind.FUSE)
+_LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON, BranchKind.FUSE, BranchKind.COIL)
 
 
 def _open(draft: FaultDraft, branches: Branches) -> FaultEffect:
@@ -112,9 +112,10 @@ def _leak(draft: FaultDraft, branches: Branches) -> FaultEffect:
 def _high_resistance(draft: FaultDraft, branches: Branches) -> FaultEffect:
     branch = _branch(draft, branches, BranchKind.WIRE, BranchKind.CONTACT)
     ohms = _figure(draft, "ohms", '"12 ohm"')
-    if not ohms > branch.cold_ohms:
+    own = branch.cold_ohms if math.isfinite(branch.cold_ohms) else branch.hot_ohms  # a contact that rests open
+    if not ohms > own:
         raise ScenarioError(
-            f"'{draft.on}' has {branch.cold_ohms:.3g} Ω when it is sound, and this fault would add no more than that",
+            f"'{draft.on}' has {own:.3g} Ω when it is sound, and this fault would add no more than that",
             remedy='write more, for example ohms = "2 ohm"',
         )
     return FaultEffect((Change(branch.name, series=ohms),))

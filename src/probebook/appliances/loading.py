@@ -34,6 +34,7 @@ from probebook.appliances.model import (
 )
 from probebook.appliances.parts import BranchDraft, Rating, build_part
 from probebook.appliances.regional import for_region
+from probebook.appliances.relays import refuse_unsettled
 from probebook.appliances.states import SWITCHING
 from probebook.assumptions import Assumptions, load_assumptions
 from probebook.errors import ScenarioError
@@ -140,7 +141,7 @@ def build_appliance(text: ApplianceText, around: Surroundings) -> Appliance:
     by_name = {b.name: b for b in branches}
     line, neutral, earth = _incoming(parts)
     plate = text.plate
-    return Appliance(
+    appliance = Appliance(
         id=text.id,
         title=text.title,
         source=text.source,
@@ -160,6 +161,8 @@ def build_appliance(text: ApplianceText, around: Surroundings) -> Appliance:
         region=around.region,
         assumptions=around.assumptions,
     )
+    refuse_unsettled(appliance)
+    return appliance
 
 
 def _supply(text: SupplyText, region: Region) -> Supply:

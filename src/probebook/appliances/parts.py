@@ -43,6 +43,7 @@ class BranchDraft:
     place: str = ""
     strikes_at: float = 0.0
     cycles: bool = False
+    pulls_in: float = 0.0
 
     def build(self, index: Mapping[str, int]) -> Branch:
         """The branch between terminal indices; :class:`ScenarioError` when an end does not exist."""
@@ -65,6 +66,7 @@ class BranchDraft:
             place=self.place,
             strikes_at=self.strikes_at,
             cycles=self.cycles,
+            pulls_in=self.pulls_in,
         )
 
 
@@ -271,6 +273,19 @@ def _fuse(item: PartText, rating: Rating) -> Built:
     return _part(item, [BranchDraft(item.mark, BranchKind.FUSE, ends, item.mark, ohms, ohms)], rating=amps)
 
 
+def _relay(item: PartText, rating: Rating) -> Built:
+    """A coil and the contacts it works; one pulled in draws its rated power, more ohms than its winding has."""
+    ends = _full(item.mark, _need(item.coil, "coil", '["A1", "A2"]'))
+    watts = _positive(_need(item.power, "power", '"4 W"'), "the coil's rating", 'power = "4 W"')
+    winding = _positive(_need(item.winding, "winding", '"1.8 kohm"'), "the winding", 'winding = "1.8 kohm"')
+    volts = _positive(_need(item.pulls_in, "pulls_in", '"180 V"'), "pulls_in", 'pulls_in = "180 V"')
+    example = '[{ name = "a", between = ["1", "2"], rests = "open" }]'
+    _need(item.contacts, "contacts", example)
+    hot = rating.volts**2 / watts
+    coil = BranchDraft(f"{item.mark}.coil", BranchKind.COIL, ends, item.mark, winding, hot, pulls_in=volts)
+    return _part(item, [coil, *_contacts(item, rating.made)], pulls_in=volts)
+
+
 _KINDS: Mapping[PartKind, Callable[[PartText, Rating], Built]] = {
     PartKind.TERMINAL_BLOCK: _plain,
     PartKind.PLUG: _plain,
@@ -285,6 +300,7 @@ _KINDS: Mapping[PartKind, Callable[[PartText, Rating], Built]] = {
     PartKind.LAMP: _lamp,
     PartKind.NEON: _neon,
     PartKind.FUSE: _fuse,
+    PartKind.RELAY: _relay,
 }
 
 

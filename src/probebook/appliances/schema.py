@@ -72,8 +72,8 @@ class SectionText(StrictModel):
 class ContactText(StrictModel):
     """One contact of a control with several.
 
-    ``rests = "open"`` is a contact of a limiter that closes only when hot; ``cycles = false`` is a pole of a regulator
-    that stays made at every setting.
+    ``rests = "open"`` is a contact of a limiter that closes only when hot, or of a relay that closes when its coil
+    pulls in; ``cycles = false`` is a pole of a regulator that stays made at every setting.
     """
 
     name: Name
@@ -114,6 +114,9 @@ class PartText(StrictModel):
     closes_at: Celsius | None = None
     reset: Literal["self", "manual", "one-shot"] | None = None
     senses: str = ""
+    # relays; also ``winding`` and ``power`` of the coil
+    coil: Ends | None = None
+    pulls_in: Volts | None = None
     # other loads
     power: Watts | None = None
     winding: Ohms | None = None

@@ -18,7 +18,7 @@ def list_trials(appliance: Appliance) -> tuple[Trial, ...]:
 
     Readings of a dead appliance: each load across its terminals, as wired and with each of its wires lifted; line to
     neutral in each position; each contact in a position that closes it and one that does not, of cut-outs also warmed
-    until they should operate; each wire end to end;
+    until they should operate, of relays pushed in by hand; each wire end to end;
     earth to each piece of metalwork; insulation of the whole and of each load with its wires off, also after drying.
     Then looks at whatever can show something, and a functional run and a heat-up record in each working position.
     """
@@ -46,7 +46,7 @@ def _of_kind(appliance: Appliance, *kinds: BranchKind) -> Iterator[Branch]:
 
 def _loads(appliance: Appliance) -> Iterator[Trial]:
     still, aside = rest(appliance), _to_neons(appliance)
-    for load in _of_kind(appliance, *LOADS):
+    for load in _of_kind(appliance, *LOADS, BranchKind.COIL):
         a, b = _ends(appliance, load)
         yield reading(still, a, b)
         for mark in (*wires_at(appliance, b), *wires_at(appliance, a)):
@@ -71,7 +71,7 @@ def _incoming(appliance: Appliance) -> Iterator[Trial]:
 def _contacts(appliance: Appliance) -> Iterator[Trial]:
     still = rest(appliance)
     cycling = {p.mark for p in appliance.parts if p.kind in (PartKind.THERMOSTAT, PartKind.REGULATOR)}
-    limiting = {p.mark for p in appliance.parts if p.kind is PartKind.CUT_OUT}
+    worked = {p.mark for p in appliance.parts if p.kind in (PartKind.CUT_OUT, PartKind.RELAY)}
     for contact in _of_kind(appliance, BranchKind.CONTACT, BranchKind.FUSE):
         a, b = _ends(appliance, contact)
         closing = [p.name for p in appliance.positions if contact.name in p.closes]
@@ -81,7 +81,7 @@ def _contacts(appliance: Appliance) -> Iterator[Trial]:
             (),
             *((mark,) for mark in (*wires_at(appliance, b), *wires_at(appliance, a))[:1]),
         ]
-        if contact.part in limiting:
+        if contact.part in worked:
             yield reading(still, a, b, opened=(contact.part,))
         for position in positions:
             for lifted in lifts:

@@ -69,7 +69,7 @@ def reads_itself(appliance: Appliance, read: Read, branch: str, *, welded: bool 
         return False
     conducting = board.conducting(read.setting)
     if kind in (BranchKind.WIRE, BranchKind.CONTACT, BranchKind.FUSE):
-        never = not np.isfinite(board.cold[i])  # the wrong place of a wire: open unless it was put there
+        never = not np.isfinite(board.made[i])  # the wrong place of a wire: open unless it was put there
         return appliance.branches[i].part not in read.setting.lifted and (never or bool(conducting[i]) is not welded)
     conducting[i] = False
     apart = Topology(len(appliance.terminals), board.ends, conducting)
