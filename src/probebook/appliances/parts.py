@@ -18,7 +18,7 @@ from probebook.appliances.model import Branch, BranchKind, Part, PartKind
 from probebook.errors import ScenarioError, near_name
 
 if TYPE_CHECKING:
-    from probebook.appliances.schema import PartText
+    from probebook.appliances.schema import PartText, SectionText
 
 T = TypeVar("T")
 
@@ -120,15 +120,20 @@ def _part(item: PartText, branches: list[BranchDraft], **facts: float | str) -> 
     return part, branches
 
 
-def _insulation(item: PartText, name: str, end: str) -> list[BranchDraft]:
+def _insulation(item: PartText, name: str, end: str, section: SectionText | None = None) -> list[BranchDraft]:
     """The path from a live part to the metalwork it is mounted on; none when it is not mounted on metal.
 
     Leakage is spread along a part; it is drawn at its first end, the line end, where it drives most current to earth.
+    What is stated of the whole part is shared out evenly: its sections, side by side, come to that.
     """
     if not item.mounted_on:
         return []
-    ohms = _need(item.insulation, "insulation", '"400 Mohm"')
-    hot = ohms if item.insulation_hot is None else item.insulation_hot
+    if section is not None and section.insulation is not None:
+        ohms, warm, share = section.insulation, section.insulation_hot, 1
+    else:
+        ohms, warm = _need(item.insulation, "insulation", '"400 Mohm"'), item.insulation_hot
+        share = len(item.sections) if section is not None and item.insulation_of == "part" else 1
+    ohms, hot = share * ohms, share * (ohms if warm is None else warm)
     return [
         BranchDraft(f"{name}~{item.mounted_on}", BranchKind.INSULATION, (end, item.mounted_on), item.mark, ohms, hot)
     ]
@@ -181,7 +186,7 @@ def _element(item: PartText, rating: Rating) -> Built:
                 place=section.place,
             )
         )
-        branches += _insulation(item, name, ends[0])
+        branches += _insulation(item, name, ends[0], section)
     return _part(item, branches, alloy=alloy, working=working, tolerance=tolerance)
 
 

@@ -61,12 +61,14 @@ class SupplyText(StrictModel):
 
 
 class SectionText(StrictModel):
-    """One circuit of an element."""
+    """One circuit of an element; its ``insulation`` and ``insulation_hot`` where they are not those of its part."""
 
     name: Name
     between: Ends
     power: Watts
     place: Name
+    insulation: Ohms | None = None
+    insulation_hot: Ohms | None = None
 
 
 class ContactText(StrictModel):
@@ -85,7 +87,8 @@ class ContactText(StrictModel):
 class PartText(StrictModel):
     """``[[part]]``: the keys a part may have; which it must have depends on its kind.
 
-    ``short`` is what the part is called in a sentence, where the title of the parts list says more.
+    ``short`` is what the part is called in a sentence, where the title of the parts list says more. ``insulation`` is
+    that of each section, or, with ``insulation_of = "part"``, of all of them side by side, as a meter reads the part.
     """
 
     mark: Mark
@@ -106,6 +109,7 @@ class PartText(StrictModel):
     mounted_on: str = ""
     insulation: Ohms | None = None
     insulation_hot: Ohms | None = None
+    insulation_of: Literal["section", "part"] = "section"
     # controls
     contacts: tuple[ContactText, ...] = ()
     range: tuple[Celsius, Celsius] | None = None
