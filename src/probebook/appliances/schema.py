@@ -154,7 +154,10 @@ class PositionText(StrictModel):
 
 
 class FaultText(StrictModel):
-    """``[[fault]]``: something that can be wrong."""
+    """``[[fault]]``: something that can be wrong.
+
+    ``along`` is how far along its section a leak is, from its first end (0) to its second (1).
+    """
 
     id: Name
     kind: FaultKind
@@ -168,6 +171,7 @@ class FaultText(StrictModel):
     fit: Prose = ""
     ohms: Ohms | None = None
     ohms_hot: Ohms | None = None
+    along: Annotated[float, Field(ge=0, le=1)] | None = None
     setting: str = ""
     factor: Annotated[float, Field(gt=0, le=100)] | None = None
     power: Watts | None = None

@@ -129,7 +129,9 @@ def board_of(appliance: Appliance) -> Board:
     leaks = [
         (section.name, end, path.ends[1])
         for path in branches
-        if path.kind is BranchKind.INSULATION and (section := names.get(path.name.split("~", maxsplit=1)[0]))
+        if path.kind is BranchKind.INSULATION
+        and math.isfinite(path.cold_ohms)
+        and (section := names.get(path.name.split("~", maxsplit=1)[0]))
         for end in section.ends
     ]
     return Board(

@@ -116,7 +116,7 @@ def _leaking(appliance: Appliance, ranges: Ranges) -> Iterator[Way]:
     by_name = {b.name: b for b in appliance.branches}
     for i, path in enumerate(appliance.branches):
         section = by_name.get(path.name.split("~", maxsplit=1)[0])
-        if path.kind is not BranchKind.INSULATION or section is None:
+        if path.kind is not BranchKind.INSULATION or section is None or not math.isfinite(path.cold_ohms):
             continue
         for one, two in PLACES:
             between = (section.ends[one], section.ends[two], path.ends[1])
