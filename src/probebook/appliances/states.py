@@ -49,20 +49,24 @@ def _layout_of(appliance: Appliance) -> _Layout:
     for i, branch in enumerate(appliance.branches):
         by_part.setdefault(branch.part, []).append(i)
     contact = [b.kind is BranchKind.CONTACT for b in appliance.branches]
-    switching = {p.mark for p in appliance.parts if p.kind in SWITCHING}
-    relays = {p.mark for p in appliance.parts if p.kind is PartKind.RELAY}
     return _Layout(
         ends=np.array([b.ends for b in appliance.branches], dtype=np.intp).reshape(-1, 2),
         cold=np.array([b.cold_ohms for b in appliance.branches]),
         hot=np.array([b.hot_ohms for b in appliance.branches]),
         tripped=np.array([b.hot_ohms if np.isinf(b.cold_ohms) else np.inf for b in appliance.branches]),
         strikes_at=np.array([b.strikes_at for b in appliance.branches]),
-        switched=np.array([c and b.part in switching for c, b in zip(contact, appliance.branches, strict=True)]),
+        switched=_contacts_of(appliance, *SWITCHING),
         cycling=np.array([b.cycles for b in appliance.branches], dtype=np.bool_),
-        relayed=np.array([c and b.part in relays for c, b in zip(contact, appliance.branches, strict=True)]),
+        relayed=_contacts_of(appliance, PartKind.RELAY),
         by_part={mark: tuple(rows) for mark, rows in by_part.items()},
         contacts={mark: tuple(i for i in rows if contact[i]) for mark, rows in by_part.items()},
     )
+
+
+def _contacts_of(appliance: Appliance, *kinds: PartKind) -> NDArray[np.bool_]:
+    """Which branches are contacts of parts of these kinds, shape ``(m,)``."""
+    marks = {p.mark for p in appliance.parts if p.kind in kinds}
+    return np.array([b.kind is BranchKind.CONTACT and b.part in marks for b in appliance.branches], dtype=np.bool_)
 
 
 def branch_ends(appliance: Appliance) -> IntArray:

@@ -120,20 +120,10 @@ def board_of(appliance: Appliance) -> Board:
     ]
     plain = (BranchKind.INSULATION, BranchKind.NEON)
     loads = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
-    names = {b.name: b for b in branches}
     relays = {p.mark for p in appliance.parts if p.kind is PartKind.RELAY}
     relayed = np.array([b.kind is BranchKind.CONTACT and b.part in relays for b in branches])
     cold, hot = np.array([b.cold_ohms for b in branches]), np.array([b.hot_ohms for b in branches])
     coils = [i for i, b in enumerate(branches) if b.kind is BranchKind.COIL]
-    marks = [branches[i].part for i in coils]
-    leaks = [
-        (section.name, end, path.ends[1])
-        for path in branches
-        if path.kind is BranchKind.INSULATION
-        and math.isfinite(path.cold_ohms)
-        and (section := names.get(path.name.split("~", maxsplit=1)[0]))
-        for end in section.ends
-    ]
     return Board(
         appliance=appliance,
         assumed=assumed,
@@ -150,6 +140,24 @@ def board_of(appliance: Appliance) -> Board:
         cycles=np.array([b.cycles for b in branches]),
         relayed=relayed,
         coils=np.array(coils, dtype=np.intp),
-        stands=tuple(frozenset(some) for k in range(len(marks) + 1) for some in combinations(marks, k)),
-        leaks=tuple(leaks),
+        stands=_stands([branches[i].part for i in coils]),
+        leaks=_leaks(branches),
+    )
+
+
+def _stands(relays: Sequence[str]) -> tuple[frozenset[str], ...]:
+    """Every set of relays that may be pulled in, fewest first."""
+    return tuple(frozenset(some) for k in range(len(relays) + 1) for some in combinations(relays, k))
+
+
+def _leaks(branches: Sequence[Branch]) -> tuple[tuple[str, int, int], ...]:
+    """Where sections may leak: each by name, from either of its ends, to its metalwork."""
+    names = {b.name: b for b in branches}
+    return tuple(
+        (section.name, end, path.ends[1])
+        for path in branches
+        if path.kind is BranchKind.INSULATION
+        and math.isfinite(path.cold_ohms)
+        and (section := names.get(path.name.split("~", maxsplit=1)[0]))
+        for end in section.ends
     )
