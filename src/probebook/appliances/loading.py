@@ -254,7 +254,7 @@ def _far_paths(text: ApplianceText, branches: Sequence[Branch]) -> list[Branch]:
 
 
 def _positions(text: ApplianceText, branches: Mapping[str, Branch]) -> tuple[Position, ...]:
-    switching = {p.mark for p in text.part if p.kind in SWITCHING}
+    switching = {p.mark for p in text.part if p.kind in (*SWITCHING, PartKind.FEED)}
     contacts = {b.name for b in branches.values() if b.kind is BranchKind.CONTACT and b.part in switching}
     loads = {b.name for b in branches.values() if b.kind in _LOADS}
     found: list[Position] = []

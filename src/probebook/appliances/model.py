@@ -33,6 +33,7 @@ class PartKind(StrEnum):
     NEON = "neon"
     FUSE = "fuse"
     RELAY = "relay"
+    FEED = "feed"
 
 
 class BranchKind(StrEnum):
@@ -325,7 +326,7 @@ class State:
     faults
         Ids of the faults present.
     opened
-        Marks of cut-outs that have operated, and of relays that are pulled or pushed in.
+        Marks of cut-outs that have operated, of relays that are pulled or pushed in, and of feeds that are live.
     dried
         Whether a drying run has been done since the damp got in.
     satisfied

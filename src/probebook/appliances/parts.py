@@ -291,6 +291,12 @@ def _relay(item: PartText, rating: Rating) -> Built:
     return _part(item, [coil, *_contacts(item, rating.made)], pulls_in=volts)
 
 
+def _feed(item: PartText, rating: Rating) -> Built:
+    """A terminal of a second supply: from the line of the first by the meter's time switch, joined to nothing dead."""
+    ends = _need(item.between, "between", '["X1.L", "L"]')
+    return _part(item, [_contact(item, item.mark, ends, rating.made, rests="open")])
+
+
 _KINDS: Mapping[PartKind, Callable[[PartText, Rating], Built]] = {
     PartKind.TERMINAL_BLOCK: _plain,
     PartKind.PLUG: _plain,
@@ -306,6 +312,7 @@ _KINDS: Mapping[PartKind, Callable[[PartText, Rating], Built]] = {
     PartKind.NEON: _neon,
     PartKind.FUSE: _fuse,
     PartKind.RELAY: _relay,
+    PartKind.FEED: _feed,
 }
 
 

@@ -19,18 +19,18 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from probebook.appliances.model import Appliance, BranchKind, State
+from probebook.appliances.model import Appliance, BranchKind, PartKind, State
 from probebook.appliances.states import branch_ends, branch_ohms
 from probebook.circuit import energise
 from probebook.errors import ScenarioError
 from probebook.memo import memo_by_identity
 
-__all__ = ["coils_of", "held_terminals", "pulled_in", "refuse_unsettled", "settled", "ways_to_stand"]
+__all__ = ["coils_of", "feeds_of", "held_terminals", "pulled_in", "refuse_unsettled", "settled", "ways_to_stand"]
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
 
-#: Ohms of every branch, ``(..., m)``, with the relays of these marks pulled in.
+#: Ohms of every branch, ``(..., m)``, with the relays of these marks pulled in, and the feeds of these marks live.
 TableOf = Callable[[frozenset[str]], FloatArray]
 
 #: More relays than this would be more than 16 circuits a state.
@@ -41,6 +41,12 @@ MOST_RELAYS = 4
 def coils_of(appliance: Appliance) -> IntArray:
     """Numbers of the branches that are coils of relays, in the order of the parts."""
     return np.array([i for i, b in enumerate(appliance.branches) if b.kind is BranchKind.COIL], dtype=np.intp)
+
+
+@memo_by_identity(64)
+def feeds_of(appliance: Appliance) -> frozenset[str]:
+    """Marks of the feeds of a second supply, which are there only while the supply is on."""
+    return frozenset(part.mark for part in appliance.parts if part.kind is PartKind.FEED)
 
 
 @memo_by_identity(64)
@@ -68,7 +74,7 @@ def settled(appliance: Appliance, held: Mapping[int, float], table_of: TableOf, 
     held
         Volts of the terminals that the supply holds.
     table_of
-        The ohms with a given set of relays pulled in.
+        The ohms with a given set of relays pulled in and of feeds live.
     share
         What each state gets of the volts held, to be broadcast against the states.
 
@@ -85,14 +91,15 @@ def _standing(
 ) -> tuple[FloatArray, NDArray[np.intp], NDArray[np.intp]]:
     """The ohms, the place of the way in which relays stand, and how many ways hold: ``(..., m)``, ``(...)`` twice."""
     coils, ways = coils_of(appliance), ways_to_stand(appliance)
-    found = table_of(frozenset())
+    feeds = feeds_of(appliance)
+    found = table_of(feeds)
     which, holding = np.zeros(found.shape[:-1], dtype=np.intp), np.zeros(found.shape[:-1], dtype=np.intp)
     if not len(coils):
         return found, which, holding + 1
     rest, pulls = found.copy(), _pulls(appliance)
     gets = np.asarray(share, dtype=np.float64)[..., None] ** 2
     for place, pulled in enumerate(ways):
-        ohms = table_of(pulled) if pulled else rest
+        ohms = table_of(feeds | pulled) if pulled else rest
         flow = energise(len(appliance.terminals), branch_ends(appliance), ohms, held)
         wanted = [appliance.branches[i].part in pulled for i in coils.tolist()]
         holds = ((gets * flow.watts[..., coils] >= pulls) == wanted).all(axis=-1)

@@ -89,6 +89,8 @@ class PartText(StrictModel):
 
     ``short`` is what the part is called in a sentence, where the title of the parts list says more. ``insulation`` is
     that of each section, or, with ``insulation_of = "part"``, of all of them side by side, as a meter reads the part.
+    A ``feed`` is where a second supply of the same phase comes in (off-peak beside daytime): ``between`` names the line
+    terminal of the first and its own tag; it is live in the positions whose ``closes`` name it, and joins nothing dead.
     """
 
     mark: Mark

@@ -39,6 +39,7 @@ class _Layout:
     switched: NDArray[np.bool_]
     cycling: NDArray[np.bool_]
     relayed: NDArray[np.bool_]
+    fed: NDArray[np.bool_]
     by_part: dict[str, tuple[int, ...]]
     contacts: dict[str, tuple[int, ...]]
 
@@ -57,7 +58,8 @@ def _layout_of(appliance: Appliance) -> _Layout:
         strikes_at=np.array([b.strikes_at for b in appliance.branches]),
         switched=_contacts_of(appliance, *SWITCHING),
         cycling=np.array([b.cycles for b in appliance.branches], dtype=np.bool_),
-        relayed=_contacts_of(appliance, PartKind.RELAY),
+        relayed=_contacts_of(appliance, PartKind.RELAY, PartKind.FEED),
+        fed=_contacts_of(appliance, PartKind.FEED),
         by_part={mark: tuple(rows) for mark, rows in by_part.items()},
         contacts={mark: tuple(i for i in rows if contact[i]) for mark, rows in by_part.items()},
     )
@@ -127,8 +129,8 @@ def controlled_ohms(
 ) -> FloatArray:
     """Ohms of each branch, shape ``(m,)``, of the healthy appliance with its controls set.
 
-    ``hot`` takes working-temperature ohms; ``test_volts`` decides whether a neon conducts. The contacts of relays rest,
-    but for those of relays among the ``opened``. KeyError for an unknown position, cut-out, relay or thermostat.
+    ``hot`` takes working-temperature ohms; ``test_volts`` decides whether a neon conducts. The contacts of relays and
+    feeds rest, but for those among the ``opened``. KeyError for an unknown position, cut-out, relay or thermostat.
     """
     layout = _layout_of(appliance)
     ohms = (layout.hot if hot else layout.cold).copy()
@@ -144,6 +146,7 @@ def controlled_ohms(
     for mark in opened:
         rows = list(layout.contacts[mark])
         ohms[rows] = layout.tripped[rows]
+    ohms[layout.fed & ~closed] = np.inf
     ohms[(layout.strikes_at > 0) & (test_volts < layout.strikes_at)] = np.inf
     return ohms
 

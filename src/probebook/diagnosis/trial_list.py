@@ -64,15 +64,25 @@ def _to_neons(appliance: Appliance) -> frozenset[str]:
 
 
 def _incoming(appliance: Appliance) -> Iterator[Trial]:
-    for position in appliance.positions:
-        yield reading(position.name, appliance.line, appliance.neutral)
+    for line in _lines(appliance):
+        for position in appliance.positions:
+            yield reading(position.name, line, appliance.neutral)
+
+
+def _lines(appliance: Appliance) -> tuple[str, ...]:
+    """The line terminals of every supply, that of the first first."""
+    feeds = [p for p in appliance.parts if p.kind is PartKind.FEED]
+    return (appliance.line, *(t for part in feeds for t in part.terminals))
 
 
 def _contacts(appliance: Appliance) -> Iterator[Trial]:
     still = rest(appliance)
     cycling = {p.mark for p in appliance.parts if p.kind in (PartKind.THERMOSTAT, PartKind.REGULATOR)}
     worked = {p.mark for p in appliance.parts if p.kind in (PartKind.CUT_OUT, PartKind.RELAY)}
+    feeds = {p.mark for p in appliance.parts if p.kind is PartKind.FEED}
     for contact in _of_kind(appliance, BranchKind.CONTACT, BranchKind.FUSE):
+        if contact.part in feeds:
+            continue  # nothing to be read of a supply that is off
         a, b = _ends(appliance, contact)
         closing = [p.name for p in appliance.positions if contact.name in p.closes]
         opening = [p.name for p in appliance.positions if contact.name not in p.closes]
@@ -110,9 +120,10 @@ def _insulation(appliance: Appliance) -> Iterator[Trial]:
         return
     for dried in (False, True):
         yield reading(still, appliance.neutral, to_earth, Function.INSULATION, dried=dried)
-        for position in appliance.positions:
-            if position.heats:
-                yield reading(position.name, appliance.line, to_earth, Function.INSULATION, dried=dried)
+        for line in _lines(appliance):
+            for position in appliance.positions:
+                if position.heats:
+                    yield reading(position.name, line, to_earth, Function.INSULATION, dried=dried)
     by_name = {b.name: b for b in appliance.branches}
     for path in _of_kind(appliance, BranchKind.INSULATION):
         load = by_name.get(path.name.split("~")[0])

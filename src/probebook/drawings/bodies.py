@@ -129,7 +129,7 @@ def _single(unit: Unit, row: Row, at: Point, turn: int, look: Look, span: float)
         breaks = kind is PartKind.RELAY and not math.isinf(row.branch.cold_ohms)
         sort = symbols.break_contact if breaks else symbols.contact
         svg = sort(at, turn, span=span, heavy=bold, closed=shut).svg
-        if not unit.framed and kind is not PartKind.RELAY:
+        if not unit.framed and kind not in (PartKind.RELAY, PartKind.FEED):
             svg = _hand(at, turn, span / 2, shut) + svg
     return _branch_group(name, svg, look, "true" if shut else "false")
 

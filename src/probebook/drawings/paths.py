@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Mapping
 
 from probebook.appliances.model import Appliance, Branch, BranchKind, PartKind, State
-from probebook.appliances.relays import pulled_in
+from probebook.appliances.relays import feeds_of, pulled_in
 
 #: Parts whose contacts a person sets.
 SET_BY_HAND = (PartKind.SELECTOR, PartKind.SWITCH, PartKind.REGULATOR)
@@ -37,9 +37,9 @@ def closed_contacts(
     """
     pulled = frozenset[str]()
     if live and position is not None:
-        pulled = pulled_in(appliance, State(position, calling=calling, lifted=frozenset(lifted)))
+        pulled = feeds_of(appliance) | pulled_in(appliance, State(position, calling=calling, lifted=frozenset(lifted)))
     closes = appliance.position(position).closes if position is not None else frozenset()
-    by_hand = {p.mark for p in appliance.parts if p.kind in SET_BY_HAND}
+    by_hand = {p.mark for p in appliance.parts if p.kind in (*SET_BY_HAND, PartKind.FEED)}
     return frozenset(
         b.name
         for b in appliance.branches

@@ -85,6 +85,9 @@ class Board:
         """Ohms of each branch of a sound appliance, warm, without insulation, some relays pulled in, shape ``(m,)``."""
         here = replace(setting, opened=setting.opened | pulled)
         resting = np.array([b.part not in here.opened for b in self.appliance.branches]) & self.relayed
+        feeds = [p.mark for p in self.appliance.parts if p.kind is PartKind.FEED]
+        closes = self.appliance.position(setting.position).closes
+        resting |= np.array([b.part in feeds and b.name not in closes for b in self.appliance.branches])
         return np.where(self._open(here) | self.insulation | (resting & np.isinf(self.cold)), np.inf, self.hot)
 
     def conducting(self, setting: Setting) -> BoolArray:
@@ -120,7 +123,8 @@ def board_of(appliance: Appliance) -> Board:
     ]
     plain = (BranchKind.INSULATION, BranchKind.NEON)
     loads = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
-    relays = {p.mark for p in appliance.parts if p.kind is PartKind.RELAY}
+    relays = {p.mark for p in appliance.parts if p.kind in (PartKind.RELAY, PartKind.FEED)}
+    feeds = frozenset(p.mark for p in appliance.parts if p.kind is PartKind.FEED)
     relayed = np.array([b.kind is BranchKind.CONTACT and b.part in relays for b in branches])
     cold, hot = np.array([b.cold_ohms for b in branches]), np.array([b.hot_ohms for b in branches])
     coils = [i for i, b in enumerate(branches) if b.kind is BranchKind.COIL]
@@ -140,14 +144,14 @@ def board_of(appliance: Appliance) -> Board:
         cycles=np.array([b.cycles for b in branches]),
         relayed=relayed,
         coils=np.array(coils, dtype=np.intp),
-        stands=_stands([branches[i].part for i in coils]),
+        stands=_stands([branches[i].part for i in coils], feeds),
         leaks=_leaks(branches),
     )
 
 
-def _stands(relays: Sequence[str]) -> tuple[frozenset[str], ...]:
-    """Every set of relays that may be pulled in, fewest first."""
-    return tuple(frozenset(some) for k in range(len(relays) + 1) for some in combinations(relays, k))
+def _stands(relays: Sequence[str], feeds: frozenset[str]) -> tuple[frozenset[str], ...]:
+    """Every set of relays that may be pulled in, fewest first, with the feeds of a second supply."""
+    return tuple(feeds | frozenset(some) for k in range(len(relays) + 1) for some in combinations(relays, k))
 
 
 def _leaks(branches: Sequence[Branch]) -> tuple[tuple[str, int, int], ...]:

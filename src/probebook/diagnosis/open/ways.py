@@ -86,7 +86,7 @@ def list_ways(appliance: Appliance) -> tuple[Way, ...]:
 
 
 def _ways(appliance: Appliance, ranges: Ranges) -> Iterator[Way]:
-    relays = {p.mark for p in appliance.parts if p.kind is PartKind.RELAY}
+    relays = {p.mark for p in appliance.parts if p.kind in (PartKind.RELAY, PartKind.FEED)}
     for b in appliance.branches:
         closes = b.kind is BranchKind.CONTACT and b.part in relays  # some time, whether or not it rests open
         if b.kind is BranchKind.INSULATION or not (closes or math.isfinite(b.cold_ohms)):

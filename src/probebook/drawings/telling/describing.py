@@ -204,7 +204,7 @@ def _steps(words: Words, appliance: Appliance, branch: Branch, live: frozenset[s
 def _contacts(words: Words, appliance: Appliance, shut: frozenset[str]) -> list[Phrase]:
     sentences: list[Phrase] = []
     for part in appliance.parts:
-        if part.kind in (*SET_BY_HAND, PartKind.RELAY):
+        if part.kind in (*SET_BY_HAND, PartKind.RELAY, PartKind.FEED):
             names = [n for n in part.branches if appliance.branches[appliance.branch(n)].kind is BranchKind.CONTACT]
             closed = tuple(n for n in names if n in shut)
             opened = tuple(n for n in names if n not in shut)
