@@ -253,7 +253,7 @@ def test_leaking_appliance_fails_in_service_inspection(appliance: Appliance) -> 
 def test_insulation_of_a_part_is_what_a_meter_reads_of_it_whole() -> None:
     """Two circuits of 250 MΩ together, by hand: 500 MΩ each, and 250 MΩ from both to the metalwork."""
     cupboard = LIBRARY["hot-cupboard"]
-    paths = [b for b in cupboard.branches if b.kind is BranchKind.INSULATION and b.part == "E1"]
+    paths = [cupboard.branches[cupboard.branch(f"E1.{name}~CH.1")] for name in ("front", "rear")]
     assert [b.cold_ohms for b in paths] == pytest.approx([500e6, 500e6])
     assert 1.0 / sum(1.0 / b.cold_ohms for b in paths) == pytest.approx(250e6)
     assert 1.0 / sum(1.0 / b.hot_ohms for b in paths) == pytest.approx(6e6)
