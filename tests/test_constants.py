@@ -37,6 +37,8 @@ REASONS: dict[str, dict[str, str]] = {
         "assessment/setting/sealing": "LONGEST_HEADER LONGEST SHORTEST_PASSPHRASE",
         "assessment/sitting/handin": "LONGEST DEEPEST MOST_EVENTS LONGEST_ANSWER MOST_FIELDS",
         "assessment/sitting/paper": "LONGEST",
+        "appliances/faults": "LEAST_LEAK",
+        "appliances/relays": "MOST_RELAYS",
         "bench/acts": "LONGEST MOST",
         "cases/generate": "LEVELS",
         "cli/open": "LONGEST_SOCKET_FOLDER",

@@ -39,6 +39,7 @@ EXCEPTIONS = {
     "appliances/faults.py": "errors for authors: a near name",
     "appliances/loading.py": "errors for authors",
     "appliances/parts.py": "errors for authors, with examples of TOML",
+    "appliances/relays.py": "errors for authors",
     "assessment/setting/blueprints.py": "errors for authors: a near name",
     "assessment/setting/items.py": "errors for authors: why a draw was put back",
     "assessment/setting/notebook.py": "a line of code of a notebook",

@@ -286,9 +286,8 @@ def _length(facts: Mapping[str, float | str], appliance: Appliance) -> float:
     assumed = appliance.assumptions.get(Installed)
     if model in assumed.lengths:
         return assumed.lengths[model]
-    power = max(
-        math.fsum(b.watts for b in appliance.branches if b.place and b.name in p.heats) for p in appliance.positions
-    )
+    heaters = [b for b in appliance.branches if b.place and b.place == facts["heater"]]
+    power = max(math.fsum(b.watts for b in heaters if b.name in p.heats) for p in appliance.positions)
     rise = float(facts.get("set_point", 100.0)) - 20.0
     shell = float(facts.get("shell", appliance.assumptions.get(VesselFigures).shell))
     needed = (float(facts["litres"]) * WATER_HEAT + shell) * rise / power

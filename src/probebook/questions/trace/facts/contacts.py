@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
+from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, Branch, BranchKind, PartKind, State, at_work, branch_ends, branch_ohms
 from probebook.appliances.assumed import Checking
+from probebook.appliances.relays import settled
 from probebook.circuit import energise
 from probebook.questions import scene as sc
 from probebook.questions.trace.facts.flow import in_order, on_at
@@ -127,15 +129,20 @@ def find_contacts(appliance: Appliance, positions: Sequence[str], switching: Seq
 def what_works(appliance: Appliance, switching: Sequence[Branch]) -> Mapping[Names, Names]:
     """What works for every set of closed switch contacts, the thermostats calling, insulation taken as perfect."""
     supply, part = appliance.plate.volts, appliance.assumptions.get(Checking).works_part
-    base = branch_ohms(appliance, [State(appliance.positions[0].name)], hot=True, test_volts=supply)[0].copy()
-    base[[b.kind is BranchKind.INSULATION for b in appliance.branches]] = math.inf
+    insulation = [branch.kind is BranchKind.INSULATION for branch in appliance.branches]
     sets = list(product((False, True), repeat=len(switching)))
-    table = np.tile(base, (len(sets), 1))
-    for column, branch in enumerate(switching):
-        i = appliance.branch(branch.name)
-        table[:, i] = np.where([chosen[column] for chosen in sets], branch.hot_ohms, math.inf)
     held = {appliance.terminal(appliance.line): supply, appliance.terminal(appliance.neutral): 0.0}
-    flow = energise(len(appliance.terminals), branch_ends(appliance), table, held)
+
+    def table(pulled: frozenset[str]) -> NDArray[np.float64]:
+        state = State(appliance.positions[0].name, opened=pulled)
+        ohms = np.tile(branch_ohms(appliance, [state], hot=True, test_volts=supply)[0], (len(sets), 1))
+        ohms[:, insulation] = math.inf
+        for column, branch in enumerate(switching):
+            i = appliance.branch(branch.name)
+            ohms[:, i] = np.where([chosen[column] for chosen in sets], branch.hot_ohms, math.inf)
+        return ohms
+
+    flow = energise(len(appliance.terminals), branch_ends(appliance), settled(appliance, held, table), held)
     loads = frozenset(b.name for b in sc.loads(appliance))
     return {
         frozenset(b.name for b, on in zip(switching, chosen, strict=True) if on): at_work(appliance, flow, row, part)
