@@ -45,8 +45,11 @@ def command(
 ) -> None:
     """Open WORKBOOK (any part of its name will do), or the page where all workbooks and your progress stand.
 
-    The workbook runs by itself, in the language it was built in. Answers are kept beside it. Ctrl-C stops everything.
+    The workbook runs by itself, in the language it was built in. Answers are kept beside it. Ctrl-C stops everything. A
+    paper that was set is opened in the same way, by its name with --dir or by its path; its time runs from then on.
     """
+    if workbook and Path(workbook).suffix == ".ipynb" and Path(workbook).is_file():
+        folder = Path(workbook).parent
     target = find_workbook(workbook, folder)
     if not allow_root and getattr(os, "geteuid", lambda: 1)() == 0:
         from probebook.errors import UsageError
@@ -96,7 +99,8 @@ def server_options(target: Path | None, folder: Path, port: int, *, lab: bool = 
     if lab:
         shown = f"/doc/tree/{quote(target.name)}" if target else "/lab"
     else:
-        shown = f"/probebook/workbook/{quote(target.stem)}" if target else "/probebook/"
+        kind = "paper" if target and _is_paper(target) else "workbook"
+        shown = f"/probebook/{kind}/{quote(target.stem)}" if target else "/probebook/"
     # A kernel that serves no page any more is stopped after a while: answers are on disk, drafts in the browser.
     resting = [] if lab else [f"--MappingKernelManager.cull_idle_timeout={REST}"]
     return [
@@ -105,7 +109,7 @@ def server_options(target: Path | None, folder: Path, port: int, *, lab: bool = 
         f"--ServerApp.port={port}",
         f"--ServerApp.root_dir={folder.resolve()}",
         f"--LabApp.default_url={shown}",
-        "--ServerApp.jpserver_extensions={'probebook.page': True}",
+        "--ServerApp.jpserver_extensions={'probebook.page': True, 'probebook.assessment.sitting': True}",
         f"--LabApp.extra_labextensions_path={LAB / 'labextensions'}",
         # All forms of a workbook, benches with their drawings, come in one message.
         "--ZMQChannelsWebsocketConnection.iopub_data_rate_limit=100_000_000.0",
@@ -114,6 +118,12 @@ def server_options(target: Path | None, folder: Path, port: int, *, lab: bool = 
         "--LabApp.extension_manager=readonly",
         "--Application.log_level=ERROR",
     ]
+
+
+def _is_paper(target: Path) -> bool:
+    from probebook.api.assessing import is_paper
+
+    return is_paper(target)
 
 
 def _serve(options: Sequence[str], name: str, language: str) -> None:

@@ -27,7 +27,7 @@ from probebook.words import Phrase
 from probebook.words.words import ENGLISH
 from probebook.workbook.markup import safe
 
-__all__ = ["BOOKS", "COLLECTOR", "ROUTES"]
+__all__ = ["BOOKS", "COLLECTOR", "ROUTES", "OurPage", "trouble_page"]
 
 #: Under which name the server's settings hold the workbooks.
 BOOKS = "probebook_books"
@@ -35,7 +35,7 @@ COLLECTOR = "probebook_collector"
 RESOURCE = "contents"
 
 
-class _Page(JupyterHandler):
+class OurPage(JupyterHandler):
     """A page of ours."""
 
     auth_resource = RESOURCE
@@ -80,7 +80,7 @@ class _Page(JupyterHandler):
         return Frame(self.base_url, language or ENGLISH)
 
 
-class _StartPage(_Page):
+class _StartPage(OurPage):
     """The page where all workbooks and the learner's progress stand."""
 
     @web.authenticated
@@ -95,7 +95,7 @@ class _StartPage(_Page):
         return start_page(found.learner, self.frame(found.language), found.words, found.left_out)
 
 
-class _Record(_Page):
+class _Record(OurPage):
     """The record of practice as a file to keep."""
 
     @web.authenticated
@@ -115,7 +115,7 @@ class _Record(_Page):
         return record_html(found.learner, made, found.words, found.language)
 
 
-class _WorkbookPage(_Page):
+class _WorkbookPage(OurPage):
     """The page of a workbook, or that of its reference sheet."""
 
     def initialize(self, *, is_sheet: bool = False) -> None:
@@ -143,13 +143,17 @@ class _WorkbookPage(_Page):
                 raise UsageError(page_words(frame.language).say(PageTexts(), "no-sheet"))
             return sheet_page(book, frame), 200
         except ProbebookError as error:
-            frame = self.frame()
-            words = page_words(frame.language)
-            text = str(error)
-            trouble = words.say(Elsewhere(Phrase(f"{text[:1].upper()}{text[1:]}")), "not-here")
-            back = f'<p><a href="{frame.home}">{safe(words.say(PageTexts(), "all-workbooks"))}</a></p>'
-            body = f"<main><h1>{safe(name)}</h1><p>{safe(trouble)}</p>{back}</main>"
-            return framed(frame, name, body, sheets=("page/static/page.css",)), 404
+            return trouble_page(name, error, self.frame()), 404
+
+
+def trouble_page(name: str, error: ProbebookError, frame: Frame) -> str:
+    """The page that says why something of this name is not shown."""
+    words = page_words(frame.language)
+    text = str(error)
+    trouble = words.say(Elsewhere(Phrase(f"{text[:1].upper()}{text[1:]}")), "not-here")
+    back = f'<p><a href="{frame.home}">{safe(words.say(PageTexts(), "all-workbooks"))}</a></p>'
+    body = f"<main><h1>{safe(name)}</h1><p>{safe(trouble)}</p>{back}</main>"
+    return framed(frame, name, body, sheets=("page/static/page.css",))
 
 
 class _Drawing(JupyterHandler):

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from probebook.assessment.model import Item, Paper, PaperSet
 from probebook.assessment.setting.facts import PaperCells, PaperHead, PaperTitle
+from probebook.assessment.setting.items import inlined
 from probebook.assessment.sitting.facts import KeepButton
 from probebook.words import Phrase, Words
 from probebook.words.words import ENGLISH
@@ -64,7 +65,7 @@ def _item_cells(item: Item, words: Words) -> list[Cell]:
     found = [Cell(f"case-{item.id}", item.before)] if item.before else []
     return [
         *found,
-        Cell(f"question-{item.id}", page.text, attachments=page.attachments()),
+        Cell(f"question-{item.id}", inlined(page)),
         Cell(f"ask-{item.id}", f'paper.ask("{item.id}")', code=True, reads=options_text(item.question, words)),
     ]
 
@@ -88,6 +89,7 @@ def sitting_data(paper: Paper, papers: PaperSet, library: Library) -> dict[str, 
                     {"key": field.key, "kind": field.kind.value, "options": len(field.options)}
                     for field in item.question.fields
                 ],
+                **({"bench": item.bench} if item.bench else {}),
             }
             for item in paper.items
         ],

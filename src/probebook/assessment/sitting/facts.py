@@ -36,6 +36,13 @@ class KeepButton(Facts, group=f"{SITTING}/question", says=("check", "check-hint"
 
 
 @dataclass(frozen=True)
+class PaperBenchWords(
+    Facts, group=f"{SITTING}/bench", says=("stop-next", "ended-next", "wrong-hint", "restart", "restart-hint")
+):
+    """What the bench of a paper says where that of a workbook speaks of marking."""
+
+
+@dataclass(frozen=True)
 class Review(Facts, group=f"{SITTING}/review", says=("none", "some", "refresh")):
     """What is not answered yet."""
 
