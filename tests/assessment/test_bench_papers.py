@@ -28,8 +28,9 @@ from probebook.bench.simulator import BenchSpec, open_bench
 from probebook.bench.table.lookup import differs_from
 from probebook.cases.library import Library
 from probebook.errors import ProbebookError, UsageError
+from probebook.publish.package.standards import STANDARDS
 from probebook.questions.bench.solution import PROVE_DEAD
-from probebook.questions.model import FieldKind, Response, Standing
+from probebook.questions.model import Response, Standing
 
 
 def job(benched: Class, number: int = 0) -> Item:
@@ -329,6 +330,5 @@ def test_everything_else_takes_a_bench(benched: Class, trade: Library, tmp_path:
     moderating.moderate_set(papers, tmp_path / "moderation", trade)
     pack = (tmp_path / "moderation" / "moderation.html").read_text("utf-8")
     assert "class=\"danger\"" not in pack
-    lines = exporting.export_papers(papers, tmp_path / "items.zip", trade)
-    assert lines
-    assert all(field.kind is not FieldKind.BENCH or field.answer for field in job(benched).question.fields)
+    told = exporting.export(exporting.papers_of(papers), tmp_path / "items.zip", STANDARDS["qti-3.0"], trade)
+    assert any("bench" in line for line in told.lines)

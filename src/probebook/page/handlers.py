@@ -18,6 +18,7 @@ from probebook.page.facts import Elsewhere, PageTexts
 from probebook.page.frame import KINDS, POLICY, Frame, framed, static_file, version
 from probebook.page.kernels import kernel_of
 from probebook.page.opening import TARGET, opening_line
+from probebook.page.reading import Reading
 from probebook.page.standing import page_words
 from probebook.page.start.collecting import Collector
 from probebook.page.start.record import record_html, record_json
@@ -27,7 +28,7 @@ from probebook.words import Phrase
 from probebook.words.words import ENGLISH
 from probebook.workbook.markup import safe
 
-__all__ = ["BOOKS", "COLLECTOR", "ROUTES", "OurPage", "trouble_page"]
+__all__ = ["BOOKS", "COLLECTOR", "ROUTES", "OurDrawing", "OurPage", "trouble_page"]
 
 #: Under which name the server's settings hold the workbooks.
 BOOKS = "probebook_books"
@@ -156,7 +157,7 @@ def trouble_page(name: str, error: ProbebookError, frame: Frame) -> str:
     return framed(frame, name, body, sheets=("page/static/page.css",))
 
 
-class _Drawing(JupyterHandler):
+class OurDrawing(JupyterHandler):
     """A drawing of a workbook; by itself in a window it may do no more than in a page."""
 
     auth_resource = RESOURCE
@@ -166,13 +167,17 @@ class _Drawing(JupyterHandler):
         """What the drawing may load: nothing."""
         return "; ".join(("default-src 'none'", "style-src 'unsafe-inline'", "sandbox"))
 
+    def reading(self, name: str) -> Reading:
+        """What the drawing stands in."""
+        books: Books = self.settings[BOOKS]
+        return books.book(name).reading
+
     @web.authenticated
     @authorized
     async def get(self, name: str, number: str) -> None:
         """Write the drawing."""
-        books: Books = self.settings[BOOKS]
         try:
-            content = (await asyncio.to_thread(books.book, name)).reading.drawings[int(number)]
+            content = (await asyncio.to_thread(self.reading, name)).drawings[int(number)]
         except (ProbebookError, IndexError) as error:
             raise web.HTTPError(404) from error
         self.set_header("Content-Type", "image/svg+xml")
@@ -224,6 +229,6 @@ ROUTES: list[tuple[Any, ...]] = [
     (r"probebook/workbook/([^/]+)", _WorkbookPage),
     (r"probebook/sheet/([^/]+)", _WorkbookPage, {"is_sheet": True}),
     (r"probebook/workbook/([^/]+)/kernel", _Kernel),
-    (r"probebook/workbook/([^/]+)/drawing/[0-9a-f]+/(\d{1,4})", _Drawing),
+    (r"probebook/workbook/([^/]+)/drawing/[0-9a-f]+/(\d{1,4})", OurDrawing),
     (r"probebook/static/([0-9a-f]+)/([\w/.-]+)", _Static),
 ]

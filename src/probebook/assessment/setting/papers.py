@@ -15,6 +15,7 @@ from probebook.assessment.model import Blueprint, Learner, Paper, PaperSet, Row
 from probebook.assessment.setting.items import Drawn, draw_item
 from probebook.cases.seeds import stream
 from probebook.errors import ScenarioError, VerificationError
+from probebook.questions.model import Kind
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library
@@ -198,6 +199,8 @@ def _into_band(
     """Change one item after the other until the mean difficulty lies in the band."""
     low, high = job.blueprint.band
     rng = stream("assessment", job.secret, job.learner.id, "band")
+    # A bench takes as long to draw as many other questions: it stays where anything else can give way.
+    places = [place for place in places if place.row.kind is not Kind.BENCH] or places
     for _ in range(CHANGES):
         mean = _mean(found)
         if low <= mean <= high:

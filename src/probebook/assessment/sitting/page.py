@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import base64
 from collections.abc import Sequence
 from hashlib import sha256
 from pathlib import Path
@@ -16,9 +15,6 @@ from probebook.words import Phrase
 from probebook.workbook.markup import safe
 
 __all__ = ["paper_page"]
-
-#: The sheets that are shown by the page's own head, not by a part of the notebook.
-SHEETS = frozenset({"head", "review", "hand-in"})
 
 
 def paper_page(reading: Reading, folder: Path, frame: Frame) -> str:
@@ -52,9 +48,8 @@ def paper_page(reading: Reading, folder: Path, frame: Frame) -> str:
         "</nav></header>\n"
     )
     parts = "".join(_part(part, say["coming"]) for part in reading.parts)
-    for number, drawing in enumerate(reading.drawings):
-        data = base64.b64encode(drawing).decode("ascii")
-        parts = parts.replace(f'src="drawing:{number}"', f'src="data:image/svg+xml;base64,{data}"')
+    stamp = sha256(repr(reading.drawings).encode()).hexdigest()[:12]
+    parts = parts.replace('src="drawing:', f'src="{frame.home}paper/{quote(name)}/drawing/{stamp}/')
     main = f'<main id="main" tabindex="-1">\n{parts}</main>\n'
     return framed(frame, reading.title, bar + main, sheets=(BUNDLE,), entry="page/static/page.js", told=told)
 

@@ -62,6 +62,8 @@ class DraftForm:
             state=_state(),
         )
         self.model.observe(lambda _: self.keep(), "answer")
+        if self.bench:
+            self._say("bench")
 
     def response(self) -> dict[str, Response]:
         """What stands in the form now."""
@@ -92,7 +94,7 @@ class DraftForm:
             if self.bench and not isinstance(acts, str):
                 self.bench.bring(acts)
         self.set(response)
-        self._say("kept")
+        self._say_kept()
 
     @property
     def is_answered(self) -> bool:
@@ -117,7 +119,7 @@ class DraftForm:
         added = self._added(response)
         self._paper.write("act" if added else "keep", item=self.id, response=added or response)
         self._kept = response
-        self._say("kept" if self.is_answered else "kept-of")
+        self._say_kept()
         self._paper.refresh()
 
     def _added(self, response: Mapping[str, Response]) -> dict[str, Response]:
@@ -128,6 +130,12 @@ class DraftForm:
         if not isinstance(old, list) or not isinstance(new, list) or changed[0] not in map(_key, self._benches()):
             return {}
         return {changed[0]: new[len(old) :]} if len(new) > len(old) and new[: len(old)] == old else {}
+
+    def _say_kept(self) -> None:
+        if self.bench and not self._asked:
+            self._say("bench-ended" if self.is_answered else "bench-kept")
+        else:
+            self._say("kept" if self.is_answered or self._paper.is_handed_in else "kept-of")
 
     def _say(self, key: str, trouble: str = "") -> None:
         said = self._paper.words.say(Kept(Phrase(trouble)), key)

@@ -12,7 +12,7 @@ from tornado import web
 
 from probebook.assessment.sitting.page import paper_page
 from probebook.errors import ProbebookError, UsageError
-from probebook.page.handlers import OurPage, trouble_page
+from probebook.page.handlers import OurDrawing, OurPage, trouble_page
 from probebook.page.kernels import kernel_of
 from probebook.page.opening import TARGET, opening_line
 from probebook.page.reading import NAMED, Reading, read_paper
@@ -59,6 +59,14 @@ class _PaperPage(OurPage):
         return paper_page(reading, folder, self.frame(reading.language)), 200
 
 
+class _PaperDrawing(OurDrawing):
+    """A drawing of a paper."""
+
+    def reading(self, name: str) -> Reading:
+        """What the drawing stands in."""
+        return _paper(self.settings[FOLDER], name)
+
+
 class _PaperKernel(APIHandler):
     """Who keeps the answers of a paper."""
 
@@ -87,5 +95,6 @@ def load(server: Any) -> None:
     routes: list[tuple[str, Any]] = [
         (r"probebook/paper/([^/]+)", _PaperPage),
         (r"probebook/paper/([^/]+)/kernel", _PaperKernel),
+        (r"probebook/paper/([^/]+)/drawing/[0-9a-f]+/(\d{1,4})", _PaperDrawing),
     ]
     app.add_handlers(".*$", [(url_path_join(app.settings["base_url"], route), handler) for route, handler in routes])
