@@ -1,4 +1,4 @@
-"""Benches in papers: carried as tables, sat, handed in, marked for the way as well as the answer, safe against forgery."""
+"""Benches in papers: carried as tables, sat, handed in, marked for the way as well as the answer."""
 
 from __future__ import annotations
 
@@ -88,7 +88,8 @@ def test_a_paper_carries_the_table_and_nothing_of_the_key(benched: Class, trade:
         assert carried["table"]["job"]["par"] is None
         assert carried["table"]["says"]["spent"] == []
         whole = text + json.dumps(carried, ensure_ascii=False)
-        for secret in (spec.name, item.question.bench, item.question.working, item.question.explanation, key(item)[-1]):
+        told_of = (item.question.bench, item.question.working, item.question.explanation)
+        for secret in (spec.name, key(item)[-1], *told_of):
             assert secret not in whole
         for slip in item.question.slips:
             assert slip.advice not in whole
@@ -178,7 +179,14 @@ def test_what_was_done_stays_done(benched: Class, tmp_path: Path) -> None:
     paper = opened(benched, tmp_path)
     bench = bench_in(paper)
     bench.set_state({"acts": acts[:4]})
-    wrong: list[Any] = [[], acts[:3], ["run", *acts[1:5]], [*acts[:4], "fly"], [*acts[:4], 5], acts[:4] + ["run"] * MOST]
+    wrong: list[Any] = [
+        [],
+        acts[:3],
+        ["run", *acts[1:5]],
+        [*acts[:4], "fly"],
+        [*acts[:4], 5],
+        acts[:4] + ["run"] * MOST,
+    ]
     for given in wrong:
         bench.set_state({"acts": given})
         assert bench.acts == bench.kept == acts[:4]
@@ -329,6 +337,6 @@ def test_everything_else_takes_a_bench(benched: Class, trade: Library, tmp_path:
     assert any("bench" in line for line in said)
     moderating.moderate_set(papers, tmp_path / "moderation", trade)
     pack = (tmp_path / "moderation" / "moderation.html").read_text("utf-8")
-    assert "class=\"danger\"" not in pack
+    assert 'class="danger"' not in pack
     told = exporting.export(exporting.papers_of(papers), tmp_path / "items.zip", STANDARDS["qti-3.0"], trade)
     assert any("bench" in line for line in told.lines)

@@ -177,8 +177,8 @@ class Item:
     appliance
         Id of the appliance it is about.
     bench
-        Its virtual bench as the paper carries it (:mod:`probebook.assessment.setting.benches`); empty where it has none,
-        and in a sealed key, which holds what the bench is set up from.
+        Its virtual bench as the paper carries it (:mod:`probebook.assessment.setting.benches`); empty where it has
+        none, and in a sealed key, which holds what the bench is set up from.
     """
 
     row: str

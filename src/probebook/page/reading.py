@@ -37,7 +37,7 @@ Kind = Literal["text", "ask", "progress", "practice", "reference", "head", "revi
 
 @dataclass(frozen=True, slots=True)
 class _Lines:
-    """The lines of code that we write in a notebook: the first, with its name; those that ask; others, by what they are.
+    """The lines of code that we write in a notebook: the first, with its name; those that ask; others, by their parts.
 
     ``mark`` is the word of the metadata that holds the name, ``opens`` what stands where the first line does.
     """
@@ -169,7 +169,7 @@ def _data(path: Path) -> dict[str, Any]:
 
 @dataclass(frozen=True, slots=True)
 class _Found:
-    """What is gathered while a notebook is read: its drawings; what marks the words of its lessons; its lines of code."""
+    """What is gathered while a notebook is read: drawings, what marks the words of lessons, its lines of code."""
 
     drawings: list[bytes]
     marker: Marker

@@ -158,8 +158,8 @@ def _check_bench(row: RowText, text: BlueprintText, library: Library, where: str
         if not fits_a_table(library.appliance(name)):
             known = [each for each in library.appliance_ids if fits_a_table(library.appliance(each))]
             raise ScenarioError(
-                f"a paper cannot carry the bench of '{name}': {len(library.appliance(name).wires)} wires make its table "
-                f"too large, {LARGEST} are the most",
+                f"a paper cannot carry the bench of '{name}': {len(library.appliance(name).wires)} wires make its "
+                f"table too large, {LARGEST} are the most",
                 where=f"{where}.appliances",
                 remedy=f"choose of {', '.join(known)}",
             )

@@ -159,8 +159,10 @@ def _with_bench(drawn: Drawn, trade: Library) -> Drawn:
 
 
 def _places(job: _Job) -> tuple[_Place, ...]:
-    """The places of a paper as its learner meets them: rows that come first, then the others, each lot in an order
-    drawn from the secret, or as the blueprint writes them."""
+    """The places of a paper as its learner meets them.
+
+    Rows that come first, then the others, each lot in an order drawn from the secret; or as the blueprint writes them.
+    """
     rows = [(row, number) for row in job.blueprint.rows for number in range(row.items)]
     if job.blueprint.mixed:
         stream("assessment", job.secret, job.learner.id, "order").shuffle(rows)

@@ -32,4 +32,6 @@ def prove_item(item: Item, library: Library) -> str:
 
 def _sent(field: Field) -> Response:
     """The key of a field as a page sends it; a bench sends the acts that were done."""
-    return list(field.answer) if field.kind is FieldKind.BENCH else to_response(field, from_response(field, field.answer))
+    return (
+        list(field.answer) if field.kind is FieldKind.BENCH else to_response(field, from_response(field, field.answer))
+    )

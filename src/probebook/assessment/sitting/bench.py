@@ -40,7 +40,7 @@ class PaperBench(Component):
     over = traitlets.Bool().tag(sync=True, echo_update=False)
 
     def __init__(self, told: Callable[[], object], is_closed: Callable[[], bool], **traits: Any) -> None:
-        super().__init__(lambda name, content: None, **traits)
+        super().__init__(_unheard, **traits)
         self.kept: list[str] = []
         self._told, self._is_closed = told, is_closed
         self.observe(lambda _: self._take(), "acts")
@@ -67,6 +67,10 @@ class PaperBench(Component):
             return
         self.kept = list(self.acts)
         self._told()
+
+
+def _unheard(name: str, content: dict[str, Any]) -> None:
+    """The page of a paper presses nothing on the bench: it writes what was done."""
 
 
 def _follows(acts: Sequence[Any], kept: Sequence[str]) -> bool:

@@ -22,7 +22,11 @@ class Head(Facts, group=f"{SITTING}/head", says=("title", "left", "over", "answe
 
 
 @dataclass(frozen=True)
-class Kept(Facts, group=f"{SITTING}/question", says=("kept", "kept-of", "not-kept", "closed", "bench", "bench-kept", "bench-ended")):
+class Kept(
+    Facts,
+    group=f"{SITTING}/question",
+    says=("kept", "kept-of", "not-kept", "closed", "bench", "bench-kept", "bench-ended"),
+):
     """Whether an answer is kept, and what prevents it."""
 
     trouble: Phrase = NOTHING

@@ -61,7 +61,9 @@ def _contents(parts: Sequence[Part], frame: Frame) -> str:
     for part in parts:
         if part.kind == "text" and part.question and part.heading:
             number = part.question.removeprefix("q").lstrip("0")
-            label = part.heading if number in part.heading else words.say(Listed(number, Phrase(part.heading)), "question")
+            label = (
+                part.heading if number in part.heading else words.say(Listed(number, Phrase(part.heading)), "question")
+            )
             rows.append(f'<li class="pb-listed"><a href="#{safe(part.question)}">{safe(label)}</a></li>')
     return f"<ul>{''.join(rows)}</ul>"
 

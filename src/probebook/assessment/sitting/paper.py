@@ -84,7 +84,8 @@ class DraftForm:
         self.model.answer = [from_response(field, response.get(field.key)) for field in self._asked]
         for field in self._benches():
             if self.bench:
-                self.bench.acts = response.get(field.key, [])
+                acts = response.get(field.key)
+                self.bench.acts = list(acts) if isinstance(acts, list | tuple) else []
 
     def restore(self, response: Mapping[str, Response]) -> None:
         """Bring back what was kept."""

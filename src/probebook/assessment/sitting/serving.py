@@ -31,7 +31,9 @@ def _paper(folder: Path, name: str) -> Reading:
     reading = read_paper(path)
     if reading.name != name:
         raise UsageError(
-            f"this is the paper '{reading.name}' under another name", where=path.name, remedy="give it its own name again"
+            f"this is the paper '{reading.name}' under another name",
+            where=path.name,
+            remedy="give it its own name again",
         )
     return reading
 

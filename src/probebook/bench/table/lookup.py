@@ -1,4 +1,4 @@
-"""A reading looked up in a table, as a page does it: what proves a table against the core before anybody is given it."""
+"""A reading looked up in a table, as a page does it: what proves a table before anybody is given it."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from probebook.bench.acts import Verb, split
 from probebook.bench.simulator import Bench
 from probebook.bench.state import BenchState
 
-__all__ = ["display_in", "differs_from"]
+__all__ = ["differs_from", "display_in"]
 
 
 def display_in(readings: Mapping[str, Any], terminals: Sequence[str], state: BenchState, a: str, b: str) -> str:

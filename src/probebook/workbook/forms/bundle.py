@@ -1,7 +1,7 @@
 """Modules of the browser's code as one script or module: each in a scope of its own, in the order they are needed in.
 
-A page that is opened from a file cannot load modules, and a widget brings its code along as one text. So their imports and exports become names of one table; nothing
-else of them is changed, and they are the same files that run in a notebook and in our own page.
+A page that is opened from a file cannot load modules, and a widget brings its code along as one text. So their imports
+and exports become names of one table; nothing else of them is changed, and they are the same files everywhere.
 """
 
 from __future__ import annotations
