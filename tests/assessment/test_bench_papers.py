@@ -101,10 +101,12 @@ def test_the_table_shows_what_the_bench_shows(benched: Class, trade: Library) ->
     """At each act of the key the table of the paper gives the display of the bench that marks, and a changed one not."""
     item = job(benched)
     bench = open_bench(BenchSpec.from_json(item.question.bench), trade)
-    carried = unpacked(item.bench, "paper")["table"]["readings"]
+    carried = unpacked(item.bench, "paper")["table"]
+    assert list(carried["job"]["terminals"]) == list(bench.appliance.terminals)
     assert differs_from(bench, carried, key(item)) == ""
     for half in ("low", "high"):
-        carried[half]["displays"] = [["?", *rest] for _, *rest in carried[half]["displays"]]
+        told = carried["readings"][half]
+        told["displays"] = [["?", *rest] for _, *rest in told["displays"]]
     assert differs_from(bench, carried, key(item)) == next(act for act in key(item) if act.startswith("probe "))
     assert bench_text(item, trade) == item.bench
 

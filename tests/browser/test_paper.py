@@ -144,8 +144,11 @@ def test_a_paper_with_a_bench_is_sat_by_clicks(sat: Sat, tmp_path: Path) -> None
     if PICTURES:
         page.locator(".pb-bench").screenshot(path=str(Path(PICTURES) / "paper-bench.png"))
     told = page.locator(".pb-bench .pb-banner")
+    expect(told).to_contain_text("Conclusion given")
     expect(told).to_contain_text("Until you hand in, the conclusion can be taken back")
     text = page.locator("main").inner_text()
+    for step in replay(sat.bench, acts).steps:  # the table shows what the bench that marks shows
+        assert str(step.shown.text) in text
     assert "par" not in text.split()
     for secret in (sat.job.question.working, sat.job.question.explanation):
         assert secret[:60] not in text

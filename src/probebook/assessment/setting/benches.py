@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from probebook.assessment.model import Item
-from probebook.assessment.sitting.carried import packed
+from probebook.assessment.sitting.carried import packed, unpacked
 from probebook.assessment.sitting.facts import PaperBenchWords
 from probebook.bench.simulator import Bench, BenchSpec, open_bench
 from probebook.bench.table.lookup import differs_from
@@ -32,14 +32,15 @@ def bench_text(item: Item, library: Library) -> str:
     if not item.question.bench:
         return ""
     bench = open_bench(BenchSpec.from_json(item.question.bench), library)
-    table = page_table(bench, with_par=False)
+    text = packed({"view": _view(bench, library), "table": page_table(bench, with_par=False)})
+    table = unpacked(text, item.id)["table"]
     for field in item.question.fields:
-        wrong = differs_from(bench, table["readings"], list(field.answer)) if field.kind is FieldKind.BENCH else ""
+        wrong = differs_from(bench, table, list(field.answer)) if field.kind is FieldKind.BENCH else ""
         if wrong:
             raise VerificationError(
                 f"the table of {item.id} differs from its bench at '{wrong}'", where=item.row, remedy="report it"
             )
-    return packed({"view": _view(bench, library), "table": table})
+    return text
 
 
 def _view(bench: Bench, library: Library) -> Mapping[str, Any]:

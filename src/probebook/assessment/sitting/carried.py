@@ -18,8 +18,11 @@ KEYS = frozenset({"view", "table"})
 
 
 def packed(told: dict[str, Any]) -> str:
-    """``{"view": …, "table": …}`` as text; the same bench gives the same text."""
-    plain = json.dumps(told, sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode()
+    """``{"view": …, "table": …}`` as text; the same bench gives the same text.
+
+    Keys stay in their order: that of the terminals is the order in which readings are looked up.
+    """
+    plain = json.dumps(told, separators=(",", ":"), ensure_ascii=False).encode()
     return base64.b64encode(zlib.compress(plain, 9)).decode("ascii")
 
 

@@ -41,8 +41,10 @@ class KeepButton(Facts, group=f"{SITTING}/question", says=("check", "check-hint"
 
 @dataclass(frozen=True)
 class PaperBenchWords(
-    Facts, group=f"{SITTING}/bench", says=("stop-next", "ended-next", "wrong-hint", "restart", "restart-hint")
-):
+    Facts,
+    group=f"{SITTING}/bench",
+    says=("stop-next", "ended", "ended-sign", "ended-next", "wrong-hint", "restart", "restart-hint"),
+):  # fmt: skip
     """What the bench of a paper says where that of a workbook speaks of marking."""
 
 

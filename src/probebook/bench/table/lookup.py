@@ -29,15 +29,15 @@ def display_in(readings: Mapping[str, Any], terminals: Sequence[str], state: Ben
     return str(half["displays"][half["classes"][at][half["shown"].index(name)]][0])
 
 
-def differs_from(bench: Bench, readings: Mapping[str, Any], acts: Sequence[str]) -> str:
-    """The first act of a job at which a table shows something else than the bench; empty where it never does."""
+def differs_from(bench: Bench, table: Mapping[str, Any], acts: Sequence[str]) -> str:
+    """The first act of a job at which a table, as a page has it, shows something else than the bench; else empty."""
     state = bench.start()
     for act in acts:
         after, shown = bench.act(state, act)
         found = split(act)
         if shown.display and found is not None and found[0] is Verb.PROBE:
             a, b = found[1].split()
-            if display_in(readings, list(bench.appliance.terminals), state, a, b) != shown.display:
+            if display_in(table["readings"], list(table["job"]["terminals"]), state, a, b) != shown.display:
                 return act
         state = after
     return ""
