@@ -98,7 +98,7 @@ def test_a_paper_carries_the_table_and_nothing_of_the_key(benched: Class, trade:
 
 
 def test_the_table_shows_what_the_bench_shows(benched: Class, trade: Library) -> None:
-    """At each act of the key the table of the paper gives the display of the bench that marks, and a changed one not."""
+    """At each act of the key the table of a paper gives the display of the bench that marks; a changed one does not."""
     item = job(benched)
     bench = open_bench(BenchSpec.from_json(item.question.bench), trade)
     carried = unpacked(item.bench, "paper")["table"]

@@ -203,10 +203,7 @@ def mark_folder(
     def spoken(language: str) -> Library:
         return library_of(library.folder, papers.blueprint.region, language)
 
-    def words_of(language: str) -> Words:
-        return spoken(language).words
-
-    benches = Benches(spoken)
+    words_of, benches = _words_of(spoken), Benches(spoken)
     given = read_overrides(overrides, papers) if overrides else ()
     marked, codes = mark_class(
         hand_ins,
@@ -221,6 +218,10 @@ def mark_folder(
     competences = {each.id: each.text for each in load_competences(library.folder, library.words)}
     write_marks(marked_files(marked, papers, words_of, codes, competences, benches), folder)
     return marked
+
+
+def _words_of(spoken: Callable[[str], Library]) -> Callable[[str], Words]:
+    return lambda language: spoken(language).words
 
 
 def marked_lines(marked: MarkedClass, folder: Path, words: Words) -> list[str]:
