@@ -58,7 +58,7 @@ EXCEPTIONS = {
     "page/start/tables.py": "HTML",
     "page/terms.py": "HTML",
     "page/workbook_page.py": "HTML",
-    "site/bundle.py": "patterns and lines of a script",
+    "workbook/forms/bundle.py": "patterns and lines of a script",
     "site/frame.py": "HTML",
     "site/pages.py": "HTML",
     "physical/use.py": "ids that stand in files, never shown",

@@ -66,8 +66,11 @@ def command(
 ) -> None:
     """Open WORKBOOK (any part of its name will do), or the page where all workbooks and your progress stand.
 
-    The workbook runs by itself, in the language it was built in. Answers are kept beside it. Ctrl-C stops everything.
+    The workbook runs by itself, in the language it was built in. Answers are kept beside it. Ctrl-C stops everything. A
+    paper that was set is opened in the same way, by its name with --dir or by its path; its time runs from then on.
     """
+    if workbook and Path(workbook).suffix == ".ipynb" and Path(workbook).is_file():
+        folder = Path(workbook).parent
     target = find_workbook(workbook, folder)
     if not allow_root and getattr(os, "geteuid", lambda: 1)() == 0:
         from probebook.errors import UsageError
@@ -117,7 +120,8 @@ def server_options(target: Path | None, folder: Path, port: int, *, lab: bool = 
     if lab:
         shown = f"/doc/tree/{quote(target.name)}" if target else "/lab"
     else:
-        shown = f"/probebook/workbook/{quote(target.stem)}" if target else "/probebook/"
+        kind = "paper" if target and _is_paper(target) else "workbook"
+        shown = f"/probebook/{kind}/{quote(target.stem)}" if target else "/probebook/"
     # A kernel that serves no page any more is stopped after a while: answers are on disk, drafts in the browser.
     resting = [] if lab else [f"--MappingKernelManager.cull_idle_timeout={REST}"]
     return [
@@ -126,7 +130,7 @@ def server_options(target: Path | None, folder: Path, port: int, *, lab: bool = 
         f"--ServerApp.port={port}",
         f"--ServerApp.root_dir={folder.resolve()}",
         f"--LabApp.default_url={shown}",
-        "--ServerApp.jpserver_extensions={'probebook.page': True}",
+        "--ServerApp.jpserver_extensions={'probebook.page': True, 'probebook.assessment.sitting': True}",
         f"--ServerApp.tornado_settings={ {'headers': {'Content-Security-Policy': POLICY}}!r}",
         f"--LabApp.extra_labextensions_path={LAB / 'labextensions'}",
         # All forms of a workbook, benches with their drawings, come in one message.
@@ -148,6 +152,12 @@ def _end_kernels(server: Any) -> None:
         if number is not None and os.name == "posix":
             with suppress(OSError):
                 os.killpg(number, signal.SIGKILL)
+
+
+def _is_paper(target: Path) -> bool:
+    from probebook.api.assessing import is_paper
+
+    return is_paper(target)
 
 
 def _serve(options: Sequence[str], name: str, language: str) -> None:
