@@ -14,7 +14,8 @@ from probebook.questions.model import Standing
 from probebook.scenario_folder import scenarios_dir
 from probebook.scenario_layers import languages_in
 from probebook.words import Words
-from probebook.words.words import ENGLISH, PSEUDO
+from probebook.words.pseudo import PSEUDO
+from probebook.words.words import ENGLISH
 from probebook.workbook.journal import Entry
 from probebook.workbook.progress import progress_html, progress_rows
 

@@ -51,9 +51,13 @@ class Letters:
 
     def question(self, question: Question) -> Question:
         """The question with its Markdown so written; labels and options are plain text as they are."""
-        told = {name: self.text(getattr(question, name)) for name in ("prompt", "explanation", "working")}
-        slips = tuple(replace(slip, advice=self.text(slip.advice)) for slip in question.slips)
-        return replace(question, slips=slips, **told)
+        return replace(
+            question,
+            prompt=self.text(question.prompt),
+            explanation=self.text(question.explanation),
+            working=self.text(question.working),
+            slips=tuple(replace(slip, advice=self.text(slip.advice)) for slip in question.slips),
+        )
 
 
 def letters_of(library: Library, title: str, appliances: Iterable[str]) -> Letters:
