@@ -14,10 +14,12 @@ from probebook.appliances import Appliance, BranchKind, State, branch_ends, bran
 from probebook.appliances.checking import check_appliance
 from probebook.appliances.loading import load_appliance
 from probebook.appliances.relays import pulled_in
+from probebook.cases.library import library
 from probebook.circuit import resistances
 from probebook.diagnosis.open.ways import Sort, list_ways
 from probebook.errors import ScenarioError
 from probebook.physical import InUse, Read, Setting, fitting
+from probebook.questions.trace.facts.standing import standing
 from spice import ngspice
 
 LIBRARY = load_appliances(SCENARIOS)
@@ -258,3 +260,10 @@ def test_a_relay_that_never_pulls_in_is_found(tmp_path: Path) -> None:
     found = [f for f in check_appliance(path, scenarios=SCENARIOS) if f.where.endswith("part[6] (K1).coil")]
     assert [f.message for f in found] == ["in no position does the coil get the 300 V that it pulls in at"]
     assert FAULTS in path.read_text("utf-8")
+
+
+def test_what_a_coil_closes_is_left_to_be_found() -> None:
+    """A prompt tells what warmth has closed, as a limiter's contact; what a coil closes is the circuit's to tell."""
+    words = library().words
+    assert "K1" not in standing(words, BOILER, "calling")
+    assert "F1" in standing(words, LIBRARY["radiant-hob-zone"], "calling")
