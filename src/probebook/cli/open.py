@@ -25,20 +25,20 @@ LAB = Path(__file__).resolve().parents[1] / "lab"
 RETURNED = {"MALLOC_MMAP_THRESHOLD_": "1048576", "MALLOC_TRIM_THRESHOLD_": "1048576"}
 #: What a page that is not ours may load, JupyterLab's among them: nothing from anywhere else, whatever the text of a
 #: notebook asks for. Our own pages, and what the server says of files, are told less than this (``page.frame``).
-POLICY = "; ".join(
-    (
-        "img-src 'self' data: blob:",
-        "media-src 'self' data: blob:",
-        "style-src 'self' 'unsafe-inline'",
-        "font-src 'self' data:",
-        "frame-src 'self' data: blob:",
-        "connect-src 'self'",
-        "object-src 'none'",
-        "base-uri 'self'",
-        "form-action 'self'",
-        "frame-ancestors 'self'",
-    )
-)
+OWN = "'self'"
+MAY_LOAD: dict[str, tuple[str, ...]] = {
+    "img-src": (OWN, "data:", "blob:"),
+    "media-src": (OWN, "data:", "blob:"),
+    "style-src": (OWN, "'unsafe-inline'"),
+    "font-src": (OWN, "data:"),
+    "frame-src": (OWN, "data:", "blob:"),
+    "connect-src": (OWN,),
+    "object-src": ("'none'",),
+    "base-uri": (OWN,),
+    "form-action": (OWN,),
+    "frame-ancestors": (OWN,),
+}
+POLICY = "; ".join(" ".join((what, *places)) for what, places in MAY_LOAD.items())
 #: How long (seconds) the kernel of a workbook whose page was closed is kept.
 REST = 3600
 #: Kernels are spoken to over sockets in a folder of the file system, whose whole path (with ``/kernel-<36>-ipc-<2>``)
