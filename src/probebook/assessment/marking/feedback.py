@@ -123,7 +123,8 @@ def _item(number: int, item: Item, marked: MarkedItem, words: Words, jobs: _Jobs
         said += f"<p>{markup.safe(words.say(Overridden(marked.by, marked.why), 'overridden'))}</p>"
     rows = [
         ("answer", _answers(item, marked.response, heads["nothing"], jobs)),
-        ("key", _answers(item, marked.key, heads["nothing"], jobs)),
+        # The working of a job on the bench is its key, act by act.
+        *([] if question.bench else [("key", _answers(item, marked.key, heads["nothing"], jobs))]),
         ("said", said),
         ("working", markup.block(question.working) + markup.block(question.explanation)),
     ]
