@@ -87,7 +87,10 @@ def packaged() -> tuple[Path, Path]:
 
 def is_scenarios(folder: Path) -> bool:
     """Whether a folder is one of scenario files: a whole one, or somebody's own."""
-    return (folder / "appliances").is_dir() or (folder / MARKER).is_file()
+    try:
+        return (folder / "appliances").is_dir() or (folder / MARKER).is_file()
+    except (OSError, ValueError):  # no system has a folder of such a name
+        return False
 
 
 def own_folder(folder: Path) -> OwnFolder | None:
@@ -129,7 +132,7 @@ def _base(path: Path, named: str) -> Path:
     else:
         places = (path.parent / named,)
     for place in places:
-        if "\0" not in named and is_scenarios(place):
+        if is_scenarios(place):
             return place
     raise ScenarioError(
         f'there are no scenario files in "{named}"',

@@ -72,6 +72,14 @@ def unit_as_said(unit_text: str, wanted: Row) -> str:
     return unit_text
 
 
+def unit_for_another(unit_text: str) -> str:
+    """What a unit that is none here would be where another quantity is asked for: "°" is degrees, "V AC" is volts."""
+    text = DEGREES.get(unit_text, unit_text)
+    if found := _LETTER_POINT.fullmatch(f"0{text}"):
+        text = found["rest"].strip()
+    return _without_kind_of_current(text)
+
+
 def _with_exponent(found: re.Match[str]) -> str:
     exponent = found["plain"] or unicodedata.normalize("NFKC", found["raised"])
     return f"{found['number']}e{exponent.replace('−', '-').removeprefix('+')}"

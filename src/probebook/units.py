@@ -31,7 +31,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from probebook.errors import AnswerError, ScenarioError
 from probebook.unit_format import format_quantity
 from probebook.unit_table import FACTORS, PREFIX_LETTERS, PREFIX_WORDS, UNITS, Row, definitions, find_unit, squeeze
-from probebook.unit_typing import no_single_value, single, unit_as_said
+from probebook.unit_typing import no_single_value, single, unit_as_said, unit_for_another
 
 if TYPE_CHECKING:
     import pint
@@ -296,6 +296,9 @@ def _unit(text: str, unit_text: str, wanted: Row) -> tuple[str, Row]:
         return LETTER_CODES[unit_text], wanted
     unit_text = unit_as_said(unit_text, wanted)
     found = find_unit(unit_text) if _UNIT.fullmatch(unit_text) else None
+    if found is None:
+        other = find_unit(unit_for_another(unit_text))
+        found = other if other is not None and len(_reaching(*other, wanted)) == 1 else None
     if found is None:
         raise _unread("unknown-unit", f"the unit of {_quote(text)} is not known", wanted, shown=_quote(text))
     given = found[1]

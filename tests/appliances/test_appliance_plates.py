@@ -124,11 +124,12 @@ def test_library_is_complete_and_our_own(appliance: Appliance) -> None:
             assert abs(branch.cold_ohms - worked) > 0.05
 
 
-def test_library_has_the_twelve_appliances() -> None:
+def test_library_has_the_appliances_of_the_trade() -> None:
     """The appliances the trade meets, each from a text file alone."""
     assert set(LIBRARY) == {
-        "conventional-oven", "double-oven", "eye-level-grill", "fan-oven", "immersion-heater", "kettle",
+        "conventional-oven", "double-oven", "eye-level-grill", "fan-oven", "hot-cupboard", "immersion-heater", "kettle",
         "multifunction-oven", "radiant-hob-zone", "solid-plate", "storage-heater", "tumble-dryer", "washing-machine",
+        "water-boiler",
     }  # fmt: skip
     assert len(LIBRARY["multifunction-oven"].positions) >= 8
     assert sum(p.kind is PartKind.CUT_OUT for p in LIBRARY["tumble-dryer"].parts) == 2
@@ -247,3 +248,12 @@ def test_leaking_appliance_fails_in_service_inspection(appliance: Appliance) -> 
             state = State(position, faults=frozenset({fault.id}))
             ohms = resistances(n, ends, branch_ohms(appliance, [state], test_volts=500.0))[0]
             assert ohms[neutral, earth] < 0.3e6
+
+
+def test_insulation_of_a_part_is_what_a_meter_reads_of_it_whole() -> None:
+    """Two circuits of 250 MΩ together, by hand: 500 MΩ each, and 250 MΩ from both to the metalwork."""
+    cupboard = LIBRARY["hot-cupboard"]
+    paths = [cupboard.branches[cupboard.branch(f"E1.{name}~CH.1")] for name in ("front", "rear")]
+    assert [b.cold_ohms for b in paths] == pytest.approx([500e6, 500e6])
+    assert 1.0 / sum(1.0 / b.cold_ohms for b in paths) == pytest.approx(250e6)
+    assert 1.0 / sum(1.0 / b.hot_ohms for b in paths) == pytest.approx(6e6)

@@ -57,12 +57,7 @@ def _compare_resistance(appliance: Appliance, states: list[State]) -> None:
 
 def _compare_working(appliance: Appliance, states: list[State]) -> None:
     flow = working(appliance, states)
-    ohms = np.stack(
-        [
-            branch_ohms(appliance, [state], hot=True, test_volts=volts)[0]
-            for state, volts in zip(states, flow.supply.tolist(), strict=True)
-        ]
-    )
+    ohms = flow.ohms  # with the relays as they stand; test_appliance_relays.py has ngspice find how that is
     line, neutral, earth = (appliance.terminal(t) for t in (appliance.line, appliance.neutral, appliance.earth))
     held = [{line: volts, neutral: 0.0, earth: 0.0} for volts in flow.supply.tolist()]
     ends = branch_ends(appliance)

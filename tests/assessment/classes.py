@@ -17,6 +17,35 @@ LEARNERS = (
 )
 
 
+#: A blueprint with a bench that is quick to work out.
+BENCHED = """
+id = "on-the-bench"
+title = "On the bench"
+summary = "An invented trial."
+reader = "apprentice"
+region = "gb"
+minutes = "40 min"
+band = [-3.0, 3.0]
+pass-share = 0.6
+safety = "paper"
+
+[[row]]
+id = "watts"
+outcome = "power"
+kind = "power"
+marks = 2
+options = { form = "watts" }
+
+[[row]]
+id = "bench"
+outcome = "conclude"
+kind = "bench"
+marks = 6
+appliances = ["immersion-heater", "kettle"]
+competences = ["C06", "C26"]
+"""
+
+
 @dataclass(frozen=True, repr=False)
 class Class:
     """A class that was set: its papers, and the folder they lie in."""

@@ -33,8 +33,18 @@ def slipped(item: Item) -> tuple[str, dict[str, Response]] | None:
 
 
 def as_sent(item: Item, response: Mapping[str, Response]) -> list[Any]:
-    """A response as a page sends it: numbers in place of ids."""
-    return [from_response(field, response.get(field.key)) for field in item.question.fields]
+    """A response as a page sends it: numbers in place of ids; a bench is not in the form."""
+    return [
+        from_response(field, response.get(field.key))
+        for field in item.question.fields
+        if field.kind is not FieldKind.BENCH
+    ]
+
+
+def acts_of(item: Item, response: Mapping[str, Response]) -> list[str]:
+    """What is done on the bench of an item; nothing where it has none."""
+    named = [field.key for field in item.question.fields if field.kind is FieldKind.BENCH]
+    return [act for key in named for act in response.get(key, [])]
 
 
 def sit(folder: Path, name: str, paper: Paper, answers: Answers, *, hand_in: bool = True, **more: Any) -> OpenPaper:
@@ -43,6 +53,11 @@ def sit(folder: Path, name: str, paper: Paper, answers: Answers, *, hand_in: boo
     for item in paper.items:
         if item.id in answers:
             opened.forms[item.id].model.write(as_sent(item, answers[item.id]))
+            bench = opened.forms[item.id].bench
+            if bench is not None:  # as the page does: act by act
+                acts = acts_of(item, answers[item.id])
+                for count in range(1, len(acts) + 1):
+                    bench.set_state({"acts": acts[:count]})
     if hand_in:
         opened.submit()
     return opened
@@ -51,10 +66,16 @@ def sit(folder: Path, name: str, paper: Paper, answers: Answers, *, hand_in: boo
 def sit_in_kernel(path: Path, paper: Paper, answers: Answers) -> nbformat.NotebookNode:
     """Run the notebook in a kernel of its own, answer through its forms, hand in; the notebook as it was run."""
     notebook = nbformat.read(path, as_version=4)
-    sent = {item.id: as_sent(item, answers[item.id]) for item in paper.items if item.id in answers}
+    sent = {
+        item.id: (as_sent(item, answers[item.id]), acts_of(item, answers[item.id]))
+        for item in paper.items
+        if item.id in answers
+    }
     driving = (
-        f"import json\nfor item, answer in json.loads({json.dumps(json.dumps(sent))}).items():\n"
+        f"import json\nfor item, (answer, acts) in json.loads({json.dumps(json.dumps(sent))}).items():\n"
         "    paper.forms[item].model.write(answer)\n"
+        "    for count in range(1, len(acts) + 1):\n"
+        "        paper.forms[item].bench.set_state({'acts': acts[:count]})\n"
         "paper._sheets[-1].hear({'press': 'hand-in'})"
     )
     notebook.cells.append(nbformat.v4.new_code_cell(driving))

@@ -21,6 +21,7 @@ from probebook.cluster import Cluster
 from probebook.errors import ScenarioError, UsageError
 from probebook.executor import Serial
 
+dask = pytest.importorskip("dask")
 distributed = pytest.importorskip("distributed")
 pytestmark = [pytest.mark.slow, pytest.mark.filterwarnings("default")]
 
@@ -34,9 +35,13 @@ def address() -> Iterator[str]:
     before = os.environ.get("PYTHONPATH")
     os.environ["PYTHONPATH"] = os.pathsep.join((str(Path(__file__).parent), source, *([before] if before else [])))
     try:
-        with distributed.LocalCluster(
-            n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, host="127.0.0.1"
-        ) as cluster:
+        # A job that has ended two workers is given up, so that the test of one does not wait for four.
+        with (
+            dask.config.set({"distributed.scheduler.allowed-failures": 1}),
+            distributed.LocalCluster(
+                n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, host="127.0.0.1"
+            ) as cluster,
+        ):
             yield str(cluster.scheduler_address)
     finally:
         os.environ.pop("PYTHONPATH")

@@ -76,7 +76,7 @@ def pack(five: Class, trade: Library, tmp_path_factory: pytest.TempPathFactory) 
 
 def test_every_item_stands_with_its_key_on_the_page(five: Class, pack: Path, trade: Library) -> None:
     """Each distinct item of each paper is there by name, with its key, its difficulty and its proof."""
-    items = moderated_items(five.papers, lambda language: library(trade.folder, "gb", language).words)
+    items = moderated_items(five.papers, lambda language: library(trade.folder, "gb", language))
     page = (pack / "moderation.html").read_text("utf-8")
     assert sum(each.given for each in items) == sum(len(paper.items) for paper in five.papers.papers)
     assert len({each.name for each in items}) == len(items)
@@ -221,7 +221,7 @@ def test_items_that_differ_in_a_wrong_option_only_are_two(five: Class, trade: Li
     def names(options: tuple[Option, ...]) -> int:
         changed = replace(item, question=replace(item.question, fields=(replace(field, options=options), *rest)))
         papers = replace(five.papers, papers=(replace(paper, items=(item, changed)),))
-        return len(moderated_items(papers, lambda language: library(trade.folder, "gb", language).words))
+        return len(moderated_items(papers, lambda language: library(trade.folder, "gb", language)))
 
     assert names((*field.options[:at], other, *field.options[at + 1 :])) == 2
     assert names(tuple(reversed(field.options))) == 1

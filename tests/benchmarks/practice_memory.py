@@ -13,9 +13,11 @@ import argparse
 import gc
 import os
 import shutil
+import sys
 import tempfile
 from pathlib import Path
 
+from probebook.cli.open import RETURNED
 from probebook.workbook import player
 from probebook.workbook.forms.form import Form
 from probebook.workbook.player import open_workbook
@@ -50,6 +52,8 @@ def main() -> None:
         "--folder", type=Path, default=ROOT, help="where a current build lies (default: the committed one)"
     )
     given = parser.parse_args()
+    if not os.environ.keys() >= RETURNED.keys():  # as kernels are started; it counts from the start of a process only
+        os.execve(sys.executable, [sys.executable, *sys.argv], {**os.environ, **RETURNED})
     os.environ["PROBEBOOK_SCENARIOS"] = str(ROOT / "scenarios")
     player._display = lambda _: None
     before = 0.0

@@ -2,9 +2,10 @@
 
     python tests/benchmarks/speeds.py [build] [changed] [check] [coverage] [verify]
 
-Printed are seconds and their ratio to an empty notebook (median of three) with the bar of each. ``changed`` is a build
-of which one plan has changed since the build before, from what that one kept; ``coverage`` is held against loading what
-it is made of. On two cores; run by themselves, bytecode is written first.
+Printed are seconds on the clock and of the processors, and the ratio of each to an empty notebook (median of three),
+with the bar. On a machine that does other things too only the second can be compared. ``changed`` is a build of which
+one plan has changed since the build before, from what that one kept; ``coverage`` is held against loading what it is
+made of. On two cores; bytecode is written first.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ import sys
 import tempfile
 import time
 from pathlib import Path
-from statistics import median
+from typing import NamedTuple
 
 TOP = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(TOP / "src"), str(Path(__file__).resolve().parent)]
@@ -29,6 +30,30 @@ CHANGED = "your-meter.toml"
 LOADING = "import probebook.cli.coverage, probebook.api.workbooks, probebook.api.reports, probebook.learning.coverage"
 
 
+class Taken(NamedTuple):
+    """Seconds on the clock, and of the processors in this process and those that it started."""
+
+    wall: float
+    cpu: float
+
+    @classmethod
+    def now(cls) -> Taken:
+        """From some beginning on."""
+        times = os.times()
+        return cls(time.perf_counter(), time.process_time() + times.children_user + times.children_system)
+
+    def since(self, start: Taken) -> Taken:
+        """What passed since then."""
+        return Taken(self.wall - start.wall, self.cpu - start.cpu)
+
+
+def empty(folder: Path) -> Taken:
+    """Executing an empty notebook."""
+    start = Taken.now()
+    empty_notebook(folder)
+    return Taken.now().since(start)
+
+
 class Runs:
     """Commands on a copy of the scenarios, with a folder for what they keep."""
 
@@ -39,18 +64,18 @@ class Runs:
         self.environment = {"PYTHONPYCACHEPREFIX": str(folder / "bytecode"), **environment}
         self.environment |= {"PYTHONPATH": str(TOP / "src"), "PROBEBOOK_CACHE": str(folder / "kept")}
 
-    def seconds(self, *line: str) -> float:
+    def seconds(self, *line: str) -> Taken:
         """How long a Python command takes."""
-        start = time.perf_counter()
+        start = Taken.now()
         done = subprocess.run(
             [sys.executable, *line], cwd=self.folder, env=self.environment, capture_output=True, check=False
         )
-        taken = time.perf_counter() - start
+        taken = Taken.now().since(start)
         if done.returncode:
             print(done.stderr.decode()[-400:])
         return taken
 
-    def command(self, *arguments: str) -> float:
+    def command(self, *arguments: str) -> Taken:
         """How long a command of ours takes."""
         return self.seconds("-m", "probebook", *arguments, "--scenarios", "scenarios")
 
@@ -66,11 +91,12 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as scratch:
         runs = Runs(Path(scratch))
         runs.command("check", "scenarios/alloys.toml")  # bytecode
-        empty = median(empty_notebook(runs.folder) for _ in range(EMPTY_RUNS))
-        print(f"empty notebook: {empty:.2f} s (median of {EMPTY_RUNS})", flush=True)
+        nothing = sorted(empty(runs.folder) for _ in range(EMPTY_RUNS))[EMPTY_RUNS // 2]
+        print(f"empty notebook: {nothing.wall:.2f} s, {nothing.cpu:.2f} s of processors (median)", flush=True)
 
-        def told(name: str, taken: float, bar: float, beside: float = empty) -> None:
-            print(f"{name:28} {taken:7.2f} s, {taken / beside:6.2f} x, bar {bar:g} x", flush=True)
+        def told(name: str, taken: Taken, bar: float, beside: Taken = nothing) -> None:
+            ratios = f"{taken.wall / beside.wall:6.2f} x, {taken.cpu / beside.cpu:6.2f} x"
+            print(f"{name:28} {taken.wall:7.2f} s, {taken.cpu:7.2f} s; {ratios}; bar {bar:g} x", flush=True)
 
         told("build, all from nothing", runs.command("build"), 25)
         if "changed" in wanted:
@@ -80,7 +106,7 @@ def main() -> None:
         if "check" in wanted:
             told("check, nothing changed", runs.command("check"), 25)
         if "coverage" in wanted:
-            loading = median(runs.seconds("-c", LOADING) for _ in range(EMPTY_RUNS))
+            loading = sorted(runs.seconds("-c", LOADING) for _ in range(EMPTY_RUNS))[EMPTY_RUNS // 2]
             told("coverage, first", runs.command("coverage"), 25)
             told("coverage, nothing changed", runs.command("coverage"), 2, loading)
         if "verify" in wanted:

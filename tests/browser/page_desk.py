@@ -13,8 +13,8 @@ from typing import Any
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
+from lab_desk import serving, surroundings
 from plain_page import Page as PlainHands
-from test_open import serving, surroundings
 
 from probebook.questions.codec import Sheet, read_sheet
 from probebook.questions.model import Question

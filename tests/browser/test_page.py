@@ -13,8 +13,8 @@ import pytest
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "page"))
 import journals
 from chromium import CHROMIUM, FLAGS
+from lab_desk import serving, surroundings, workbook_files
 from page_desk import AXE, LIVE, PATIENCE, ROOT, Desk, Hands, axe_findings, command, desk_on
-from test_open import serving, surroundings, workbook_files
 
 from probebook.questions.codec import read_sheet
 from probebook.questions.model import FieldKind, Kind, Question

@@ -12,8 +12,8 @@ from probebook.cases.complaints import complaint_words, draw_complaint, setting_
 from probebook.cases.kitchen import kitchen
 from probebook.cases.library import library
 from probebook.cases.seeds import stream
-from probebook.diagnosis import noticed
-from probebook.diagnosis.symptom_table import NORMAL, OFF
+from probebook.diagnosis import Complaint, noticed, posterior, symptoms
+from probebook.diagnosis.symptom_table import HOLDS, NORMAL, OFF, PROTECTION, TEMPERATURE
 
 TRADE = library()
 SETTING = kitchen(TRADE.folder)
@@ -111,3 +111,41 @@ def test_nobody_calls_for_a_lamp_where_something_stays_cold(appliance_id: str) -
                 assert said or not main, (fault.id, chosen)
             for s in (s for s in chosen if s.how == NORMAL):
                 assert not set(appliance.position(s.position).heats) <= lights, (fault.id, chosen)
+
+
+@pytest.mark.parametrize("appliance_id", TRADE.appliance_ids)
+def test_what_trips_is_told_and_nothing_is_praised_beside_it(appliance_id: str) -> None:
+    """Who speaks of a setting in which something trips says so, and says of nothing there that it works."""
+    appliance = TRADE.appliance(appliance_id)
+    for fault in (f.id for f in appliance.faults if f.kind is not FaultKind.USER_SETTING):
+        trips = {s.position for s in symptoms(appliance, [fault]) if s.subject == PROTECTION and s.how != HOLDS}
+        for n in range(8):
+            told = draw_complaint(appliance, [fault], SETTING, stream("trips", fault, n))
+            for position in trips & {s.position for s in told}:
+                assert any(s.subject == PROTECTION for s in told if s.position == position)
+                assert not any(s.how == NORMAL for s in told if s.position == position)
+
+
+def test_no_warm_air_comes_where_the_fan_stands() -> None:
+    """With its fan seized nobody says of a fan oven that warm air comes out at the back."""
+    appliance = TRADE.appliance("fan-oven")
+    for n in range(60):
+        told = draw_complaint(appliance, ["fan-seized"], SETTING, stream("still", n))
+        assert not any(s.subject == "ring" and s.how == NORMAL for s in told)
+
+
+def test_of_two_ovens_at_once_nobody_says_how_warm_it_gets() -> None:
+    """What a double oven holds is told of one oven, never of a setting that heats both."""
+    appliance = TRADE.appliance("double-oven")
+    for fault in ("main-contact-n-burnt", "main-thermostat-high", "ring-open"):
+        for n in range(30):
+            told = draw_complaint(appliance, [fault], SETTING, stream("both", fault, n))
+            assert not any(s.subject == TEMPERATURE and s.position in ("both-ovens", "grill-and-main") for s in told)
+
+
+def test_a_complaint_without_a_trip_speaks_against_what_trips() -> None:
+    """Cold water with no word of a trip: an element that leaks is far less likely than a thermostat that stays open."""
+    appliance = TRADE.appliance("immersion-heater")
+    cold = tuple(s for s in noticed(appliance, ["thermostat-open"]) if s.subject == TEMPERATURE)
+    found = posterior(appliance, [Complaint(cold)], (), draws=1)
+    assert found.probability_of(["element-leak"]) < 0.2 * found.probability_of(["thermostat-open"])

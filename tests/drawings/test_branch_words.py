@@ -18,7 +18,7 @@ APPLIANCES = load_appliances(Path(__file__).parents[2] / "scenarios")
 WORDS = library().words
 CASES = [(a, p.name) for a in APPLIANCES.values() for p in a.positions]
 every_position = pytest.mark.parametrize(("appliance", "position"), CASES, ids=[f"{a.id}-{p}" for a, p in CASES])
-LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
+LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON, BranchKind.COIL)
 
 
 def _graph(appliance: Appliance) -> nx.MultiGraph:

@@ -19,7 +19,7 @@ APPLIANCES = load_appliances(Path(__file__).parents[2] / "scenarios")
 WORDS = library().words
 CASES = [(a, p.name) for a in APPLIANCES.values() for p in a.positions]
 every_position = pytest.mark.parametrize(("appliance", "position"), CASES, ids=[f"{a.id}-{p}" for a, p in CASES])
-LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
+LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON, BranchKind.COIL)
 
 
 def _on_a_way(appliance: Appliance, closed: frozenset[str]) -> set[str]:
@@ -40,7 +40,7 @@ def _on_a_way(appliance: Appliance, closed: frozenset[str]) -> set[str]:
 @every_position
 def test_what_carries_current_lies_on_a_way_from_line_to_neutral(appliance: Appliance, position: str) -> None:
     """A branch carries current just when some simple way from line to neutral runs through it (networkx blocks)."""
-    closed = closed_contacts(appliance, position)
+    closed = closed_contacts(appliance, position, live=True)
     assert carrying(appliance, position) == _on_a_way(appliance, closed)
 
 

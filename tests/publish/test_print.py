@@ -264,3 +264,12 @@ def test_the_papers_of_a_class_are_printed_from_their_sealed_key(tmp_path: Path)
     text = _text((tmp_path / "paper" / "b2-paper.pdf").read_bytes(), tmp_path)
     assert "Ben Example" in text
     assert "Ada Example" not in text
+
+
+def test_a_question_on_paper_brings_the_drawing_that_its_text_names() -> None:
+    """A drawing that a workbook shows once for several questions is printed with each of them that names it."""
+    for name, asked in (("08-controls", ("q02", "q15")), ("11-fault-finding-fan-and-multifunction", ("q02", "q16"))):
+        items = {item.question.id: item for item in read_booklet(name, ROOT).items}
+        for question in asked:
+            assert "circuit diagram" in items[question].question.prompt
+            assert "data:image/svg+xml" in items[question].before

@@ -16,6 +16,7 @@ from probebook.questions.marking import mark
 from probebook.questions.model import Kind
 from probebook.questions.procedure_files import load_situations
 from probebook.questions.procedures import Situation
+from probebook.questions.stop_or_go.slips import out_of_turn
 from probebook.workbook.build.plan import load_plans
 
 TRADE = library()
@@ -163,3 +164,36 @@ def test_a_core_that_stays_hot_is_not_called_cold() -> None:
     assert told is not None
     assert "nothing in it stores heat" in told.prompt
     assert asked(TRADE, Kind.STOP_OR_GO, "", "storage-heater", 1, "s", situation="cooled-down") is None
+
+
+def test_what_is_right_elsewhere_stands_beside_what_is_right_here() -> None:
+    """Of three wrong next steps two are right ones of other situations for the same reader, so that no wording tells.
+
+    Every situation names at least two whose right choice is wrong in it, of nobody with other duties: what an owner is
+    offered never comes from a workshop.
+    """
+    known = {s.id: s for s in SITUATIONS}
+    right = {text for s in SITUATIONS for text in (_right(s), next(c.other for c in s.choices if not c.slip)) if text}
+    assert all(len(s.borrow) >= 2 for s in SITUATIONS)
+    for situation in SITUATIONS:
+        for name in situation.borrow:
+            assert (known[name].person == "owner") == (situation.person == "owner"), (situation.id, name)
+    plain = {text for text in right if "{" not in text}
+    counts = []
+    for person in ("apprentice", "owner"):
+        for _, question in sample(TRADE, Kind.STOP_OR_GO, person, levels=(2,), seeds=1):
+            options = [option.text for field in question.fields if field.key == "next" for option in field.options]
+            counts.append(sum(text in plain for text in options))
+    assert sum(counts) / len(counts) > 2.2
+
+
+def test_acting_out_of_turn_is_critical_where_one_has_to_stop() -> None:
+    """A right step of another situation that opens, measures or runs fails the question where going on does."""
+    known = {s.id: s for s in SITUATIONS}
+    stop, act = known["no-second-proof"], known["all-proved"]
+    assert out_of_turn(stop, act) == {"slip": "prove-once", "critical": True}
+    assert out_of_turn(known["tests-passed"], known["insulation-low"]) == {
+        "slip": "stopped-too-soon",
+        "critical": False,
+    }
+    assert out_of_turn(known["cause-found"], known["tests-passed"]) == {"slip": "untested-return", "critical": True}

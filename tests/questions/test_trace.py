@@ -17,6 +17,7 @@ from probebook.errors import ScenarioError
 from probebook.questions import scene as sc
 from probebook.questions import situation_words as sw
 from probebook.questions.model import Kind, Question
+from probebook.questions.trace.facts.contacts import find_contacts, switch_contacts
 from probebook.questions.trace.facts.flow import on_at
 from probebook.questions.trace.facts.heats import find_heats
 
@@ -233,3 +234,15 @@ def test_a_position_said_to_work_nothing_is_found_out(appliance_id: str, positio
     told = tuple(replace(p, heats=()) if p.name == position else p for p in appliance.positions)
     with pytest.raises(ScenarioError, match="said to work nothing, but works"):
         find_heats(replace(appliance, positions=told), [position], with_controls=False)
+
+
+def test_contacts_that_make_no_difference_are_not_asked_for() -> None:
+    """On the plate at heat 5 contact l4 puts line on both ends of section c: it changes nothing and is not in the key.
+
+    By hand: a lies between tags 1 and 2, b between 2 and 3, c between 3 and 4; line on 1 and 3, neutral on 2.
+    """
+    appliance = TRADE.appliance("solid-plate")
+    found = find_contacts(appliance, ["5"], switch_contacts(appliance))
+    assert found is not None
+    assert found.key == {"S1.l1", "S1.n2", "S1.l3"}
+    assert found.outcomes[found.key | {"S1.l4"}] == found.on

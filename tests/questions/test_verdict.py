@@ -155,3 +155,20 @@ def test_a_plan_can_fix_the_verdict() -> None:
         assert question.field("verdict").answer == wanted
     unasked = (asked(TRADE, Kind.VERDICT, "supply", "kettle", 1, f"unasked {seed}") for seed in range(12))
     assert {str(question.field("verdict").answer) for question in unasked if question is not None} == set(NAMES)
+
+
+def test_wrong_reasons_have_the_form_of_the_right_one() -> None:
+    """Beside the right reason stand those of other verdicts: what is right here is met as wrong elsewhere.
+
+    Haladyna, Downing and Rodriguez 2002, a review of rules for writing items: options alike in form and content.
+    """
+    right: Counter[str] = Counter()
+    wrong: Counter[str] = Counter()
+    for form in ("power", "insulation", "earth", "supply", "conductor"):
+        tried = (asked(TRADE, Kind.VERDICT, form, "conventional-oven", 2 + n % 2, f"alike {n}") for n in range(60))
+        for question in filter(None, tried):
+            for option in question.field("why").options:
+                told = re.sub(r"[\d.]+", "#", option.text)
+                (right if option.id == question.field("why").answer else wrong)[told] += 1
+    also = sum(count for told, count in right.items() if wrong[told])
+    assert also > 0.9 * right.total()

@@ -17,11 +17,11 @@ from probebook.cases.library import Library
 from probebook.errors import ScenarioError, UsageError
 from probebook.site import benches
 from probebook.site.benches import practice_benches
-from probebook.site.bundle import script
 from probebook.site.folder import MARK, put, site_files
 from probebook.site.frame import ENTRY, SHEETS, policy
 from probebook.site.pages import bench_page
 from probebook.workbook.forms.bench import BenchModel
+from probebook.workbook.forms.bundle import script
 from probebook.workbook.forms.model import QuestionModel
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -157,7 +157,7 @@ def end(process: subprocess.Popen[bytes], folder: Path, tally: Tally, *, stop: b
         tally.wrong.append(f"traceback: {text.strip().splitlines()[-1]}")
     if stop and ran:
         tally.slowest = max(tally.slowest, took)
-        lines = without_progress(text).splitlines()
+        lines = [line for line in without_progress(text).splitlines() if line]  # after ^C a new line is begun
         if took > bar:
             tally.wrong.append(f"took {took:.2f} s to end")
         if process.returncode not in (130, 0, 1):
@@ -206,48 +206,62 @@ number = int(sys.argv[1])
 while True:
     number += 1
     form = book.form("q01")
-    form.set({**form.question.key(), "watts": f"{number} W"})
+    form.set(dict.fromkeys(form.question.key(), f"{number} W"))
     form.check()
     print("kept", number, book._trouble, flush=True)
 """
+
+
+def kernel_from(folder: Path, number: int) -> subprocess.Popen[str]:
+    """A kernel's process in which one answer after the other is given, from a number on; opened already."""
+    process = subprocess.Popen(
+        [sys.executable, "-c", _KERNEL, str(number)],
+        cwd=folder,
+        env=environment(folder),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
+    assert process.stdout is not None
+    process.stdout.readline()
+    return process
+
+
+def acknowledged(text: str) -> list[int]:
+    """The answers of which a kernel said that they are saved, each in a whole line."""
+    whole = [line.split() for line in text.splitlines(keepends=True) if line.endswith("\n")]
+    return [int(words[1]) for words in whole if words[0] == "kept"]
 
 
 def kernel_trial(folder: Path, moments: int, rng: random.Random) -> Tally:
     """What a kernel said was saved is in the journal, once, whenever it is killed."""
     tally = Tally("kernel")
     told: list[int] = []
-    journal = folder / "workbooks" / "07-small.answers.jsonl"
-    for _ in range(moments):
-        process = subprocess.Popen(
-            [sys.executable, "-c", _KERNEL, str(1000 + max(told, default=0))],
-            cwd=folder,
-            env=environment(folder),
-            stdout=subprocess.PIPE,
-            stderr=subprocess.PIPE,
-            text=True,
-        )
+    usual = 0.0
+    for _ in range(moments + 1):
+        process = kernel_from(folder, 1000 + 1000 * tally.moments)
         assert process.stdout is not None
-        process.stdout.readline()
-        time.sleep(rng.uniform(0.0, 0.2))
+        start = time.monotonic()
+        first = ""
+        if not usual:  # how long ten answers take
+            first = "".join(process.stdout.readline() for _ in range(10))
+            usual = time.monotonic() - start
+        else:
+            time.sleep(rng.uniform(0.0, usual))
         process.kill()
         out, err = process.communicate()
-        if err:
-            tally.wrong.append(err[-200:])
-        told += [
-            int(line.split()[1])
-            for line in out.splitlines(keepends=True)
-            if line.startswith("kept") and line.endswith("\n")
-        ]
+        tally.wrong += [err[-200:]] if err else []
+        told += acknowledged(first + out)
         tally.moments += 1
-    history = read_journal(journal, origin="07-small")
-    given = [str(entry.response["watts"]) for entry in history.entries]
+    history = read_journal(folder / "workbooks" / "07-small.answers.jsonl", origin="07-small")
+    given = [next(iter(entry.response.values())) for entry in history.entries]
+    counts = {number: given.count(f"{number} W") for number in told}
     tally.wrong += [
-        f"{number} was acknowledged and is there {given.count(f'{number} W')} times"
-        for number in told
-        if given.count(f"{number} W") != 1
+        f"{number} was acknowledged and is there {count} times" for number, count in counts.items() if count != 1
     ]
-    tally.wrong += [f"twice: {each}" for each in set(given) if given.count(each) > 1]
+    tally.wrong += [f"twice: {each}" for each in given if given.count(each) > 1]
     tally.wrong += [str(problem) for problem in history.problems]
+    tally.wrong += [] if told else ["nothing was acknowledged"]
     tally.name = f"kernel ({len(told)} acknowledged, {len(given)} saved)"
     must(folder, "verify", "--scenarios", "scenarios")
     tally.wrong += [f"left {name}" for name in stray(folder)]

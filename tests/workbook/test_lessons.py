@@ -248,6 +248,27 @@ def test_a_case_worked_aloud_names_only_what_an_observation_rules_out() -> None:
         assert display in page
 
 
+def test_a_case_worked_aloud_says_that_a_figure_agrees_only_where_it_lies_in_the_band() -> None:
+    """'And so it does' stands beside a figure that the band told of a sound appliance holds, and beside no other."""
+    band = re.compile(r": ([\d.]+)( M?)Ω\.\*\* A sound appliance would show ([\d.]+)–([\d.]+) M?Ω(, and so it does)?")
+    seen: set[bool] = set()
+    for appliance in ("conventional-oven", "storage-heater", "fan-oven"):
+        for seed in range(6):
+            page = walk_page(make_case(LIBRARY, appliance, f"a test/band {seed}", 2), LIBRARY)
+            for shown, _, low, high, agrees in band.findall(page):
+                assert (float(low) <= float(shown) <= float(high)) == bool(agrees), (appliance, seed, shown, low, high)
+                seen.add(bool(agrees))
+    assert seen == {True, False}
+
+
+def test_general_advice_is_told_once_in_a_worked_example() -> None:
+    """What a worked example says of symbols in general stands under one of its wrong options, not under all."""
+    pages = [cell.source for cell in built("reading-the-wiring").cells if cell.id.startswith("example-")]
+    page = next(source for source in pages if "symbol" in source)
+    assert page.count("- Not *") >= 5
+    assert page.count("Look at the body first") == 1
+
+
 def test_a_worked_case_is_asked_about_nowhere() -> None:
     """What is worked aloud is no case of a question: its seed is its own."""
     for path in sorted((SCENARIOS / "workbooks").glob("*.toml")):

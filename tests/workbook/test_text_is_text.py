@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,7 @@ from probebook.scenario_layers import MARKER
 from probebook.textfiles import parse_toml
 from probebook.workbook.build.compiling import compile_plan
 from probebook.workbook.build.files import sheet_text
+from probebook.workbook.build.letters import letters_of
 from probebook.workbook.build.notebook import notebook_text
 from probebook.workbook.build.plan import load_plan
 from probebook.workbook.markup import tame
@@ -54,6 +56,59 @@ def test_no_tag_and_no_link_of_a_file_is_in_a_notebook(tmp_path: Path) -> None:
         assert "href" not in page
         assert all(src.startswith("data:image/svg+xml;base64,") for src in re.findall(r'<img src="([^"]*)"', page))
     assert "onerror" in sheet_text(compiled, library)
+
+
+SIGNS = r"*x* _a_ **b** `c` ~~d~~ $e$ \\*f\\* g|h &amp;"
+PLAIN_PLAN = """
+id = "plain"
+number = 7
+title = "Signs TOLD"
+reader = "apprentice"
+summary = "A summary."
+seed = "test"
+appliance = "kettle"
+
+[[block]]
+show = "plate"
+
+[[block]]
+show = "schematic"
+
+[[block]]
+ask = "power"
+options = { form = "watts" }
+"""
+
+
+def test_the_signs_of_markdown_in_a_name_are_letters(tmp_path: Path) -> None:
+    """Rendered with a reader of Markdown, the text of the cells holds each name to the letter, and marks none of it."""
+    library = Library(tmp_path)
+    (tmp_path / MARKER).write_text(f'base = "{SCENARIOS}"\n', "utf-8")
+    told = json.dumps(SIGNS)[1:-1]
+    kettle = (SCENARIOS / "appliances" / "kettle.toml").read_text("utf-8")
+    for old in ('title = "kettle"', 'maker = "Fenner & Locke"', 'designation = "Brook 17"'):
+        assert old in kettle
+        kettle = kettle.replace(old, f'{old[:-1]} {told}"', 1)
+    for name, text in {"appliances/kettle": kettle, "workbooks/plain": PLAIN_PLAN.replace("TOLD", told)}.items():
+        (tmp_path / name).parent.mkdir()
+        (tmp_path / f"{name}.toml").write_text(text, "utf-8")
+    compiled = compile_plan(load_plan(tmp_path / "workbooks" / "plain.toml", library.words), library)
+    cells = [cell for cell in json.loads(notebook_text(compiled))["cells"] if cell["cell_type"] == "markdown"]
+    reader = MarkdownIt("commonmark", {"html": True}).enable(["table", "strikethrough"])
+    pages = [reader.render("".join(cell["source"])) for cell in cells]
+    shown = [unescape(re.sub(r"<[^>]+>", "", page)) for page in pages]
+    for name in (f"Signs {SIGNS}", f"kettle {SIGNS}", f"Fenner & Locke {SIGNS}", f"Brook 17 {SIGNS}"):
+        assert any(name in text for text in shown), name
+    assert not [page for page in pages if re.search(r"<(em|s|code)>[^<]*[xabcdf]</", page)]
+    assert not any("$e$" in "".join(cell["source"]) for cell in cells)  # JupyterLab would set it as mathematics
+    advice = reader.render(compiled.questions[0].prompt)
+    assert f"kettle {SIGNS}" in unescape(re.sub(r"<[^>]+>", "", advice))
+
+
+def test_the_trade_has_no_name_with_such_a_sign() -> None:
+    """The packaged files need no entity, so that what is built of them is as it was."""
+    library = Library(SCENARIOS)
+    assert not letters_of(library, "A title", library.appliance_ids)
 
 
 def test_a_drawing_holds_names_as_letters(tmp_path: Path) -> None:

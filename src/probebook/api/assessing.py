@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from probebook.cases.library import Library
     from probebook.words import Words
 
-__all__ = ["PaperSet", "mark_folder", "marked_lines", "open_key", "read_learners", "set_class", "set_lines"]
+__all__ = ["PaperSet", "is_paper", "mark_folder", "marked_lines", "open_key", "read_learners", "set_class", "set_lines"]
 
 #: Hex digits of a secret: 256 bits.
 SECRET = 64
@@ -52,6 +52,13 @@ def read_blueprint(name: str, library: Library) -> Blueprint:
     from probebook.assessment.setting.blueprints import find_blueprint, load_blueprint
 
     return load_blueprint(find_blueprint(name, library.folder), library)
+
+
+def is_paper(path: Path) -> bool:
+    """Whether a notebook says that it is a paper to be sat; UsageError when it cannot be read."""
+    from probebook.page.reading import is_paper as says_so
+
+    return says_so(path)
 
 
 def executor(jobs: int, cluster: str = "") -> Executor:
@@ -138,6 +145,8 @@ def set_lines(found: SetClass, folder: Path, words: Words) -> list[str]:
     keys = ["done", "spread", "key"]
     if any(item.before for paper in papers.papers for item in paper.items):
         keys.append("tables")
+    if any(item.bench for paper in papers.papers for item in paper.items):
+        keys.append("benches")
     return [words.say(told, key) for key in (*keys, "public")]
 
 
@@ -186,6 +195,7 @@ def mark_folder(
     jobs
         Processes that read hand-ins.
     """
+    from probebook.assessment.marking.benches import Benches
     from probebook.assessment.marking.marks import mark_class
     from probebook.assessment.marking.overrides import read_overrides
     from probebook.assessment.marking.writing import marked_files, write_marks
@@ -197,9 +207,10 @@ def mark_folder(
     if hand_ins is not None and not hand_ins.is_dir():
         raise UsageError("there is no such folder", where=str(hand_ins), remedy="name the folder of the hand-ins")
 
-    def words_of(language: str) -> Words:
-        return library_of(library.folder, papers.blueprint.region, language).words
+    def spoken(language: str) -> Library:
+        return library_of(library.folder, papers.blueprint.region, language)
 
+    words_of, benches = _words_of(spoken), Benches(spoken)
     given = read_overrides(overrides, papers) if overrides else ()
     marked, codes = mark_class(
         hand_ins,
@@ -209,10 +220,15 @@ def mark_folder(
         overrides=given,
         sheets=sheets,
         executor=executor(jobs if len(papers.papers) > MANY else 1),
+        benches=benches,
     )
     competences = {each.id: each.text for each in load_competences(library.folder, library.words)}
-    write_marks(marked_files(marked, papers, words_of, codes, competences), folder)
+    write_marks(marked_files(marked, papers, words_of, codes, competences, benches), folder)
     return marked
+
+
+def _words_of(spoken: Callable[[str], Library]) -> Callable[[str], Words]:
+    return lambda language: spoken(language).words
 
 
 def marked_lines(marked: MarkedClass, folder: Path, words: Words) -> list[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -53,22 +53,13 @@ def bank(names: Sequence[str], folder: Path) -> list[Booklet]:
         A marking sheet or a notebook cannot be read.
     """
     from probebook.publish.booklet import read_booklet
-    from probebook.publish.package.shown import drawings_of
 
     chosen = list(dict.fromkeys(names)) or sorted(path.stem for path in (folder / "answer_keys").glob("*.json"))
     if not chosen:
         raise UsageError(
             "there are no workbooks here", where=str(folder), remedy="run 'probebook build' first, or name a --folder"
         )
-    found = []
-    for name in chosen:
-        booklet = read_booklet(name, folder)
-        drawn = drawings_of(
-            folder / "workbooks" / f"{name}.ipynb", {item.question.id: item.question for item in booklet.items}
-        )
-        items = tuple(replace(item, before=item.before or drawn.get(item.id, "")) for item in booklet.items)
-        found.append(replace(booklet, items=items))
-    return found
+    return [read_booklet(name, folder) for name in chosen]
 
 
 def papers_of(papers: PaperSet) -> list[Booklet]:

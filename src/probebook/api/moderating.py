@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from probebook.assessment.model import MarkedClass
     from probebook.assessment.moderation.record import SignOff
     from probebook.cases.library import Library
-    from probebook.words import Words
 
 __all__ = ["PaperSet", "moderate_set"]
 
@@ -55,8 +54,8 @@ def moderate_set(
     from probebook.assessment.moderation.record import ALL, RECORD, read_record, record_text, sign_sheet
     from probebook.cases.library import library as library_of
 
-    def words_of(language: str) -> Words:
-        return library_of(library.folder, papers.blueprint.region, language).words
+    def spoken(language: str) -> Library:
+        return library_of(library.folder, papers.blueprint.region, language)
 
     keep_from_learners(out / "moderation.html", papers)
     marked = _marked(marks, papers)
@@ -64,7 +63,7 @@ def moderate_set(
         raise UsageError(
             "two markers are compared on a class that was marked", where="--second", remedy="name the folder of marks"
         )
-    items = moderated_items(papers, words_of, marked)
+    items = moderated_items(papers, spoken, marked)
     names = [each.name for each in items]
     record = _signed(read_record(out / RECORD, papers.id), signed, names)
     compared = compare(marked, read_overrides(second, papers)) if marked and second else None

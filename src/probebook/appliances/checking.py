@@ -16,6 +16,7 @@ import numpy as np
 from probebook.appliances.assumed import Checking
 from probebook.appliances.checks.figures import residual, thin_wires, tolerances
 from probebook.appliances.checks.findings import Finding, Severity
+from probebook.appliances.checks.relays import idle_relays
 from probebook.appliances.distinguishing import HEALTHY, look_alike, untold
 from probebook.appliances.energised_states import at_work, working
 from probebook.appliances.loading import build_appliance, surroundings
@@ -289,6 +290,7 @@ _CHECKS: tuple[Callable[[ApplianceText, Appliance], Iterator[Finding]], ...] = (
     _earthing,
     _plate,
     _controls,
+    idle_relays,
     residual,
     tolerances,
     thin_wires,

@@ -1,9 +1,10 @@
 """Which faults an observation can tell apart, and which it cannot.
 
-Obtainable is: the resistance between any two terminals in any position, with the thermostats closed or open and the
-cut-outs cool or warmed until they open, at an ohmmeter's voltage and at an insulation tester's, before and after a
-drying run, with nothing lifted or any one wire lifted; the watts and earth leakage in any position, cold and warm; the
-supply voltage; where a thermostat opens; whether a motor turns; and the setting in which the controls are found.
+Obtainable is: the resistance between any two terminals in any position, with the thermostats closed or open, the
+cut-outs cool or warmed until they open and relays at rest or pushed in, at an ohmmeter's voltage and at an insulation
+tester's, before and after a drying run, with nothing lifted or any one wire lifted; the watts and earth leakage in any
+position, cold and warm; the supply voltage; where a thermostat opens; whether a motor turns; and the setting in which
+the controls are found.
 """
 
 from __future__ import annotations
@@ -65,7 +66,7 @@ def _at_the_bench(
     n, ends = len(appliance.terminals), branch_ends(appliance)
     positions = [position.name for position in appliance.positions]
     upper = np.triu_indices(n, 1)
-    cut_outs = tuple(part.mark for part in appliance.parts if part.kind is PartKind.CUT_OUT)
+    cut_outs = tuple(part.mark for part in appliance.parts if part.kind in (PartKind.CUT_OUT, PartKind.RELAY))
     settings: tuple[tuple[bool, tuple[str, ...], float], ...] = (
         (True, (), OHMMETER_VOLTS),
         (False, (), OHMMETER_VOLTS),

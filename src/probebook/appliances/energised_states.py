@@ -2,20 +2,21 @@
 
 The supply is that of a TN system: line held at the supply voltage, neutral and earth at 0 V. Earth is held only
 through the appliance's incoming earth terminal, so metalwork whose bond is off floats to whatever leakage gives it.
-Everything is a resistance; a motor is the one that draws its rated watts.
+Everything is a resistance; a motor is the one that draws its rated watts. Relays stand as their coils make them.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from probebook.appliances.model import Appliance, BranchKind, State
+from probebook.appliances.relays import held_terminals, settled
 from probebook.appliances.states import branch_ends, branch_ohms
-from probebook.circuit import energise
+from probebook.circuit import Energised, energise
 
 FloatArray = NDArray[np.float64]
 
@@ -36,6 +37,8 @@ class Working:
         Power in each branch, shape ``(B, m)``.
     line_amps, neutral_amps, earth_amps
         Current in from line, and out to neutral and to earth, shape ``(B,)``.
+    ohms
+        Resistance of each branch as the relays stand, shape ``(B, m)``.
     """
 
     supply: FloatArray
@@ -45,6 +48,7 @@ class Working:
     line_amps: FloatArray
     neutral_amps: FloatArray
     earth_amps: FloatArray
+    ohms: FloatArray
 
     @property
     def residual_amps(self) -> FloatArray:
@@ -69,7 +73,7 @@ def supply_volts(appliance: Appliance, state: State, volts: float | None = None)
     return appliance.supply.volts if volts is None else volts
 
 
-def at_work(appliance: Appliance, flow: Working, row: int, part: float) -> frozenset[str]:
+def at_work(appliance: Appliance, flow: Working | Energised, row: int, part: float) -> frozenset[str]:
     """Names of the loads that work in one row of an energised solution.
 
     A load works when it carries at least ``part`` of its rated current (its power over its voltage), a neon when it
@@ -114,25 +118,30 @@ def working(
     """
     supply = np.array([supply_volts(appliance, state, volts) for state in states], dtype=np.float64)
     n, ends, m = len(appliance.terminals), branch_ends(appliance), len(appliance.branches)
-    found_volts, amps, watts = np.empty((len(states), n)), np.empty((len(states), m)), np.empty((len(states), m))
+    found_volts = np.empty((len(states), n))
+    amps, watts, found_ohms = (np.empty((len(states), m)) for _ in range(3))
     line, neutral, earth = (np.zeros(len(states)) for _ in range(3))
     motors = np.ones(m)
     insulating = np.array([branch.kind is BranchKind.INSULATION for branch in appliance.branches])
     if not hot:
         for k, branch in enumerate(appliance.branches):
-            if branch.kind is BranchKind.MOTOR:
+            if branch.kind in (BranchKind.MOTOR, BranchKind.COIL):
                 motors[k] = branch.hot_ohms / branch.cold_ohms
     for level in np.unique(supply):
         rows = np.flatnonzero(supply == level)
-        ohms = branch_ohms(appliance, [states[int(i)] for i in rows], hot=hot, test_volts=float(level), spread=motors)
-        if not leaking:
-            ohms[:, insulating] = np.inf
-        held = {appliance.terminal(appliance.line): float(level), appliance.terminal(appliance.neutral): 0.0}
-        if appliance.earth:
-            held[appliance.terminal(appliance.earth)] = 0.0
+        here, held = [states[int(i)] for i in rows], held_terminals(appliance, float(level))
+
+        def table(pulled: frozenset[str], here: Sequence[State] = here, level: float = float(level)) -> FloatArray:
+            some = [replace(state, opened=state.opened | pulled) for state in here] if pulled else here
+            ohms = branch_ohms(appliance, some, hot=hot, test_volts=level, spread=motors)
+            if not leaking:
+                ohms[:, insulating] = np.inf
+            return ohms
+
+        ohms = settled(appliance, held, table)
         flow = energise(n, ends, ohms, held)
-        found_volts[rows], amps[rows], watts[rows] = flow.volts, flow.amps, flow.watts
+        found_volts[rows], amps[rows], watts[rows], found_ohms[rows] = flow.volts, flow.amps, flow.watts, ohms
         line[rows], neutral[rows] = flow.supplied[:, 0], 0.0 - flow.supplied[:, 1]
         if appliance.earth:
             earth[rows] = 0.0 - flow.supplied[:, 2]
-    return Working(supply, found_volts, amps, watts, line, neutral, earth)
+    return Working(supply, found_volts, amps, watts, line, neutral, earth, found_ohms)

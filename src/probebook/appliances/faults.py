@@ -26,6 +26,7 @@ class FaultDraft:
     power: float = math.nan
     volts: float = math.nan
     offset: float = math.nan
+    along: float = math.nan
     to: str = ""
     end: str = ""
 
@@ -75,7 +76,10 @@ def _branch(draft: FaultDraft, branches: Branches, *kinds: BranchKind) -> Branch
     return branch
 
 
-_LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON, BranchKind.FUSE)
+#: A leak at a point of a section has at least so many times the ohms of it.
+LEAST_LEAK = 20.0
+
+_LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON, BranchKind.FUSE, BranchKind.COIL)
 
 
 def _open(draft: FaultDraft, branches: Branches) -> FaultEffect:
@@ -106,15 +110,42 @@ def _leak(draft: FaultDraft, branches: Branches) -> FaultEffect:
         )
     ohms = _figure(draft, "ohms", '"35 kohm"')
     hot = None if math.isnan(draft.ohms_hot) else draft.ohms_hot
-    return FaultEffect((Change(path.name, force=ohms, force_hot=hot),), recovers=draft.kind is FaultKind.DAMP)
+    recovers = draft.kind is FaultKind.DAMP
+    if not draft.along > 0.0:
+        return FaultEffect((Change(path.name, force=ohms, force_hot=hot),), recovers=recovers)
+    if min(ohms, ohms if hot is None else hot) < LEAST_LEAK * branch.hot_ohms:
+        raise ScenarioError(
+            f"a leak along '{draft.on}' of less than {LEAST_LEAK * branch.hot_ohms:.3g} Ω takes its heat as well",
+            remedy="write more ohms, or leave 'along' out",
+        )
+    far = branches[far_path(path.name)]
+    cold_ends = _from_ends(ohms, branch.cold_ohms, draft.along)
+    hot_ends = _from_ends(ohms if hot is None else hot, branch.hot_ohms, draft.along)
+    pairs = zip((path.name, far.name), cold_ends, hot_ends, strict=True)
+    return FaultEffect(tuple(Change(name, force=c, force_hot=h) for name, c, h in pairs), recovers=recovers)
+
+
+def far_path(path: str) -> str:
+    """Name of the path to metalwork from the second end of a section, by that from its first."""
+    return f"{path}~far"
+
+
+def _from_ends(leak: float, section: float, along: float) -> tuple[float, float]:
+    """Ohms to metalwork from either end that do what ``leak`` does at a point, by turning star into delta.
+
+    What that adds to the section itself, a quarter of its share of the leak at most, is left out: little over 1 %.
+    """
+    first = math.inf if along >= 1.0 else leak / (1.0 - along) + along * section
+    return first, leak / along + (1.0 - along) * section
 
 
 def _high_resistance(draft: FaultDraft, branches: Branches) -> FaultEffect:
     branch = _branch(draft, branches, BranchKind.WIRE, BranchKind.CONTACT)
     ohms = _figure(draft, "ohms", '"12 ohm"')
-    if not ohms > branch.cold_ohms:
+    own = branch.cold_ohms if math.isfinite(branch.cold_ohms) else branch.hot_ohms  # a contact that rests open
+    if not ohms > own:
         raise ScenarioError(
-            f"'{draft.on}' has {branch.cold_ohms:.3g} Ω when it is sound, and this fault would add no more than that",
+            f"'{draft.on}' has {own:.3g} Ω when it is sound, and this fault would add no more than that",
             remedy='write more, for example ohms = "2 ohm"',
         )
     return FaultEffect((Change(branch.name, series=ohms),))

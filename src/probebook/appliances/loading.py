@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import lru_cache
 from pathlib import Path
@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 from probebook.appliances.alloys import Alloy, load_alloys
 from probebook.appliances.assumed import Making
-from probebook.appliances.faults import FaultDraft, fault_effect, misplaced_name
+from probebook.appliances.faults import FaultDraft, far_path, fault_effect, misplaced_name
 from probebook.appliances.model import (
     Appliance,
     Branch,
@@ -34,6 +34,7 @@ from probebook.appliances.model import (
 )
 from probebook.appliances.parts import BranchDraft, Rating, build_part
 from probebook.appliances.regional import for_region
+from probebook.appliances.relays import refuse_unsettled
 from probebook.appliances.states import SWITCHING
 from probebook.assumptions import Assumptions, load_assumptions
 from probebook.errors import ScenarioError
@@ -136,11 +137,12 @@ def build_appliance(text: ApplianceText, around: Surroundings) -> Appliance:
                 moved = _misplaced(fault, wires)
                 if all(b.name != moved.name for b in branches):
                     branches.append(moved.build(index))
+    branches += _far_paths(text, branches)
     _unique("part", "path name", [b.name for b in branches])
     by_name = {b.name: b for b in branches}
     line, neutral, earth = _incoming(parts)
     plate = text.plate
-    return Appliance(
+    appliance = Appliance(
         id=text.id,
         title=text.title,
         source=text.source,
@@ -160,6 +162,8 @@ def build_appliance(text: ApplianceText, around: Surroundings) -> Appliance:
         region=around.region,
         assumptions=around.assumptions,
     )
+    refuse_unsettled(appliance)
+    return appliance
 
 
 def _supply(text: SupplyText, region: Region) -> Supply:
@@ -236,8 +240,21 @@ def _misplaced(fault: FaultText, wires: Sequence[Wire]) -> BranchDraft:
     return BranchDraft(name, BranchKind.WIRE, ends, wire.mark, math.inf, math.inf)
 
 
+def _far_paths(text: ApplianceText, branches: Sequence[Branch]) -> list[Branch]:
+    """Paths to metalwork from the second ends of sections that leak at a point along them; open while sound."""
+    by_name = {b.name: b for b in branches}
+    found: dict[str, Branch] = {}
+    for fault in text.fault:
+        section = by_name.get(fault.on)
+        path = next((b for b in branches if b.name.startswith(f"{fault.on}~")), None)
+        if fault.along and section is not None and path is not None:
+            name, ends = far_path(path.name), (section.ends[1], path.ends[1])
+            found[name] = replace(path, name=name, ends=ends, cold_ohms=math.inf, hot_ohms=math.inf)
+    return list(found.values())
+
+
 def _positions(text: ApplianceText, branches: Mapping[str, Branch]) -> tuple[Position, ...]:
-    switching = {p.mark for p in text.part if p.kind in SWITCHING}
+    switching = {p.mark for p in text.part if p.kind in (*SWITCHING, PartKind.FEED)}
     contacts = {b.name for b in branches.values() if b.kind is BranchKind.CONTACT and b.part in switching}
     loads = {b.name for b in branches.values() if b.kind in _LOADS}
     found: list[Position] = []
@@ -276,6 +293,7 @@ def _draft(fault: FaultText) -> FaultDraft:
         power=figure(fault.power),
         volts=figure(fault.volts),
         offset=figure(fault.offset),
+        along=figure(fault.along),
         to=fault.to,
         end=fault.end,
     )

@@ -32,6 +32,8 @@ class PartKind(StrEnum):
     LAMP = "lamp"
     NEON = "neon"
     FUSE = "fuse"
+    RELAY = "relay"
+    FEED = "feed"
 
 
 class BranchKind(StrEnum):
@@ -45,6 +47,7 @@ class BranchKind(StrEnum):
     MOTOR = "motor"
     NEON = "neon"
     FUSE = "fuse"
+    COIL = "coil"
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +65,7 @@ class Branch:
         Indices into :attr:`Appliance.terminals`.
     cold_ohms
         Ohms on the bench at 20 °C with the contact closed; ``inf`` for a path that is open unless a fault closes it,
-        and for a contact that closes only when hot.
+        for a contact that closes only when hot, and for a relay's that closes when its coil pulls in.
     hot_ohms
         Ohms at working temperature and rated voltage (V²/W for a load).
     part
@@ -77,6 +80,8 @@ class Branch:
         Volts below which a neon does not conduct, 0 otherwise.
     cycles
         Whether a contact opens when its thermostat or regulator is satisfied.
+    pulls_in
+        Volts across a relay's coil from which on its contacts leave their rest, 0 for anything else.
     """
 
     name: str
@@ -90,6 +95,7 @@ class Branch:
     place: str = ""
     strikes_at: float = 0.0
     cycles: bool = False
+    pulls_in: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -320,7 +326,7 @@ class State:
     faults
         Ids of the faults present.
     opened
-        Marks of cut-outs that have operated.
+        Marks of cut-outs that have operated, of relays that are pulled or pushed in, and of feeds that are live.
     dried
         Whether a drying run has been done since the damp got in.
     satisfied

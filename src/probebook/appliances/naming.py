@@ -45,7 +45,9 @@ class PartFacts(Facts, group="names/part", says=("marked",)):
 
 @dataclass(frozen=True)
 class BranchFacts(
-    Facts, group="names/branch", says=("circuit", "section", "contact", "load-circuit", "load-section", "terminals")
+    Facts,
+    group="names/branch",
+    says=("circuit", "section", "contact", "coil", "load-circuit", "load-section", "load-coil", "terminals"),
 ):
     """A circuit or contact of a part: what it is called, the part, its mark and two terminals."""
 
@@ -57,7 +59,7 @@ class BranchFacts(
 
 
 @dataclass(frozen=True)
-class EntryFacts(Facts, group="names/entry", says=("plain", "section", "watts", "section-watts")):
+class EntryFacts(Facts, group="names/entry", says=("plain", "section", "watts", "section-watts", "coil")):
     """A load in a list of parts."""
 
     mark: str
@@ -85,6 +87,8 @@ def branch_name(words: Words, appliance: Appliance, branch: Branch) -> Named:
     own = branch.name.partition(".")[2]
     if branch.kind is BranchKind.ELEMENT and not _alone(appliance, branch):
         return _of_part(words, branch, part, "section" if len(own) == 1 else "circuit", words.noun("circuit"))
+    if branch.kind is BranchKind.COIL:
+        return _of_part(words, branch, part, "coil", words.noun("coil"))
     if branch.kind is BranchKind.CONTACT and own:
         return _of_part(words, branch, part, "contact", words.noun("contact"))
     return part_name(words, part)
@@ -103,6 +107,8 @@ def load_noun(words: Words, appliance: Appliance, name: str) -> Noun:
     branch = appliance.branches[appliance.branch(name)]
     part = appliance.part(branch.part)
     own = name.partition(".")[2]
+    if branch.kind is BranchKind.COIL:
+        return _of_part(words, branch, part, "load-coil", words.noun("coil"))
     if not own or _alone(appliance, branch):
         return part_noun(words, part)
     key = "load-section" if is_lettered(appliance, name) else "load-circuit"
@@ -114,8 +120,10 @@ def load_entry(words: Words, appliance: Appliance, branch: Branch) -> str:
     part = appliance.part(branch.part)
     heaters = sum(b.kind is BranchKind.ELEMENT and b.part == part.mark for b in appliance.branches)
     key = "-".join([*(["section"] if heaters > 1 else []), *(["watts"] if branch.watts else [])]) or "plain"
+    key = "coil" if branch.kind is BranchKind.COIL else key
     own = words.noun(branch.name.partition(".")[2])
-    return words.say(EntryFacts(part.mark, part.title, own, branch.watts), key)
+    title = part.short if branch.kind is BranchKind.COIL else part.title
+    return words.say(EntryFacts(part.mark, title, own, branch.watts), key)
 
 
 def is_lettered(appliance: Appliance, name: str) -> bool:
@@ -226,7 +234,7 @@ def terminal_place(words: Words, appliance: Appliance, terminal: str) -> Named:
 
 def load_between(appliance: Appliance, a: str, b: str) -> str:
     """Name of the load (a section, lamp or motor) between two terminals; empty where there is none."""
-    kinds = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR)
+    kinds = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.COIL)
     for branch in appliance.branches:
         if branch.kind in kinds and {appliance.terminals[e] for e in branch.ends} == {a, b}:
             return branch.name

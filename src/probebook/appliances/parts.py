@@ -18,7 +18,7 @@ from probebook.appliances.model import Branch, BranchKind, Part, PartKind
 from probebook.errors import ScenarioError, near_name
 
 if TYPE_CHECKING:
-    from probebook.appliances.schema import PartText
+    from probebook.appliances.schema import PartText, SectionText
 
 T = TypeVar("T")
 
@@ -43,6 +43,7 @@ class BranchDraft:
     place: str = ""
     strikes_at: float = 0.0
     cycles: bool = False
+    pulls_in: float = 0.0
 
     def build(self, index: Mapping[str, int]) -> Branch:
         """The branch between terminal indices; :class:`ScenarioError` when an end does not exist."""
@@ -65,6 +66,7 @@ class BranchDraft:
             place=self.place,
             strikes_at=self.strikes_at,
             cycles=self.cycles,
+            pulls_in=self.pulls_in,
         )
 
 
@@ -118,15 +120,20 @@ def _part(item: PartText, branches: list[BranchDraft], **facts: float | str) -> 
     return part, branches
 
 
-def _insulation(item: PartText, name: str, end: str) -> list[BranchDraft]:
+def _insulation(item: PartText, name: str, end: str, section: SectionText | None = None) -> list[BranchDraft]:
     """The path from a live part to the metalwork it is mounted on; none when it is not mounted on metal.
 
     Leakage is spread along a part; it is drawn at its first end, the line end, where it drives most current to earth.
+    What is stated of the whole part is shared out evenly: its sections, side by side, come to that.
     """
     if not item.mounted_on:
         return []
-    ohms = _need(item.insulation, "insulation", '"400 Mohm"')
-    hot = ohms if item.insulation_hot is None else item.insulation_hot
+    if section is not None and section.insulation is not None:
+        ohms, warm, share = section.insulation, section.insulation_hot, 1
+    else:
+        ohms, warm = _need(item.insulation, "insulation", '"400 Mohm"'), item.insulation_hot
+        share = len(item.sections) if section is not None and item.insulation_of == "part" else 1
+    ohms, hot = share * ohms, share * (ohms if warm is None else warm)
     return [
         BranchDraft(f"{name}~{item.mounted_on}", BranchKind.INSULATION, (end, item.mounted_on), item.mark, ohms, hot)
     ]
@@ -179,7 +186,7 @@ def _element(item: PartText, rating: Rating) -> Built:
                 place=section.place,
             )
         )
-        branches += _insulation(item, name, ends[0])
+        branches += _insulation(item, name, ends[0], section)
     return _part(item, branches, alloy=alloy, working=working, tolerance=tolerance)
 
 
@@ -271,6 +278,25 @@ def _fuse(item: PartText, rating: Rating) -> Built:
     return _part(item, [BranchDraft(item.mark, BranchKind.FUSE, ends, item.mark, ohms, ohms)], rating=amps)
 
 
+def _relay(item: PartText, rating: Rating) -> Built:
+    """A coil and the contacts it works; one pulled in draws its rated power, more ohms than its winding has."""
+    ends = _full(item.mark, _need(item.coil, "coil", '["A1", "A2"]'))
+    watts = _positive(_need(item.power, "power", '"4 W"'), "the coil's rating", 'power = "4 W"')
+    winding = _positive(_need(item.winding, "winding", '"1.8 kohm"'), "the winding", 'winding = "1.8 kohm"')
+    volts = _positive(_need(item.pulls_in, "pulls_in", '"180 V"'), "pulls_in", 'pulls_in = "180 V"')
+    example = '[{ name = "a", between = ["1", "2"], rests = "open" }]'
+    _need(item.contacts, "contacts", example)
+    hot = rating.volts**2 / watts
+    coil = BranchDraft(f"{item.mark}.coil", BranchKind.COIL, ends, item.mark, winding, hot, pulls_in=volts)
+    return _part(item, [coil, *_contacts(item, rating.made)], pulls_in=volts)
+
+
+def _feed(item: PartText, rating: Rating) -> Built:
+    """A terminal of a second supply: from the line of the first by the meter's time switch, joined to nothing dead."""
+    ends = _need(item.between, "between", '["X1.L", "L"]')
+    return _part(item, [_contact(item, item.mark, ends, rating.made, rests="open")])
+
+
 _KINDS: Mapping[PartKind, Callable[[PartText, Rating], Built]] = {
     PartKind.TERMINAL_BLOCK: _plain,
     PartKind.PLUG: _plain,
@@ -285,6 +311,8 @@ _KINDS: Mapping[PartKind, Callable[[PartText, Rating], Built]] = {
     PartKind.LAMP: _lamp,
     PartKind.NEON: _neon,
     PartKind.FUSE: _fuse,
+    PartKind.RELAY: _relay,
+    PartKind.FEED: _feed,
 }
 
 

@@ -61,19 +61,21 @@ class SupplyText(StrictModel):
 
 
 class SectionText(StrictModel):
-    """One circuit of an element."""
+    """One circuit of an element; its ``insulation`` and ``insulation_hot`` where they are not those of its part."""
 
     name: Name
     between: Ends
     power: Watts
     place: Name
+    insulation: Ohms | None = None
+    insulation_hot: Ohms | None = None
 
 
 class ContactText(StrictModel):
     """One contact of a control with several.
 
-    ``rests = "open"`` is a contact of a limiter that closes only when hot; ``cycles = false`` is a pole of a regulator
-    that stays made at every setting.
+    ``rests = "open"`` is a contact of a limiter that closes only when hot, or of a relay that closes when its coil
+    pulls in; ``cycles = false`` is a pole of a regulator that stays made at every setting.
     """
 
     name: Name
@@ -85,7 +87,10 @@ class ContactText(StrictModel):
 class PartText(StrictModel):
     """``[[part]]``: the keys a part may have; which it must have depends on its kind.
 
-    ``short`` is what the part is called in a sentence, where the title of the parts list says more.
+    ``short`` is what the part is called in a sentence, where the title of the parts list says more. ``insulation`` is
+    that of each section, or, with ``insulation_of = "part"``, of all of them side by side, as a meter reads the part.
+    A ``feed`` is where a second supply of the same phase comes in (off-peak beside daytime): ``between`` names the line
+    terminal of the first and its own tag; it is live in the positions whose ``closes`` name it, and joins nothing dead.
     """
 
     mark: Mark
@@ -106,6 +111,7 @@ class PartText(StrictModel):
     mounted_on: str = ""
     insulation: Ohms | None = None
     insulation_hot: Ohms | None = None
+    insulation_of: Literal["section", "part"] = "section"
     # controls
     contacts: tuple[ContactText, ...] = ()
     range: tuple[Celsius, Celsius] | None = None
@@ -114,6 +120,9 @@ class PartText(StrictModel):
     closes_at: Celsius | None = None
     reset: Literal["self", "manual", "one-shot"] | None = None
     senses: str = ""
+    # relays; also ``winding`` and ``power`` of the coil
+    coil: Ends | None = None
+    pulls_in: Volts | None = None
     # other loads
     power: Watts | None = None
     winding: Ohms | None = None
@@ -147,7 +156,10 @@ class PositionText(StrictModel):
 
 
 class FaultText(StrictModel):
-    """``[[fault]]``: something that can be wrong."""
+    """``[[fault]]``: something that can be wrong.
+
+    ``along`` is how far along its section a leak is, from its first end (0) to its second (1).
+    """
 
     id: Name
     kind: FaultKind
@@ -161,6 +173,7 @@ class FaultText(StrictModel):
     fit: Prose = ""
     ohms: Ohms | None = None
     ohms_hot: Ohms | None = None
+    along: Annotated[float, Field(ge=0, le=1)] | None = None
     setting: str = ""
     factor: Annotated[float, Field(gt=0, le=100)] | None = None
     power: Watts | None = None

@@ -38,7 +38,10 @@ class _Layout:
     strikes_at: FloatArray
     switched: NDArray[np.bool_]
     cycling: NDArray[np.bool_]
+    relayed: NDArray[np.bool_]
+    fed: NDArray[np.bool_]
     by_part: dict[str, tuple[int, ...]]
+    contacts: dict[str, tuple[int, ...]]
 
 
 @memo_by_identity(64)
@@ -47,17 +50,25 @@ def _layout_of(appliance: Appliance) -> _Layout:
     for i, branch in enumerate(appliance.branches):
         by_part.setdefault(branch.part, []).append(i)
     contact = [b.kind is BranchKind.CONTACT for b in appliance.branches]
-    switching = {p.mark for p in appliance.parts if p.kind in SWITCHING}
     return _Layout(
         ends=np.array([b.ends for b in appliance.branches], dtype=np.intp).reshape(-1, 2),
         cold=np.array([b.cold_ohms for b in appliance.branches]),
         hot=np.array([b.hot_ohms for b in appliance.branches]),
         tripped=np.array([b.hot_ohms if np.isinf(b.cold_ohms) else np.inf for b in appliance.branches]),
         strikes_at=np.array([b.strikes_at for b in appliance.branches]),
-        switched=np.array([c and b.part in switching for c, b in zip(contact, appliance.branches, strict=True)]),
+        switched=_contacts_of(appliance, *SWITCHING),
         cycling=np.array([b.cycles for b in appliance.branches], dtype=np.bool_),
+        relayed=_contacts_of(appliance, PartKind.RELAY, PartKind.FEED),
+        fed=_contacts_of(appliance, PartKind.FEED),
         by_part={mark: tuple(rows) for mark, rows in by_part.items()},
+        contacts={mark: tuple(i for i in rows if contact[i]) for mark, rows in by_part.items()},
     )
+
+
+def _contacts_of(appliance: Appliance, *kinds: PartKind) -> NDArray[np.bool_]:
+    """Which branches are contacts of parts of these kinds, shape ``(m,)``."""
+    marks = {p.mark for p in appliance.parts if p.kind in kinds}
+    return np.array([b.kind is BranchKind.CONTACT and b.part in marks for b in appliance.branches], dtype=np.bool_)
 
 
 def branch_ends(appliance: Appliance) -> IntArray:
@@ -118,11 +129,12 @@ def controlled_ohms(
 ) -> FloatArray:
     """Ohms of each branch, shape ``(m,)``, of the healthy appliance with its controls set.
 
-    ``hot`` takes working-temperature ohms; ``test_volts`` decides whether a neon conducts. KeyError for an unknown
-    position, cut-out or thermostat.
+    ``hot`` takes working-temperature ohms; ``test_volts`` decides whether a neon conducts. The contacts of relays and
+    feeds rest, but for those among the ``opened``. KeyError for an unknown position, cut-out, relay or thermostat.
     """
     layout = _layout_of(appliance)
     ohms = (layout.hot if hot else layout.cold).copy()
+    ohms[layout.relayed] = layout.cold[layout.relayed]
     closes = appliance.position(position).closes
     closed = np.array([b.name in closes for b in appliance.branches])
     ohms[layout.switched & ~closed] = np.inf
@@ -132,8 +144,9 @@ def controlled_ohms(
         rows = list(layout.by_part[mark])
         ohms[rows] = np.where(layout.cycling[rows], np.inf, ohms[rows])
     for mark in opened:
-        rows = list(layout.by_part[mark])
+        rows = list(layout.contacts[mark])
         ohms[rows] = layout.tripped[rows]
+    ohms[layout.fed & ~closed] = np.inf
     ohms[(layout.strikes_at > 0) & (test_volts < layout.strikes_at)] = np.inf
     return ohms
 

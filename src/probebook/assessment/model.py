@@ -71,6 +71,8 @@ class Row:
         Ids of the competences a learner shows here (C01 to C44).
     case
         Whether each item is about a case of its own, read before it; kinds that always ask of a case have one anyhow.
+    first
+        Whether its items stand before all others where the order is mixed, as what must be safe before anything.
     """
 
     id: str
@@ -83,6 +85,7 @@ class Row:
     options: Mapping[str, str | float | bool | tuple[str, ...]] = field(default_factory=dict)
     competences: tuple[str, ...] = ()
     case: bool = False
+    first: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +114,8 @@ class Blueprint:
         What a critical slip fails.
     must_show
         Competences without which nobody passes, whatever the marks.
+    mixed
+        Whether each learner meets the items in another order; else in that of the rows.
     """
 
     id: str
@@ -125,6 +130,7 @@ class Blueprint:
     grades: tuple[Grade, ...] = ()
     safety: Safety = Safety.ITEM
     must_show: tuple[str, ...] = ()
+    mixed: bool = True
 
     @property
     def marks(self) -> float:
@@ -170,6 +176,9 @@ class Item:
         What each neutral id stands for in the builder's words: ``<field>/<option>`` → id.
     appliance
         Id of the appliance it is about.
+    bench
+        Its virtual bench as the paper carries it (:mod:`probebook.assessment.setting.benches`); empty where it has
+        none, and in a sealed key, which holds what the bench is set up from.
     """
 
     row: str
@@ -177,6 +186,7 @@ class Item:
     before: str = ""
     names: Mapping[str, str] = field(default_factory=dict)
     appliance: str = ""
+    bench: str = field(default="", compare=False)
 
     @property
     def id(self) -> str:

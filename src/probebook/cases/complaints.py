@@ -10,7 +10,19 @@ from probebook.cases.assumed import Complaining
 from probebook.cases.facts import AmissFacts, BothFacts, LeadsFacts, SinceFacts, VagueFacts, WellFacts
 from probebook.cases.kitchen import FILE, Kitchen
 from probebook.diagnosis.model import noticed, symptoms
-from probebook.diagnosis.symptom_table import COLD, NORMAL, OFF, SHORT_OF, TEMPERATURE, Symptom, Symptoms
+from probebook.diagnosis.symptom_table import (
+    COLD,
+    HOLDS,
+    NORMAL,
+    OFF,
+    PROTECTION,
+    SHORT_OF,
+    TEMPERATURE,
+    UNWANTED,
+    Symptom,
+    Symptoms,
+)
+from probebook.heating.installed import cavities_heated
 from probebook.regions.facts import region_facts
 from probebook.words import Phrase, Words
 
@@ -53,6 +65,7 @@ def draw_complaint(appliance: Appliance, faults: Iterable[str], setting: Kitchen
     there = _elsewhere(told, main, first)
     if there and len(chosen) < assumed.most and rng.random() < assumed.elsewhere:
         chosen.add(rng.choice(there))
+    chosen = _with_trips(told, chosen)
     if not left and rng.random() < assumed.works and (sound := _works(appliance, faults, chosen, setting)):
         chosen.add(rng.choice(sound))
     return symptoms_in_order(appliance, chosen)
@@ -65,6 +78,13 @@ def _picked(here: Sequence[Symptom], main: Sequence[Symptom], rng: random.Random
     if graver and not any(s in graver for s in picked):
         picked[0] = rng.choice(graver)
     return picked
+
+
+def _with_trips(told: Sequence[Symptom], chosen: set[Symptom]) -> set[Symptom]:
+    """What was chosen, and what trips in those positions: nobody leaves that out, and it says how warm it gets."""
+    trips = {s.position: s for s in told if s.subject == PROTECTION and s.position in {c.position for c in chosen}}
+    kept = {s for s in chosen if s.position not in trips or s.subject != TEMPERATURE}
+    return kept | set(trips.values())
 
 
 def _elsewhere(told: Iterable[Symptom], main: Sequence[Symptom], first: str) -> list[Symptom]:
@@ -82,27 +102,39 @@ def _lights(appliance: Appliance) -> frozenset[str]:
 def _to_tell(appliance: Appliance, faults: Iterable[str], left: list[str], setting: Kitchen) -> list[Symptom]:
     """What can be told of faults, some of them settings ``left`` by a user: where people have words for it.
 
-    Of a position in which nothing heats people say that it stays cold; nobody names one heater of several then.
+    Of a position in which nothing heats people say that it stays cold; nobody names one heater of several then. Where
+    two cavities are heated at once it is not said how 'it' does: that would be of neither.
     """
     manner = setting.manner(appliance)
     told = noticed(appliance, faults)
     if left and not told:
         told = setting_complaint(appliance, appliance.fault(left[0]).setting, manner.usual)
     said = [s for s in told if s.position in manner.leads and setting.says(appliance, s.subject, s.how)]
+    several = {s.position for s in said if cavities_heated(appliance, s.position) > 1}
+    said = [s for s in said if s.subject != TEMPERATURE or s.position not in several]
     cold = {s.position for s in said if (s.subject, s.how) == (TEMPERATURE, COLD)}
     heaters = {b.place for b in appliance.branches if b.place}
     return [s for s in said if s.position not in cold or s.how != OFF or s.subject not in heaters]
 
 
 def _works(appliance: Appliance, faults: Iterable[str], chosen: set[Symptom], setting: Kitchen) -> list[Symptom]:
-    """What works all the same and can be mentioned beside what was chosen; not that a light alone is alight."""
+    """What works all the same and can be mentioned beside what was chosen; not that a light alone is alight.
+
+    Where something trips nothing goes on working, and where a fan stands no warmth is felt of what it should blow.
+    """
     manner, taken = setting.manner(appliance), {c.subject for c in chosen}
     lights = _lights(appliance)
     working = {p.name for p in appliance.positions if any(name not in lights for name in p.heats)}
+    everything = symptoms(appliance, faults)
+    motors = {b.name for b in appliance.branches if b.kind is BranchKind.MOTOR}
+    heaters = {b.place for b in appliance.branches if b.place}
+    working -= {s.position for s in everything if s.subject == PROTECTION and s.how != HOLDS}
+    still = {s.position for s in everything if s.subject in motors and s.how not in (NORMAL, UNWANTED)}
     return [
         s
-        for s in symptoms(appliance, faults)
+        for s in everything
         if s.how == NORMAL
+        and not (s.subject in heaters and s.position in still)
         and s.position in manner.leads
         and s.position in working
         and s.subject not in taken
@@ -140,10 +172,21 @@ def complaint_words(
     alike: dict[tuple[tuple[str, str], ...], list[str]] = {}
     for position in dict.fromkeys(s.position for s in reported):
         alike.setdefault(tuple((s.subject, s.how) for s in reported if s.position == position), []).append(position)
+    said: set[str] = set()
+
+    def put(subject: str, how: str) -> str:
+        """A way to say it, another one where that was said of another setting already."""
+        ways = setting.says(appliance, subject, how)
+        way = rng.choice(ways)
+        fresh = next((other for other in ways if other not in said), way)
+        way = fresh if way in said else way
+        said.add(way)
+        return way
+
     amiss_first = sorted(alike.items(), key=lambda told: all(how == NORMAL for _, how in told[0]))
     for here, positions in amiss_first:
-        amiss = tuple(rng.choice(setting.says(appliance, subject, how)) for subject, how in here if how != NORMAL)
-        well = tuple(rng.choice(setting.says(appliance, subject, how)) for subject, how in here if how == NORMAL)
+        amiss = tuple(put(subject, how) for subject, how in here if how != NORMAL)
+        well = tuple(put(subject, how) for subject, how in here if how == NORMAL)
         lead = words.say(LeadsFacts(tuple(manner.leads[p] for p in positions)), "leads")
         local = _in_region(words, appliance)
         sentences.append(_told(words, lead, tuple(map(local, amiss)), tuple(map(local, well))))

@@ -22,7 +22,7 @@ class RestingFacts(Facts, group="cases/controls", says=("resting",)):
 
 
 @dataclass(frozen=True)
-class WarmedFacts(Facts, group="cases/controls", says=("warmed",)):
+class WarmedFacts(Facts, group="cases/controls", says=("warmed", "pushed")):
     """Cut-outs that had been warmed."""
 
     parts: tuple[str, ...]

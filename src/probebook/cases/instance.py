@@ -32,6 +32,7 @@ def _spreads(spreads: Spreads) -> dict[BranchKind, float]:
         BranchKind.LAMP: spreads.lamp,
         BranchKind.MOTOR: spreads.motor,
         BranchKind.NEON: spreads.motor,
+        BranchKind.COIL: spreads.motor,
         BranchKind.INSULATION: spreads.insulation,
         BranchKind.CONTACT: spreads.contact,
         BranchKind.FUSE: spreads.contact,
@@ -131,7 +132,8 @@ def draw_instance(
     assumed, drawing = model_of(appliance).assumed.spreads, appliance.assumptions.get(Drawing)
     of_kind, severity, within = _spreads(assumed), assumed.severity, drawing.within
     alloy = math.exp(rng.uniform(-within, within) * assumed.alloy)
-    common = {kind: rng.uniform(-within, within) for kind in BranchKind}
+    # A coil has nothing in common with another: one draw more would make every case of before another.
+    common = {kind: rng.uniform(-within, within) for kind in BranchKind if kind is not BranchKind.COIL}
     spread = np.ones(len(appliance.branches))
     for i, branch in enumerate(appliance.branches):
         if branch.kind is BranchKind.ELEMENT:

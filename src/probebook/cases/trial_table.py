@@ -22,7 +22,7 @@ from probebook.diagnosis.model import About, ApplianceModel, model_of
 from probebook.diagnosis.observing import apart_classes, display_noise, reading_log_likelihood, scale_for
 from probebook.diagnosis.places import metalwork
 from probebook.diagnosis.proving import proving_trials
-from probebook.diagnosis.symptom_table import WAYS, Symptoms
+from probebook.diagnosis.symptom_table import HOLDS, PROTECTION, WAYS, Symptoms
 from probebook.diagnosis.trial import Trial, TrialKind, reading, run
 from probebook.memo import memo_by_identity
 from probebook.meters import Function, Meter
@@ -59,8 +59,15 @@ class SymptomRows:
         return found
 
     def complaint(self, reported: Symptoms) -> FloatArray:
-        """Ln p(complaint | hypothesis)."""
-        return self.log_likelihood(reported, self.chances.complaint_holds)
+        """Ln p(complaint | hypothesis): what is told is so, and what trips in those positions is told."""
+        found = self.log_likelihood(reported, self.chances.complaint_holds)
+        told = {s.position for s in reported if s.subject == PROTECTION}
+        for position in sorted({s.position for s in reported} - told):
+            column = self.columns.get((position, PROTECTION))
+            if column is not None:
+                held = np.isin(self.table[:, column], [self.codes.get(HOLDS, 0), 0])
+                found += np.where(held, 0.0, math.log(self.chances.trip_untold))
+        return found
 
     def ran(self, reported: Symptoms) -> FloatArray:
         """Ln p(what a functional run showed | hypothesis)."""

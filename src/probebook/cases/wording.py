@@ -6,6 +6,7 @@ from probebook.appliances import Appliance
 from probebook.appliances.naming import load_noun, probes_place, subject_noun
 from probebook.cases import facts as told
 from probebook.diagnosis import Complaint, Measured, Observation, Ran, Seen, Symptom, Trial, Tripped
+from probebook.diagnosis.places import pushed_or_warmed
 from probebook.diagnosis.saying.sentences import how_words
 from probebook.diagnosis.symptom_table import HOLDS, NORMAL, PROTECTION, RIGHT, TEMPERATURE
 from probebook.diagnosis.trial import by_number
@@ -39,8 +40,11 @@ def controls(appliance: Appliance, trial: Trial, words: Words) -> Phrase:
     parts = [appliance.position(trial.position).title]
     if not trial.calling:
         parts.append(words.say(told.RestingFacts(), "resting"))
-    if trial.opened:
-        parts.append(words.say(told.WarmedFacts(tuple(sorted(trial.opened))), "warmed"))
+    pushed, warmed = pushed_or_warmed(appliance, trial)
+    if warmed:
+        parts.append(words.say(told.WarmedFacts(warmed), "warmed"))
+    if pushed:
+        parts.append(words.say(told.WarmedFacts(pushed), "pushed"))
     return words.say(told.ControlsFacts(tuple(parts)), "whole")
 
 

@@ -21,6 +21,24 @@ __all__ = ["command", "find_workbook", "server_options"]
 #: What JupyterLab is given by us: the extension that runs workbooks, and settings that stand below the user's own.
 LAB = Path(__file__).resolve().parents[1] / "lab"
 
+#: Tables of hundreds of hypotheses come and go in a kernel: the C library gives what is freed (bytes) back at once.
+RETURNED = {"MALLOC_MMAP_THRESHOLD_": "1048576", "MALLOC_TRIM_THRESHOLD_": "1048576"}
+#: What a page that is not ours may load, JupyterLab's among them: nothing from anywhere else, whatever the text of a
+#: notebook asks for. Our own pages, and what the server says of files, are told less than this (``page.frame``).
+OWN = "'self'"
+MAY_LOAD: dict[str, tuple[str, ...]] = {
+    "img-src": (OWN, "data:", "blob:"),
+    "media-src": (OWN, "data:", "blob:"),
+    "style-src": (OWN, "'unsafe-inline'"),
+    "font-src": (OWN, "data:"),
+    "frame-src": (OWN, "data:", "blob:"),
+    "connect-src": (OWN,),
+    "object-src": ("'none'",),
+    "base-uri": (OWN,),
+    "form-action": (OWN,),
+    "frame-ancestors": (OWN,),
+}
+POLICY = "; ".join(" ".join((what, *places)) for what, places in MAY_LOAD.items())
 #: How long (seconds) the kernel of a workbook whose page was closed is kept.
 REST = 3600
 #: Kernels are spoken to over sockets in a folder of the file system, whose whole path (with ``/kernel-<36>-ipc-<2>``)
@@ -48,8 +66,11 @@ def command(
 ) -> None:
     """Open WORKBOOK (any part of its name will do), or the page where all workbooks and your progress stand.
 
-    The workbook runs by itself, in the language it was built in. Answers are kept beside it. Ctrl-C stops everything.
+    The workbook runs by itself, in the language it was built in. Answers are kept beside it. Ctrl-C stops everything. A
+    paper that was set is opened in the same way, by its name with --dir or by its path; its time runs from then on.
     """
+    if workbook and Path(workbook).suffix == ".ipynb" and Path(workbook).is_file():
+        folder = Path(workbook).parent
     target = find_workbook(workbook, folder)
     if not allow_root and getattr(os, "geteuid", lambda: 1)() == 0:
         from probebook.errors import UsageError
@@ -99,7 +120,8 @@ def server_options(target: Path | None, folder: Path, port: int, *, lab: bool = 
     if lab:
         shown = f"/doc/tree/{quote(target.name)}" if target else "/lab"
     else:
-        shown = f"/probebook/workbook/{quote(target.stem)}" if target else "/probebook/"
+        kind = "paper" if target and _is_paper(target) else "workbook"
+        shown = f"/probebook/{kind}/{quote(target.stem)}" if target else "/probebook/"
     # A kernel that serves no page any more is stopped after a while: answers are on disk, drafts in the browser.
     resting = [] if lab else [f"--MappingKernelManager.cull_idle_timeout={REST}"]
     return [
@@ -108,7 +130,8 @@ def server_options(target: Path | None, folder: Path, port: int, *, lab: bool = 
         f"--ServerApp.port={port}",
         f"--ServerApp.root_dir={folder.resolve()}",
         f"--LabApp.default_url={shown}",
-        "--ServerApp.jpserver_extensions={'probebook.page': True}",
+        "--ServerApp.jpserver_extensions={'probebook.page': True, 'probebook.assessment.sitting': True}",
+        f"--ServerApp.tornado_settings={ {'headers': {'Content-Security-Policy': POLICY}}!r}",
         f"--LabApp.extra_labextensions_path={LAB / 'labextensions'}",
         # All forms of a workbook, benches with their drawings, come in one message.
         "--ZMQChannelsWebsocketConnection.iopub_data_rate_limit=100_000_000.0",
@@ -131,6 +154,12 @@ def _end_kernels(server: Any) -> None:
                 os.killpg(number, signal.SIGKILL)
 
 
+def _is_paper(target: Path) -> bool:
+    from probebook.api.assessing import is_paper
+
+    return is_paper(target)
+
+
 def _serve(options: Sequence[str], name: str, language: str) -> None:
     """Run the server until Ctrl-C; windows and tabs of earlier days are left alone and left out."""
     import secrets
@@ -146,6 +175,8 @@ def _serve(options: Sequence[str], name: str, language: str) -> None:
     os.environ.setdefault("JUPYTER_PREFER_ENV_PATH", "1")
     # A kernel starts in the notebook's folder: no module that lies there is to run in its first imports.
     os.environ["PYTHONSAFEPATH"] = "1"
+    for name, size in RETURNED.items():
+        os.environ.setdefault(name, size)
 
     token = secrets.token_hex(24)
     with scratch() as place:

@@ -19,6 +19,7 @@ class Chances(Assumed, table="diagnosis.chances"):
     nothing_wrong: Annotated[float, "1"]
     pair: Annotated[float, "1"]
     complaint_holds: Annotated[float, "1"]
+    trip_untold: Annotated[float, "1"]
     run_holds: Annotated[float, "1"]
     run_misjudged: Annotated[float, "1"]
     look_finds: Annotated[float, "1"]

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from probebook.appliances import Appliance, Fault
 from probebook.diagnosis.model import About, ApplianceModel, model_of
 from probebook.diagnosis.places import place_of
-from probebook.diagnosis.symptom_table import PROTECTION, TEMPERATURE, WAYS, Symptom, Symptoms
+from probebook.diagnosis.symptom_table import HOLDS, PROTECTION, TEMPERATURE, WAYS, Symptom, Symptoms
 from probebook.diagnosis.trial import Trial, TrialKind
 from probebook.memo import memo_by_identity
 from probebook.meters import Reading
@@ -150,8 +150,23 @@ def plain_log_likelihood(about: About, observation: Seen | Ran | Complaint | Tri
     if isinstance(observation, Tripped):
         told = (Symptom(observation.position, PROTECTION, observation.how),)
         return symptom_log_likelihood(model, told, chances.run_holds)
-    holds = chances.run_holds if isinstance(observation, Ran) else chances.complaint_holds
-    return symptom_log_likelihood(model, observation.symptoms, holds)
+    if isinstance(observation, Ran):
+        return symptom_log_likelihood(model, observation.symptoms, chances.run_holds)
+    return _complaint_log_likelihood(model, observation.symptoms)
+
+
+@memo_by_identity(1024)
+def _complaint_log_likelihood(model: ApplianceModel, reported: Symptoms) -> FloatArray:
+    """Natural log of p(complaint | hypothesis): what is told is so, and what trips in those positions is told."""
+    chances = model.assumed.chances
+    found = symptom_log_likelihood(model, reported, chances.complaint_holds).copy()
+    told = {s.position for s in reported if s.subject == PROTECTION}
+    for position in sorted({s.position for s in reported} - told):
+        rows = model.symptoms_in(position, warmth=False)
+        trips = [any(s.subject == PROTECTION and s.how != HOLDS for s in row) for row in rows]
+        found += np.where(trips, math.log(chances.trip_untold), 0.0)
+    found.flags.writeable = False  # shared by all who ask again
+    return found
 
 
 def trial_of(observation: Observation) -> Trial | None:

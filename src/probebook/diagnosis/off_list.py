@@ -48,7 +48,8 @@ def _listed(appliance: Appliance, failure: Failure, near: float) -> bool:
     """Whether a fault of the file gives the branch of a failure such ohms, or about such."""
     if failure.mode is not Mode.OHMS:
         return True
-    cold = appliance.branches[appliance.branch(failure.branch)].cold_ohms
+    branch = appliance.branches[appliance.branch(failure.branch)]
+    cold = branch.cold_ohms if np.isfinite(branch.cold_ohms) else branch.hot_ohms  # a contact that rests open
     changes = [c for f in appliance.faults for c in f.changes if c.branch == failure.branch]
     values = [(cold if c.force is None else c.force) * c.factor + c.series for c in changes]
     return any(failure.least / near <= value <= failure.most * near for value in values)

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from probebook.appliances import Appliance, BranchKind, Fault, PartKind
+from probebook.diagnosis.trial import Trial
+
+__all__ = ["LOADS", "metalwork", "place_of", "pushed_or_warmed", "rest", "wires_at"]
 
 #: What draws power and can be read across its terminals.
 LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR)
@@ -26,6 +29,13 @@ def place_of(appliance: Appliance, fault: Fault) -> str:
         if branch.name == fault.target:
             return branch.part
     return fault.target if any(p.mark == fault.target for p in appliance.parts) else ""
+
+
+def pushed_or_warmed(appliance: Appliance, trial: Trial) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Marks of the relays that a trial pushes in by hand, and of the cut-outs that it warms until they operate."""
+    relays = {part.mark for part in appliance.parts if part.kind is PartKind.RELAY}
+    marks = sorted(trial.opened)
+    return tuple(m for m in marks if m in relays), tuple(m for m in marks if m not in relays)
 
 
 def wires_at(appliance: Appliance, terminal: str) -> tuple[str, ...]:

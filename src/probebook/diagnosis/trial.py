@@ -40,7 +40,7 @@ class Trial:
     lifted
         Marks of wires of which one end is lifted.
     opened
-        Marks of cut-outs that have been warmed until they should have operated.
+        Marks of cut-outs that have been warmed until they should have operated, and of relays pushed in by hand.
     function, probes
         What the meter is set to, and the two terminals it is put on. Readings only.
     dried

@@ -18,7 +18,7 @@ def list_trials(appliance: Appliance) -> tuple[Trial, ...]:
 
     Readings of a dead appliance: each load across its terminals, as wired and with each of its wires lifted; line to
     neutral in each position; each contact in a position that closes it and one that does not, of cut-outs also warmed
-    until they should operate; each wire end to end;
+    until they should operate, of relays pushed in by hand; each wire end to end;
     earth to each piece of metalwork; insulation of the whole and of each load with its wires off, also after drying.
     Then looks at whatever can show something, and a functional run and a heat-up record in each working position.
     """
@@ -46,7 +46,7 @@ def _of_kind(appliance: Appliance, *kinds: BranchKind) -> Iterator[Branch]:
 
 def _loads(appliance: Appliance) -> Iterator[Trial]:
     still, aside = rest(appliance), _to_neons(appliance)
-    for load in _of_kind(appliance, *LOADS):
+    for load in _of_kind(appliance, *LOADS, BranchKind.COIL):
         a, b = _ends(appliance, load)
         yield reading(still, a, b)
         for mark in (*wires_at(appliance, b), *wires_at(appliance, a)):
@@ -64,15 +64,25 @@ def _to_neons(appliance: Appliance) -> frozenset[str]:
 
 
 def _incoming(appliance: Appliance) -> Iterator[Trial]:
-    for position in appliance.positions:
-        yield reading(position.name, appliance.line, appliance.neutral)
+    for line in _lines(appliance):
+        for position in appliance.positions:
+            yield reading(position.name, line, appliance.neutral)
+
+
+def _lines(appliance: Appliance) -> tuple[str, ...]:
+    """The line terminals of every supply, that of the first first."""
+    feeds = [p for p in appliance.parts if p.kind is PartKind.FEED]
+    return (appliance.line, *(t for part in feeds for t in part.terminals))
 
 
 def _contacts(appliance: Appliance) -> Iterator[Trial]:
     still = rest(appliance)
     cycling = {p.mark for p in appliance.parts if p.kind in (PartKind.THERMOSTAT, PartKind.REGULATOR)}
-    limiting = {p.mark for p in appliance.parts if p.kind is PartKind.CUT_OUT}
+    worked = {p.mark for p in appliance.parts if p.kind in (PartKind.CUT_OUT, PartKind.RELAY)}
+    feeds = {p.mark for p in appliance.parts if p.kind is PartKind.FEED}
     for contact in _of_kind(appliance, BranchKind.CONTACT, BranchKind.FUSE):
+        if contact.part in feeds:
+            continue  # nothing to be read of a supply that is off
         a, b = _ends(appliance, contact)
         closing = [p.name for p in appliance.positions if contact.name in p.closes]
         opening = [p.name for p in appliance.positions if contact.name not in p.closes]
@@ -81,7 +91,7 @@ def _contacts(appliance: Appliance) -> Iterator[Trial]:
             (),
             *((mark,) for mark in (*wires_at(appliance, b), *wires_at(appliance, a))[:1]),
         ]
-        if contact.part in limiting:
+        if contact.part in worked:
             yield reading(still, a, b, opened=(contact.part,))
         for position in positions:
             for lifted in lifts:
@@ -110,9 +120,10 @@ def _insulation(appliance: Appliance) -> Iterator[Trial]:
         return
     for dried in (False, True):
         yield reading(still, appliance.neutral, to_earth, Function.INSULATION, dried=dried)
-        for position in appliance.positions:
-            if position.heats:
-                yield reading(position.name, appliance.line, to_earth, Function.INSULATION, dried=dried)
+        for line in _lines(appliance):
+            for position in appliance.positions:
+                if position.heats:
+                    yield reading(position.name, line, to_earth, Function.INSULATION, dried=dried)
     by_name = {b.name: b for b in appliance.branches}
     for path in _of_kind(appliance, BranchKind.INSULATION):
         load = by_name.get(path.name.split("~")[0])

@@ -23,6 +23,7 @@ _LOAD_SYMBOLS = {
     BranchKind.MOTOR: symbols.motor,
     BranchKind.NEON: symbols.neon,
     BranchKind.FUSE: symbols.fuse,
+    BranchKind.COIL: symbols.coil,
 }
 #: How much is left of what is off the path, where a path is drawn.
 PALE = "0.3"
@@ -125,8 +126,10 @@ def _single(unit: Unit, row: Row, at: Point, turn: int, look: Look, span: float)
     elif kind is PartKind.REGULATOR and not unit.framed and name in unit.part.branches[:1]:
         svg = symbols.regulator(at, turn, span=span, heavy=bold, closed=shut).svg
     else:
-        svg = symbols.contact(at, turn, span=span, heavy=bold, closed=shut).svg
-        if not unit.framed:
+        breaks = kind is PartKind.RELAY and not math.isinf(row.branch.cold_ohms)
+        sort = symbols.break_contact if breaks else symbols.contact
+        svg = sort(at, turn, span=span, heavy=bold, closed=shut).svg
+        if not unit.framed and kind not in (PartKind.RELAY, PartKind.FEED):
             svg = _hand(at, turn, span / 2, shut) + svg
     return _branch_group(name, svg, look, "true" if shut else "false")
 

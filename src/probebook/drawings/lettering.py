@@ -16,6 +16,9 @@ from probebook.drawings.svg import LARGE, NORMAL, Box, Label, polyline, text_wid
 from probebook.drawings.units import INSET, Unit
 from probebook.words import Facts, Noun, Phrase, Words
 
+#: Branches whose symbol is taller than an element's, so that their name stands lower.
+_TALL = (BranchKind.MOTOR, BranchKind.LAMP, BranchKind.NEON, BranchKind.COIL)
+
 
 @dataclass(frozen=True)
 class Listing(Facts, group="drawings/listing", says=("plain", "watts", "several", "load")):
@@ -56,7 +59,7 @@ def marks(appliance: Appliance, plan: Layout) -> list[Label]:
             if unit.turn in (90, 270):
                 found.append(Label(caption, x - 20, y + unit.body[1] / 2 + 4, NORMAL, "end", bold=True))
             else:
-                low = 29 if unit.part.kind in (PartKind.MOTOR, PartKind.LAMP, PartKind.NEON) else 25
+                low = 29 if unit.rows[0].branch.kind in _TALL else 25
                 found.append(Label(caption, x + unit.width / 2, y + low, NORMAL, "middle", bold=True))
     return found
 

@@ -8,11 +8,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 
-from probebook.appliances.model import Appliance, Branch, BranchKind, PartKind
+from probebook.appliances.model import Appliance, Branch, BranchKind, PartKind, State
+from probebook.appliances.relays import feeds_of, pulled_in
 
 #: Parts whose contacts a person sets.
 SET_BY_HAND = (PartKind.SELECTOR, PartKind.SWITCH, PartKind.REGULATOR)
-LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
+LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON, BranchKind.COIL)
 
 #: Conductance of a load against that of a joint or contact: enough to order what lies in series.
 _LOAD, _JOINT = 1e-3, 1.0
@@ -20,22 +21,32 @@ _LOAD, _JOINT = 1e-3, 1.0
 _NOTHING = 1e-8
 
 
-def closed_contacts(appliance: Appliance, position: str | None, *, calling: bool = True) -> frozenset[str]:
+def closed_contacts(
+    appliance: Appliance,
+    position: str | None,
+    *,
+    calling: bool = True,
+    live: bool = False,
+    lifted: Iterable[str] = (),
+) -> frozenset[str]:
     """Names of the contacts that are shut.
 
     Contacts set by hand follow the position (all open when there is none); those worked by heat stand as on a cool
-    appliance. Contacts that cycle (a thermostat's, a regulator's) open when they are not ``calling``. KeyError for an
-    unknown position.
+    appliance. Contacts that cycle (a thermostat's, a regulator's) open when they are not ``calling``. Those of relays
+    rest; ``live``, with the supply on, they stand as their coils make them. KeyError for an unknown position.
     """
+    pulled = frozenset[str]()
+    if live and position is not None:
+        pulled = feeds_of(appliance) | pulled_in(appliance, State(position, calling=calling, lifted=frozenset(lifted)))
     closes = appliance.position(position).closes if position is not None else frozenset()
-    by_hand = {p.mark for p in appliance.parts if p.kind in SET_BY_HAND}
+    by_hand = {p.mark for p in appliance.parts if p.kind in (*SET_BY_HAND, PartKind.FEED)}
     return frozenset(
         b.name
         for b in appliance.branches
         if b.kind is BranchKind.CONTACT
         and (b.name in closes if b.part in by_hand else True)
         and (calling or not b.cycles)
-        and not math.isinf(b.cold_ohms)
+        and math.isinf(b.cold_ohms) is (b.part in pulled)
     )
 
 
@@ -52,7 +63,7 @@ def carrying(
     appliance: Appliance, position: str, *, calling: bool = True, lifted: Iterable[str] = ()
 ) -> frozenset[str]:
     """Names of the branches that carry current when the healthy appliance is energised in that position."""
-    shut = closed_contacts(appliance, position, calling=calling)
+    shut = closed_contacts(appliance, position, calling=calling, live=True, lifted=lifted)
     volts = potentials(appliance, shut, lifted)
     flowing: set[str] = set()
     for branch in joined(appliance, shut, frozenset(lifted)):

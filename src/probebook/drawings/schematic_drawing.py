@@ -74,7 +74,7 @@ def schematic(
     plan = layout(words, appliance)
     flow = dict(highlight_live) if isinstance(highlight_live, Mapping) else dict.fromkeys(highlight_live, 0)
     away = frozenset(lifted)
-    closed = closed_contacts(appliance, position)
+    closed = closed_contacts(appliance, position, live=bool(flow), lifted=away)
     said = _title(words, appliance, position, moving=moving)
     live = frozenset(flow)
     look = Look(None if moving else closed, both=bool(readings), live=live | pieces_of(appliance, plan, live))

@@ -160,6 +160,14 @@ def motor(at: Point = (0, 0), turn: int = 0, *, span: float = SPAN, heavy: bool 
     return pen.finish((0, 0), (span, 0))
 
 
+def coil(at: Point = (0, 0), turn: int = 0, *, span: float = SPAN, heavy: bool = False) -> Symbol:
+    """Coil of a relay, 07-15-01*: a rectangle across the conductor, which joins its long sides."""
+    pen = _Pen(at, turn, heavy)
+    m = pen.leads(span, 8)
+    pen.rect(m - 8, -13, m + 8, 13)
+    return pen.finish((0, 0), (span, 0))
+
+
 def contact(
     at: Point = (0, 0), turn: int = 0, *, span: float = SPAN, heavy: bool = False, closed: bool = False
 ) -> Symbol:

@@ -157,6 +157,7 @@ def _single(words: Words, appliance: Appliance, part: Part, branch: Branch, leve
 def _span(part: Part, branch: Branch, one: str, other: str) -> int:
     """From terminal to terminal of a unit on its own: room for its body and both marks above its leads."""
     wide = max(text_width(one, SMALL), text_width(other, SMALL)) + 8
+    wide += 10 if branch.kind is BranchKind.COIL else 0
     least = 80
     if branch.kind not in (BranchKind.CONTACT, BranchKind.FUSE):
         least = 100

@@ -125,12 +125,16 @@ def heating_of(
     )
 
 
-def _facts(appliance: Appliance, position: str) -> dict[str, float | str]:
-    """The heat table as it applies in a position: of a double oven, that of the cavity the position heats."""
+def cavities_heated(appliance: Appliance, position: str) -> int:
+    """How many cavities a position heats: of two at once nobody can say how *it* does."""
+    return 1 if "model" in dict(appliance.heat) else len(_cavities(appliance, position))
+
+
+def _cavities(appliance: Appliance, position: str) -> list[dict[str, float | str]]:
+    """The heat table of each cavity that a position heats, by name, where an appliance has several."""
     facts = dict(appliance.heat)
-    if "model" in facts:
-        return facts
     places = {b.place for b in appliance.branches if b.name in appliance.position(position).heats}
+    found: list[dict[str, float | str]] = []
     for cavity in sorted(key.removesuffix("_model") for key in facts if key.endswith("_model")):
         own = {
             "model": facts[f"{cavity}_model"],
@@ -138,7 +142,18 @@ def _facts(appliance: Appliance, position: str) -> dict[str, float | str]:
             **{key: value for key, value in facts.items() if key in ("set_point", "fan")},
         }
         if places & set(_space(appliance, own).network().feeds):
-            return own
+            found.append(own)
+    return found
+
+
+def _facts(appliance: Appliance, position: str) -> dict[str, float | str]:
+    """The heat table as it applies in a position: of a double oven, that of the cavity the position heats."""
+    facts = dict(appliance.heat)
+    if "model" in facts:
+        return facts
+    found = _cavities(appliance, position)
+    if found:
+        return found[0]
     raise UsageError(
         f"nothing is said of what position '{position}' heats",
         where=appliance.id,
@@ -271,9 +286,8 @@ def _length(facts: Mapping[str, float | str], appliance: Appliance) -> float:
     assumed = appliance.assumptions.get(Installed)
     if model in assumed.lengths:
         return assumed.lengths[model]
-    power = max(
-        math.fsum(b.watts for b in appliance.branches if b.place and b.name in p.heats) for p in appliance.positions
-    )
+    heaters = [b for b in appliance.branches if b.place and b.place == facts["heater"]]
+    power = max(math.fsum(b.watts for b in heaters if b.name in p.heats) for p in appliance.positions)
     rise = float(facts.get("set_point", 100.0)) - 20.0
     shell = float(facts.get("shell", appliance.assumptions.get(VesselFigures).shell))
     needed = (float(facts["litres"]) * WATER_HEAT + shell) * rise / power

@@ -44,8 +44,8 @@ class Stand(Facts, group=f"{PAGE}/page", says=("stand",)):
 
 
 @dataclass(frozen=True)
-class GoOnAt(Facts, group=f"{PAGE}/page", says=("go-on",)):
-    """The number of the question to go on with."""
+class GoOnAt(Facts, group=f"{PAGE}/page", says=("begin", "go-on")):
+    """The number of the question to begin or go on with."""
 
     number: str
 

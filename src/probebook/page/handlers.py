@@ -18,6 +18,7 @@ from probebook.page.facts import Elsewhere, PageTexts
 from probebook.page.frame import KINDS, POLICY, Frame, framed, static_file, version
 from probebook.page.kernels import kernel_of
 from probebook.page.opening import TARGET, opening_line
+from probebook.page.reading import Reading
 from probebook.page.standing import page_words
 from probebook.page.start.collecting import Collector
 from probebook.page.start.record import record_html, record_json
@@ -27,7 +28,7 @@ from probebook.words import Phrase
 from probebook.words.words import ENGLISH
 from probebook.workbook.markup import safe
 
-__all__ = ["BOOKS", "COLLECTOR", "ROUTES"]
+__all__ = ["BOOKS", "COLLECTOR", "ROUTES", "OurDrawing", "OurPage", "trouble_page"]
 
 #: Under which name the server's settings hold the workbooks.
 BOOKS = "probebook_books"
@@ -35,7 +36,7 @@ COLLECTOR = "probebook_collector"
 RESOURCE = "contents"
 
 
-class _Page(JupyterHandler):
+class OurPage(JupyterHandler):
     """A page of ours."""
 
     auth_resource = RESOURCE
@@ -80,7 +81,7 @@ class _Page(JupyterHandler):
         return Frame(self.base_url, language or ENGLISH)
 
 
-class _StartPage(_Page):
+class _StartPage(OurPage):
     """The page where all workbooks and the learner's progress stand."""
 
     @web.authenticated
@@ -95,7 +96,7 @@ class _StartPage(_Page):
         return start_page(found.learner, self.frame(found.language), found.words, found.left_out)
 
 
-class _Record(_Page):
+class _Record(OurPage):
     """The record of practice as a file to keep."""
 
     @web.authenticated
@@ -115,7 +116,7 @@ class _Record(_Page):
         return record_html(found.learner, made, found.words, found.language)
 
 
-class _WorkbookPage(_Page):
+class _WorkbookPage(OurPage):
     """The page of a workbook, or that of its reference sheet."""
 
     def initialize(self, *, is_sheet: bool = False) -> None:
@@ -143,16 +144,20 @@ class _WorkbookPage(_Page):
                 raise UsageError(page_words(frame.language).say(PageTexts(), "no-sheet"))
             return sheet_page(book, frame), 200
         except ProbebookError as error:
-            frame = self.frame()
-            words = page_words(frame.language)
-            text = str(error)
-            trouble = words.say(Elsewhere(Phrase(f"{text[:1].upper()}{text[1:]}")), "not-here")
-            back = f'<p><a href="{frame.home}">{safe(words.say(PageTexts(), "all-workbooks"))}</a></p>'
-            body = f"<main><h1>{safe(name)}</h1><p>{safe(trouble)}</p>{back}</main>"
-            return framed(frame, name, body, sheets=("page/static/page.css",)), 404
+            return trouble_page(name, error, self.frame()), 404
 
 
-class _Drawing(JupyterHandler):
+def trouble_page(name: str, error: ProbebookError, frame: Frame) -> str:
+    """The page that says why something of this name is not shown."""
+    words = page_words(frame.language)
+    text = str(error)
+    trouble = words.say(Elsewhere(Phrase(f"{text[:1].upper()}{text[1:]}")), "not-here")
+    back = f'<p><a href="{frame.home}">{safe(words.say(PageTexts(), "all-workbooks"))}</a></p>'
+    body = f"<main><h1>{safe(name)}</h1><p>{safe(trouble)}</p>{back}</main>"
+    return framed(frame, name, body, sheets=("page/static/page.css",))
+
+
+class OurDrawing(JupyterHandler):
     """A drawing of a workbook; by itself in a window it may do no more than in a page."""
 
     auth_resource = RESOURCE
@@ -162,13 +167,17 @@ class _Drawing(JupyterHandler):
         """What the drawing may load: nothing."""
         return "; ".join(("default-src 'none'", "style-src 'unsafe-inline'", "sandbox"))
 
+    def reading(self, name: str) -> Reading:
+        """What the drawing stands in."""
+        books: Books = self.settings[BOOKS]
+        return books.book(name).reading
+
     @web.authenticated
     @authorized
     async def get(self, name: str, number: str) -> None:
         """Write the drawing."""
-        books: Books = self.settings[BOOKS]
         try:
-            content = (await asyncio.to_thread(books.book, name)).reading.drawings[int(number)]
+            content = (await asyncio.to_thread(self.reading, name)).drawings[int(number)]
         except (ProbebookError, IndexError) as error:
             raise web.HTTPError(404) from error
         self.set_header("Content-Type", "image/svg+xml")
@@ -220,6 +229,6 @@ ROUTES: list[tuple[Any, ...]] = [
     (r"probebook/workbook/([^/]+)", _WorkbookPage),
     (r"probebook/sheet/([^/]+)", _WorkbookPage, {"is_sheet": True}),
     (r"probebook/workbook/([^/]+)/kernel", _Kernel),
-    (r"probebook/workbook/([^/]+)/drawing/[0-9a-f]+/(\d{1,4})", _Drawing),
+    (r"probebook/workbook/([^/]+)/drawing/[0-9a-f]+/(\d{1,4})", OurDrawing),
     (r"probebook/static/([0-9a-f]+)/([\w/.-]+)", _Static),
 ]

@@ -170,7 +170,7 @@ class Host:
         return [
             {
                 "key": key,
-                "module": f"{getattr(self._components[key], 'folder', 'form')}/{self._components[key].entry}",
+                "module": f"{self._components[key].folder}/{self._components[key].entry}",
                 "sheets": list(self._components[key].sheets),
                 "traits": component_state(self._components[key]),
             }

@@ -11,6 +11,6 @@ TARGET = "probebook.page"
 _GUARD = "import sys; sys.path[:] = [place for place in sys.path if place]"
 
 
-def opening_line(name: str) -> str:
-    """The code for a workbook of that name; running it again changes nothing."""
-    return f"{_GUARD}\nfrom probebook.page.host import attend; attend({name!r})"
+def opening_line(name: str, host: str = "probebook.page.host") -> str:
+    """The code for a workbook of that name, or what else a module serves; running it again changes nothing."""
+    return f"{_GUARD}\nfrom {host} import attend; attend({name!r})"

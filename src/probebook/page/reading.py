@@ -11,7 +11,7 @@ import base64
 import functools
 import json
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -25,18 +25,43 @@ if TYPE_CHECKING:
     from markdown_it import MarkdownIt
     from markdown_it.token import Token
 
-__all__ = ["NAMED", "Part", "Reading", "read_notebook"]
+__all__ = ["NAMED", "Part", "Reading", "is_paper", "read_notebook", "read_paper"]
 
 #: Names that a workbook may have.
 NAMED = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._-]*")
 #: A larger notebook (bytes) is refused unread; the largest of ours has 1.3 MB.
 LONGEST_NOTEBOOK = 20_000_000
 
-Kind = Literal["text", "ask", "progress", "practice", "reference"]
+Kind = Literal["text", "ask", "progress", "practice", "reference", "head", "review", "hand-in"]
 
-_FIRST = re.compile(r'from probebook\.workbook import open_workbook; book = open_workbook\("([^"\\\r\n]*)"\)')
-_ASK = re.compile(r'book\.ask\("([a-z0-9-]+)"\)')
-_OTHERS: dict[str, Kind] = {"book.progress()": "progress", "book.practice()": "practice"}
+
+@dataclass(frozen=True, slots=True)
+class _Lines:
+    """The lines of code that we write in a notebook: the first, with its name; those that ask; others, by their parts.
+
+    ``mark`` is the word of the metadata that holds the name, ``opens`` what stands where the first line does.
+    """
+
+    mark: str
+    first: re.Pattern[str]
+    ask: re.Pattern[str]
+    others: Mapping[str, Kind]
+    opens: Kind | None = None
+
+
+_WORKBOOK = _Lines(
+    "workbook",
+    re.compile(r'from probebook\.workbook import open_workbook; book = open_workbook\("([^"\\\r\n]*)"\)'),
+    re.compile(r'book\.ask\("([a-z0-9-]+)"\)'),
+    {"book.progress()": "progress", "book.practice()": "practice"},
+)
+_PAPER = _Lines(
+    "paper",
+    re.compile(r'from probebook\.assessment\.sitting import open_paper; paper = open_paper\("([^"\\\r\n]*)"\)'),
+    re.compile(r'paper\.ask\("([a-z0-9-]+)"\)'),
+    {"paper.review()": "review", "paper.hand_in()": "hand-in"},
+    "head",
+)
 _SIZE = re.compile(rb'<svg [^>]*?width="(\d+(?:\.\d+)?)(pt)?" height="(\d+(?:\.\d+)?)(pt)?"')
 _DRAWING = re.compile(r"data:image/svg\+xml;base64,(?:[A-Za-z0-9+/]{4})*(?:[A-Za-z0-9+/]{2}==|[A-Za-z0-9+/]{3}=)?")
 
@@ -92,56 +117,75 @@ class Reading:
 
 
 def read_notebook(path: Path) -> Reading:
-    """Read a notebook of ours.
+    """Read a workbook of ours.
 
     Raises
     ------
     UsageError
         It cannot be read, is none of ours, or holds other code than ours.
     """
+    return _read(path, _WORKBOOK, "this is no workbook of ours")
+
+
+def read_paper(path: Path) -> Reading:
+    """Read a paper of ours; what is said of :func:`read_notebook` holds for it."""
+    return _read(path, _PAPER, "this is no paper of ours")
+
+
+def is_paper(path: Path) -> bool:
+    """Whether a notebook says that it is a paper to be sat."""
+    metadata = _data(path).get("metadata")
+    mark = metadata.get("probebook") if isinstance(metadata, dict) else None
+    return isinstance(mark, dict) and isinstance(mark.get(_PAPER.mark), str)
+
+
+def _read(path: Path, lines: _Lines, wrong: str) -> Reading:
     data = _data(path)
     metadata = data.get("metadata")
     mark = metadata.get("probebook") if isinstance(metadata, dict) else None
-    name = mark.get("workbook") if isinstance(mark, dict) else None
+    name = mark.get(lines.mark) if isinstance(mark, dict) else None
     cells = data.get("cells")
     if not isinstance(name, str) or not NAMED.fullmatch(name) or not isinstance(cells, list):
-        raise UsageError("this is no workbook of ours", where=path.name, remedy="open it with --lab")
+        raise UsageError(wrong, where=path.name, remedy="open it with --lab")
     language = mark.get("language", "") if isinstance(mark, dict) else ""
     title = metadata.get("title") if isinstance(metadata, dict) else None
     drawings: list[bytes] = []
     marker = Marker(read_terms(mark.get("terms") if isinstance(mark, dict) else None))
-    parts = tuple(_parts(cells, name, path.name, _Found(drawings, marker)))
+    parts = tuple(_parts(cells, name, path.name, _Found(drawings, marker, lines)))
     return Reading(name, str(title or name), language if isinstance(language, str) else "", parts, tuple(drawings))
 
 
 def _data(path: Path) -> dict[str, Any]:
     try:
-        if path.stat().st_size > LONGEST_NOTEBOOK:
-            raise UsageError("the notebook is far too large", where=path.name, remedy="run 'probebook build' again")
-        data = json.loads(path.read_bytes())
+        size = path.stat().st_size
+        data = json.loads(path.read_bytes()) if size <= LONGEST_NOTEBOOK else None
     except (OSError, ValueError, RecursionError) as error:
         raise UsageError(
             "the notebook cannot be read", where=path.name, remedy="run 'probebook build' again"
         ) from error
+    if size > LONGEST_NOTEBOOK:
+        raise UsageError("the notebook is far too large", where=path.name, remedy="run 'probebook build' again")
     return data if isinstance(data, dict) else {}
 
 
 @dataclass(frozen=True, slots=True)
 class _Found:
-    """What is gathered while a notebook is read: its drawings; and what marks the words of its lessons."""
+    """What is gathered while a notebook is read: drawings, what marks the words of lessons, its lines of code."""
 
     drawings: list[bytes]
     marker: Marker
+    lines: _Lines
 
 
 def _parts(cells: Sequence[Any], name: str, where: str, found: _Found) -> Iterator[Part]:
     sources = [(cell, _source(cell)) for cell in cells if isinstance(cell, dict)]
     code = [source for cell, source in sources if cell.get("cell_type") == "code"]
-    if not _is_ours(code, name):
+    lines = found.lines
+    if not _is_ours(code, name, lines):
         raise UsageError(
             "the notebook holds code that is not ours", where=where, remedy="open it with --lab, or build it again"
         )
-    asked = [line[1] for line in map(_ASK.fullmatch, code) if line]
+    asked = [line[1] for line in map(lines.ask.fullmatch, code) if line]
     texts = passed = 0
     for cell, source in sources:
         if cell.get("cell_type") == "markdown":
@@ -149,19 +193,21 @@ def _parts(cells: Sequence[Any], name: str, where: str, found: _Found) -> Iterat
             cell_id = str(cell.get("id", ""))
             question = asked[passed] if cell_id.startswith("question-") and passed < len(asked) else ""
             yield _text(source, cell_id, question or f"part-{texts}", found, question=question)
-        elif cell.get("cell_type") == "code" and source in _OTHERS:
-            yield Part(_OTHERS[source])
-        elif cell.get("cell_type") == "code" and _ASK.fullmatch(source):
+        elif cell.get("cell_type") == "code" and source in lines.others:
+            yield Part(lines.others[source])
+        elif cell.get("cell_type") == "code" and lines.opens and lines.first.fullmatch(source):
+            yield Part(lines.opens)
+        elif cell.get("cell_type") == "code" and lines.ask.fullmatch(source):
             yield Part("ask", question=asked[passed])
             passed += 1
 
 
-def _is_ours(code: Sequence[str], name: str) -> bool:
-    """Whether these lines of code are those that we write, to the letter, for a workbook of that name."""
-    first = _FIRST.fullmatch(code[0]) if code else None
+def _is_ours(code: Sequence[str], name: str, lines: _Lines) -> bool:
+    """Whether these lines of code are those that we write, to the letter, for a notebook of that name."""
+    first = lines.first.fullmatch(code[0]) if code else None
     if first is None or first[1] != name:
         return False
-    return all(_ASK.fullmatch(line) is not None or line in _OTHERS for line in code[1:])
+    return all(lines.ask.fullmatch(line) is not None or line in lines.others for line in code[1:])
 
 
 def _source(cell: dict[str, Any]) -> str:

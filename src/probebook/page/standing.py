@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, dataclass
-from functools import cache
+from functools import lru_cache
 from typing import Any, Literal
 
 from probebook.page.facts import GoOnAt, PageTexts, Stand
 from probebook.questions.codec import Sheet
 from probebook.questions.model import Standing
 from probebook.scenario_folder import scenarios_dir
+from probebook.scenario_layers import languages_in
 from probebook.words import Words
+from probebook.words.pseudo import PSEUDO
 from probebook.words.words import ENGLISH
 from probebook.workbook.journal import Entry
 from probebook.workbook.progress import progress_html, progress_rows
@@ -54,14 +56,19 @@ class Standings:
         """What a page is told, as plain JSON data with its sentences."""
         stand = Stand(self.answered, self.questions, self.marks, self.out_of)
         number = self.following.removeprefix("q").lstrip("0") or self.following
-        going_on = words.say(GoOnAt(number), "go-on") if self.following else words.say(PageTexts(), "nothing-open")
+        going_on = (
+            words.say(GoOnAt(number), "go-on" if self.answered else "begin")
+            if self.following
+            else words.say(PageTexts(), "nothing-open")
+        )
         return {**asdict(self), "stand": words.say(stand, "stand"), "goOn": going_on}
 
 
-@cache
+@lru_cache(maxsize=32)
 def page_words(language: str) -> Words:
-    """The words of our pages in a language; English where it is empty."""
-    return Words(scenarios_dir(), language or ENGLISH)
+    """The words of our pages in a language; English where it is empty, or none that the scenarios are said in."""
+    folder = scenarios_dir()
+    return Words(folder, language if language in (*languages_in(folder), PSEUDO) else ENGLISH)
 
 
 def standings(sheet: Sheet, of: Callable[[str], Sequence[Entry]], words: Words) -> Standings:

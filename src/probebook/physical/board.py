@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,7 +25,7 @@ _TURNED = (PartKind.SELECTOR, PartKind.SWITCH, PartKind.REGULATOR)
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """How an appliance stands: controls, wires off, cut-outs operated, and the volts put across it."""
+    """How an appliance stands: controls, wires off, cut-outs operated or relays pushed in, and the volts across it."""
 
     position: str
     calling: bool = True
@@ -37,7 +38,9 @@ class Setting:
 class Board:
     """What of an appliance stays the same in every setting; arrays of shape ``(m,)`` but for ``ends``, ``(m, 2)``.
 
-    ``least`` and ``most`` are factors on the cold ohms; ``bare`` marks branches that are neither insulation nor neon.
+    ``least`` and ``most`` are factors on the cold ohms; ``made`` are those with every relay's contact made; ``bare``
+    marks branches that are neither insulation nor neon. ``coils`` are the numbers of the coils, ``stands`` every set of
+    relays that may be pulled in, fewest first.
     """
 
     appliance: Appliance
@@ -45,6 +48,7 @@ class Board:
     ends: IntArray
     cold: FloatArray
     hot: FloatArray
+    made: FloatArray
     least: FloatArray
     most: FloatArray
     bare: BoolArray
@@ -52,6 +56,9 @@ class Board:
     load: BoolArray
     contact: BoolArray
     cycles: BoolArray
+    relayed: BoolArray
+    coils: IntArray
+    stands: tuple[frozenset[str], ...]
     leaks: tuple[tuple[str, int, int], ...]
 
     def ohms(self, setting: Setting, given: Sequence[Fault] = (), *, dried: bool = False) -> FloatArray:
@@ -74,9 +81,14 @@ class Board:
         both[:, self._off(setting)] = np.inf
         return both
 
-    def at_work(self, setting: Setting) -> FloatArray:
-        """Ohms of each branch of a sound appliance at working temperature, insulation left out, shape ``(m,)``."""
-        return np.where(self._open(setting) | self.insulation, np.inf, self.hot)
+    def at_work(self, setting: Setting, pulled: frozenset[str] = frozenset()) -> FloatArray:
+        """Ohms of each branch of a sound appliance, warm, without insulation, some relays pulled in, shape ``(m,)``."""
+        here = replace(setting, opened=setting.opened | pulled)
+        resting = np.array([b.part not in here.opened for b in self.appliance.branches]) & self.relayed
+        feeds = [p.mark for p in self.appliance.parts if p.kind is PartKind.FEED]
+        closes = self.appliance.position(setting.position).closes
+        resting |= np.array([b.part in feeds and b.name not in closes for b in self.appliance.branches])
+        return np.where(self._open(here) | self.insulation | (resting & np.isinf(self.cold)), np.inf, self.hot)
 
     def conducting(self, setting: Setting) -> BoolArray:
         """Whether each branch of a sound appliance conducts, insulation and neons aside, shape ``(m,)``."""
@@ -111,19 +123,18 @@ def board_of(appliance: Appliance) -> Board:
     ]
     plain = (BranchKind.INSULATION, BranchKind.NEON)
     loads = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
-    names = {b.name: b for b in branches}
-    leaks = [
-        (section.name, end, path.ends[1])
-        for path in branches
-        if path.kind is BranchKind.INSULATION and (section := names.get(path.name.split("~", maxsplit=1)[0]))
-        for end in section.ends
-    ]
+    relays = {p.mark for p in appliance.parts if p.kind in (PartKind.RELAY, PartKind.FEED)}
+    feeds = frozenset(p.mark for p in appliance.parts if p.kind is PartKind.FEED)
+    relayed = np.array([b.kind is BranchKind.CONTACT and b.part in relays for b in branches])
+    cold, hot = np.array([b.cold_ohms for b in branches]), np.array([b.hot_ohms for b in branches])
+    coils = [i for i, b in enumerate(branches) if b.kind is BranchKind.COIL]
     return Board(
         appliance=appliance,
         assumed=assumed,
         ends=np.array([b.ends for b in branches], dtype=np.intp).reshape(-1, 2),
-        cold=np.array([b.cold_ohms for b in branches]),
-        hot=np.array([b.hot_ohms for b in branches]),
+        cold=cold,
+        hot=hot,
+        made=np.where(relayed, hot, cold),
         least=np.exp(-np.array(half)),
         most=np.exp(np.array(half)),
         bare=np.array([b.kind not in plain for b in branches]),
@@ -131,5 +142,26 @@ def board_of(appliance: Appliance) -> Board:
         load=np.array([b.kind in loads for b in branches]),
         contact=np.array([b.kind is BranchKind.CONTACT for b in branches]),
         cycles=np.array([b.cycles for b in branches]),
-        leaks=tuple(leaks),
+        relayed=relayed,
+        coils=np.array(coils, dtype=np.intp),
+        stands=_stands([branches[i].part for i in coils], feeds),
+        leaks=_leaks(branches),
+    )
+
+
+def _stands(relays: Sequence[str], feeds: frozenset[str]) -> tuple[frozenset[str], ...]:
+    """Every set of relays that may be pulled in, fewest first, with the feeds of a second supply."""
+    return tuple(feeds | frozenset(some) for k in range(len(relays) + 1) for some in combinations(relays, k))
+
+
+def _leaks(branches: Sequence[Branch]) -> tuple[tuple[str, int, int], ...]:
+    """Where sections may leak: each by name, from either of its ends, to its metalwork."""
+    names = {b.name: b for b in branches}
+    return tuple(
+        (section.name, end, path.ends[1])
+        for path in branches
+        if path.kind is BranchKind.INSULATION
+        and math.isfinite(path.cold_ohms)
+        and (section := names.get(path.name.split("~", maxsplit=1)[0]))
+        for end in section.ends
     )

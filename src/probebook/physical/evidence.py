@@ -69,7 +69,7 @@ def reads_itself(appliance: Appliance, read: Read, branch: str, *, welded: bool 
         return False
     conducting = board.conducting(read.setting)
     if kind in (BranchKind.WIRE, BranchKind.CONTACT, BranchKind.FUSE):
-        never = not np.isfinite(board.cold[i])  # the wrong place of a wire: open unless it was put there
+        never = not np.isfinite(board.made[i])  # the wrong place of a wire: open unless it was put there
         return appliance.branches[i].part not in read.setting.lifted and (never or bool(conducting[i]) is not welded)
     conducting[i] = False
     apart = Topology(len(appliance.terminals), board.ends, conducting)
@@ -86,5 +86,7 @@ def _alone_to_metal(appliance: Appliance, read: Read, path: str) -> bool:
     if {one, other} != {joined.piece[live], joined.piece[metal]}:
         return False
     mine = joined.piece[appliance.branches[section].ends[0]]
-    paths = [b for b in appliance.branches if b.kind is BranchKind.INSULATION and b.name != path]
-    return all(joined.piece[b.ends[0]] != mine for b in paths)
+    own = path.split("~", maxsplit=1)[0]
+    sound = [b for b in appliance.branches if b.kind is BranchKind.INSULATION and np.isfinite(b.cold_ohms)]
+    others = [b for b in sound if b.name.split("~", maxsplit=1)[0] != own]
+    return all(joined.piece[b.ends[0]] != mine for b in others)

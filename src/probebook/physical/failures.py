@@ -132,16 +132,16 @@ def _ohms(
         left = reader.branches()
         least, most = np.maximum(least, left.least), np.minimum(most, left.most)
     joint = ~board.load & ~board.insulation
-    least = np.where(joint, np.maximum(least, board.cold + assumed.least_joint), least)
-    worse = board.cold * board.most * (1.0 + assumed.least_change)
-    better = board.cold * board.least / (1.0 + assumed.least_change)
+    least = np.where(joint, np.maximum(least, board.made + assumed.least_joint), least)
+    worse = board.made * board.most * (1.0 + assumed.least_change)
+    better = board.made * board.least / (1.0 + assumed.least_change)
     found: list[tuple[int, Failure]] = []
     # A joint has more than it should; a load more or less.
     for low, high, kind in (
         (np.where(board.load, np.maximum(least, worse), least), most, joint | board.load),
         (least, np.minimum(most, better), board.load),
     ):
-        fits = (low <= high) & kind & np.isfinite(board.cold)
+        fits = (low <= high) & kind & np.isfinite(board.made)
         if needed and not asked:
             fits[:] = False
         if (in_use or asked) and fits.any():

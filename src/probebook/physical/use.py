@@ -1,7 +1,8 @@
 """What an appliance with a failure does when it is switched on, and whether that is what was seen.
 
 Supply at the rated volts, sound insulation left out. What a failure does to the branches' currents follows from the
-inverse for the sound appliance, whatever its value. How warm it gets is only asked so far as the watts tell: where they
+inverse for the sound appliance, whatever its value; where there are relays, from one for each way in which they may
+stand, and that counts which the coils bear out. How warm it gets is only asked so far as the watts tell: where they
 are as usual the temperature is, where there are none it stays cold; anything else may be.
 """
 
@@ -46,67 +47,132 @@ class _Subject:
     glows: bool
 
 
-class InUseReader:
-    """One position switched on, held against failures."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Stand:
+    """A position switched on with some relays pulled in; ``held`` says which of the coils those are.
 
-    def __init__(self, board: Board, seen: InUse, given: Sequence[Fault]) -> None:
-        self._board, self._seen = board, seen
+    ``rows`` are the branches asked about: the loads, then the coils.
+    """
+
+    board: Board
+    ohms: FloatArray
+    rows: IntArray
+    held: BoolArray
+    z: FloatArray
+    drop: FloatArray
+
+    @classmethod
+    def of(cls, board: Board, ohms: FloatArray, rows: IntArray, held: BoolArray, supply: float) -> _Stand:
+        """The inverse of the matrix of conductances, terminals of the supply left out; and the volts on each branch."""
         appliance = board.appliance
-        setting = Setting(seen.position, volts=appliance.supply.volts)
-        usual = board.at_work(setting)
-        ohms = usual.copy()
-        for fault in given:
-            for change in fault.changes:
-                i = appliance.branch(change.branch)
-                if not board.insulation[i]:
-                    base = ohms[i] if change.force is None else change.force
-                    ohms[i] = base * change.factor + change.series
-        self.ohms = ohms
-        self._loads = np.flatnonzero(board.load)
-        low = [f.volts for f in given if f.volts]
-        self._supply = min(low) if low else appliance.supply.volts
-        self._stopped = {f.stops for f in given if f.stops}
-        self._any_warmth = any(f.offset for f in given)
-        self._any_trip = any(board.insulation[appliance.branch(c.branch)] for f in given for c in f.changes)
-        self._z, self._drop = self._solved(ohms, self._supply)
-        volts = appliance.supply.volts
-        self._usual = self._solved(usual, volts)[1][self._loads] ** 2 / board.hot[self._loads]
-        self._usual[~np.isfinite(usual[self._loads])] = 0.0
-        self._subjects = _subjects(board, self._loads)
-        loads = [appliance.branches[i] for i in self._loads]
-        self._heating = np.array([bool(b.place) or b.kind is BranchKind.MOTOR for b in loads])
-        self._moves = np.array([b.kind is BranchKind.MOTOR for b in loads])[self._heating]
-        self._most_watts = board.assumed.overload * appliance.supply.breaker_amps * appliance.supply.volts
-
-    def _solved(self, ohms: FloatArray, supply: float) -> tuple[FloatArray, FloatArray]:
-        """Inverse of the matrix of conductances, held terminals left out; and the volts across each branch."""
-        board, appliance = self._board, self._board.appliance
         n, ends = len(appliance.terminals), board.ends
         with np.errstate(divide="ignore"):
             siemens = np.where(np.isfinite(ohms), 1.0 / ohms, 0.0)
         whole = conductances(n, ends, siemens[None])[0]
-        held = [appliance.terminal(t) for t in (appliance.line, appliance.neutral, appliance.earth) if t]
-        line = held[0]
-        free = np.array([t for t in range(n) if t not in held], dtype=np.intp)
+        fixed = [appliance.terminal(t) for t in (appliance.line, appliance.neutral, appliance.earth) if t]
+        line = fixed[0]
+        free = np.array([t for t in range(n) if t not in fixed], dtype=np.intp)
         inner = whole[np.ix_(free, free)] + np.diag(np.full(len(free), _AIR))
         z = np.zeros((n, n))
         if len(free):
             z[np.ix_(free, free)] = impedances(inner[None], np.zeros(0, dtype=np.intp))[0]
         volts = product(z, -whole[:, line] * supply)
         volts[line] = supply
-        drop = volts[ends[:, 0]] - volts[ends[:, 1]]
-        return z, np.asarray(drop)
+        return cls(board, ohms, rows, held, z, np.asarray(volts[ends[:, 0]] - volts[ends[:, 1]]))
 
-    def _watts(self, i: IntArray, j: IntArray, change: FloatArray, d: FloatArray) -> FloatArray:
-        """Watts of each load, ``(f, y, loads)``, when siemens ``change``, ``(f, y)``, are put between terminals."""
-        board, z = self._board, self._z
+    def usual(self) -> FloatArray:
+        """Watts of each row with nothing wrong, ``(1, 1, rows)``."""
+        ohms = self.ohms[self.rows]
+        return np.asarray(np.where(np.isfinite(ohms), self.drop[self.rows] ** 2 / ohms, 0.0))[None, None]
+
+    def watts(self, i: IntArray, j: IntArray, change: FloatArray, d: FloatArray) -> FloatArray:
+        """Watts of each row, ``(f, y, rows)``, when siemens ``change``, ``(f, y)``, are put between terminals."""
+        z = self.z
         across = z[i, i] + z[j, j] - 2.0 * z[i, j]
         pull = change * d[:, None] / (1.0 + change * across[:, None])
-        p, q = board.ends[self._loads].T
+        p, q = self.board.ends[self.rows].T
         felt = z[p][:, i] - z[p][:, j] - z[q][:, i] + z[q][:, j]
-        drop = self._drop[self._loads] - felt.T[:, None, :] * pull[:, :, None]
-        ohms = self.ohms[self._loads]
+        drop = self.drop[self.rows] - felt.T[:, None, :] * pull[:, :, None]
+        ohms = self.ohms[self.rows]
         return np.asarray(np.where(np.isfinite(ohms), drop**2 / ohms, 0.0))
+
+    def with_branches(self, values: FloatArray) -> FloatArray:
+        """Watts of each row when each branch has these ohms, ``(m, y)``."""
+        here = np.isfinite(self.ohms)
+        own = np.where(here, self.ohms, 1.0)
+        value = np.clip(values, 1e-3, _OPEN)
+        change = np.where(here[:, None], 1.0 / value - 1.0 / own[:, None], 0.0)
+        i, j = self.board.ends.T
+        watts = self.watts(i, j, change, self.drop)
+        for place, row in enumerate(self.rows.tolist()):
+            if here[row]:
+                watts[row, :, place] *= own[row] / value[row]  # its own ohms are what changed
+        return watts
+
+    def with_contacts(self, at: IntArray, *, welded: bool) -> FloatArray:
+        """Watts of each row with each contact of branches ``at`` welded, or open where it is made: ``(f, 1, rows)``."""
+        i, j = self.board.ends[at].T
+        here = np.isfinite(self.ohms[at])
+        if welded:
+            change = np.where(here, 0.0, 1.0 / self.board.hot[at])[:, None]
+        else:
+            change = np.where(here, 1.0 / _OPEN - 1.0 / np.where(here, self.ohms[at], 1.0), 0.0)[:, None]
+        return self.watts(i, j, change, self.drop[at])
+
+
+class InUseReader:
+    """One position switched on, held against failures."""
+
+    def __init__(self, board: Board, seen: InUse, given: Sequence[Fault]) -> None:
+        self._board, self._seen = board, seen
+        appliance = board.appliance
+        self._loads = np.flatnonzero(board.load)
+        coils = [appliance.branches[i] for i in board.coils.tolist()]
+        self._pulls = np.array([b.pulls_in**2 / b.hot_ohms for b in coils])
+        low = [f.volts for f in given if f.volts]
+        self._supply = min(low) if low else appliance.supply.volts
+        self._stopped = {f.stops for f in given if f.stops}
+        self._any_warmth = any(f.offset for f in given)
+        self._any_trip = any(board.insulation[appliance.branch(c.branch)] for f in given for c in f.changes)
+        self._stands = self._solved(given, self._supply)
+        sound = self._solved((), appliance.supply.volts)
+        self._usual = self._settled([stand.usual() for stand in sound])[0, 0]
+        self._subjects = _subjects(board, self._loads)
+        loads = [appliance.branches[i] for i in self._loads]
+        self._heating = np.array([bool(b.place) or b.kind is BranchKind.MOTOR for b in loads])
+        self._moves = np.array([b.kind is BranchKind.MOTOR for b in loads])[self._heating]
+        self._most_watts = board.assumed.overload * appliance.supply.breaker_amps * appliance.supply.volts
+
+    def _solved(self, given: Sequence[Fault], supply: float) -> list[_Stand]:
+        """The position in every way its relays may stand, with the faults given in place."""
+        board, appliance = self._board, self._board.appliance
+        rows = np.concatenate([self._loads, board.coils])
+        setting = Setting(self._seen.position, volts=appliance.supply.volts)
+        found = []
+        for pulled in board.stands:
+            ohms = board.at_work(setting, pulled)
+            for fault in given:
+                for change in fault.changes:
+                    i = appliance.branch(change.branch)
+                    if not board.insulation[i]:
+                        base = ohms[i] if change.force is None else change.force
+                        ohms[i] = base * change.factor + change.series
+            held = np.array([appliance.branches[i].part in pulled for i in board.coils.tolist()], dtype=np.bool_)
+            found.append(_Stand.of(board, ohms, rows, held, supply))
+        return found
+
+    def _settled(self, each: Sequence[FloatArray]) -> FloatArray:
+        """Watts of each load as the relays come to stand, ``(f, y, loads)``, from those of all rows in every way.
+
+        The way with the fewest pulled in that its coils bear out; at rest where none is.
+        """
+        loads = len(self._loads)
+        found, done = each[0].copy(), np.zeros(each[0].shape[:2], dtype=np.bool_)
+        for stand, watts in zip(self._stands, each, strict=True):
+            holds = ((watts[:, :, loads:] >= self._pulls) == stand.held).all(axis=2) & ~done
+            found[holds] = watts[holds]
+            done |= holds
+        return found[:, :, :loads]
 
     def asked(self, seen: InUse) -> InUseReader:
         """The same position, asked about something else that was seen in it."""
@@ -120,44 +186,33 @@ class InUseReader:
         ends[wire] = (stays, to)
         other = copy.copy(self)
         other._board = replace(self._board, ends=ends)
-        other._z, other._drop = other._solved(self.ohms, self._supply)
+        other._stands = [_Stand.of(other._board, s.ohms, s.rows, s.held, self._supply) for s in self._stands]
         return other
 
     def branches(self, values: FloatArray) -> tuple[BoolArray, BoolArray]:
         """Whether each branch with these ohms, ``(m, y)``, does what was seen; and any of it that is not as usual."""
-        here = np.isfinite(self.ohms)
-        own = np.where(here, self.ohms, 1.0)
-        value = np.clip(values, 1e-3, _OPEN)
-        change = np.where(here[:, None], 1.0 / value - 1.0 / own[:, None], 0.0)
-        i, j = self._board.ends.T
-        watts = self._watts(i, j, change, self._drop)
-        for place, load in enumerate(self._loads.tolist()):
-            if here[load]:
-                watts[load, :, place] *= own[load] / value[load]  # its own ohms are what changed
-        return self._judged(watts)
+        return self._judged(self._settled([stand.with_branches(values) for stand in self._stands]))
 
     def contacts(self, at: IntArray) -> tuple[BoolArray, BoolArray]:
         """The same of each contact of branches ``at`` welded, shape ``(f, 1)``."""
-        i, j = self._board.ends[at].T
-        here = np.isfinite(self.ohms[at])
-        change = np.where(here, 0.0, 1.0 / self._board.hot[at])[:, None]
-        watts = self._watts(i, j, change, self._drop[at])
-        opened = np.where(here, 1.0 / _OPEN - 1.0 / np.where(here, self.ohms[at], 1.0), 0.0)[:, None]
-        lost = watts - self._watts(i, j, opened, self._drop[at])
+        watts = self._settled([stand.with_contacts(at, welded=True) for stand in self._stands])
+        lost = watts - self._settled([stand.with_contacts(at, welded=False) for stand in self._stands])
+        here = np.isfinite(self._stands[0].ohms[at])
         heat = lost[:, 0, self._heating].sum(axis=1)
         switches = heat > self._board.assumed.alters * self._usual[self._heating].sum()
         return self._judged(watts, free=self._board.cycles[at] & here & switches)
 
     def sound(self) -> bool:
         """Whether an appliance without the failures asked about does what was seen."""
-        none = np.zeros(1, dtype=np.intp)
-        return bool(self._judged(self._watts(none, none, np.zeros((1, 1)), np.zeros(1)))[0][0, 0])
+        return bool(self._judged(self._unchanged())[0][0, 0])
 
     def leaking(self) -> tuple[bool, bool]:
         """Whether an appliance that leaks, however badly, may do what was seen, and what was told."""
-        none = np.zeros(1, dtype=np.intp)
-        fits, tells = self._judged(self._watts(none, none, np.zeros((1, 1)), np.zeros(1)), leaks=True)
+        fits, tells = self._judged(self._unchanged(), leaks=True)
         return bool(fits[0, 0]), bool(tells[0, 0])
+
+    def _unchanged(self) -> FloatArray:
+        return self._settled([stand.usual() for stand in self._stands])
 
     def _judged(
         self, watts: FloatArray, *, free: BoolArray | None = None, leaks: bool = False

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from probebook.assessment.model import Item, PaperSet
-from probebook.errors import ScenarioError, UsageError
+from probebook.errors import UsageError
+from probebook.publish.shown import drawings_of, notebook_cells
 from probebook.questions.codec import Sheet, read_sheet
 from probebook.questions.model import Kind
 from probebook.workbook.finding import key_of
@@ -49,7 +48,7 @@ def booklets_of_set(papers: PaperSet) -> tuple[Booklet, ...]:
 
 
 def read_booklet(name: str, folder: Path) -> Booklet:
-    """The questions of a workbook, each with the case that is read before it.
+    """The questions of a workbook, each with the case that is read before it, or the drawing that it goes by.
 
     Parameters
     ----------
@@ -74,7 +73,7 @@ def read_booklet(name: str, folder: Path) -> Booklet:
         )
     notebook = folder / "workbooks" / f"{name}.ipynb"
     sheet = read_sheet(key_of(key, notebook))
-    before = _cases(notebook, sheet)
+    before = drawings_of(notebook, {question.id: question for question in sheet.questions}) | _cases(notebook, sheet)
     items = tuple(Item(question.outcome, question, before.get(question.id, "")) for question in sheet.questions)
     language = str(sheet.meta.get("language", "en"))
     return Booklet(name, str(sheet.meta.get("title", name)), items, language=language)
@@ -87,7 +86,7 @@ def _cases(path: Path, sheet: Sheet) -> dict[str, str]:
     """
     found: dict[str, str] = {}
     text, owner = "", ""
-    for name, source in _cells(path):
+    for name, source in notebook_cells(path):
         if name.startswith("case-"):
             text, owner = source, ""
         elif name.startswith("ask-"):
@@ -98,13 +97,3 @@ def _cases(path: Path, sheet: Sheet) -> dict[str, str]:
             if question.case == owner:
                 found[question.id] = text
     return found
-
-
-def _cells(path: Path) -> list[tuple[str, str]]:
-    try:
-        data: Any = json.loads(path.read_text("utf-8"))
-        return [(str(cell.get("id", "")), "".join(cell["source"])) for cell in data["cells"]]
-    except (OSError, ValueError, TypeError, KeyError, AttributeError) as error:
-        raise ScenarioError(
-            "the notebook cannot be read", where=str(path), remedy="run 'probebook build' again"
-        ) from error

@@ -96,7 +96,8 @@ def _check_slip(question: Question, slip: Slip, where: str) -> None:
                 f"{where}.response", "a slip in an order is a pair [later, earlier] of the pairs that must hold"
             )
     elif field.kind is FieldKind.CHOICE:
-        if slip.response == field.answer or slip.response not in {option.id for option in field.options}:
+        wrong = {option.id for option in field.options}.difference([field.answer])
+        if not isinstance(slip.response, str) or slip.response not in wrong:
             raise _fault(f"{where}.response", "a slip in a choice is one of its wrong options")
     elif field.kind is FieldKind.CHOICES:
         wrong = {option.id for option in field.options}.difference(field.answer)

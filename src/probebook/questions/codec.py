@@ -156,7 +156,7 @@ def sheet_of(text: str) -> Sheet:
             check_question(question)
         except ScenarioError as error:
             raise error.at(place) from None
-    return Sheet(found.meta, questions)
+    return Sheet(found.meta.model_dump(exclude_unset=True), questions)
 
 
 def _validated(text: str, model: type[M]) -> M:

@@ -134,6 +134,8 @@ class SituationText(StrictModel):
 
     ``proposed`` is the next step that is judged, ``because`` why the decision is right; ``slip`` that of the wrong
     decision. ``needs`` is a kind of part that the appliance must have, ``without`` an appliance it is not told of.
+    ``borrow`` names situations whose right choice is wrong here, and ``acts`` the slip of whoever does what is right
+    here where it is not due.
     """
 
     id: str
@@ -153,6 +155,8 @@ class SituationText(StrictModel):
     without: str = ""
     regions: tuple[str, ...] = ()
     critical: bool = False
+    borrow: tuple[str, ...] = ()
+    acts: str = ""
 
 
 class SituationsText(StrictModel):

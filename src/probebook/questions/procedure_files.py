@@ -112,7 +112,19 @@ def load_situations(folder: Path, words: Words | None = None) -> tuple[Situation
         _check_without(text.without, folder, f"{where}.without")
         check_templates(SituationFacts, row, TEMPLATES, f"{where}.")
         found[text.id] = _situation(row, where, found)
+    for situation in found.values():
+        _check_borrowed(situation, found)
     return tuple(found.values())
+
+
+def _check_borrowed(situation: Situation, found: Mapping[str, Situation]) -> None:
+    for name in situation.borrow:
+        if name not in found or name == situation.id:
+            raise ScenarioError(
+                f"'{situation.id}' borrows the right choice of '{name}', which is no other situation",
+                where=f"{SITUATIONS}: {situation.id}.borrow",
+                remedy="name situations of this file whose right choice is wrong here",
+            )
 
 
 def _check_without(name: str, folder: Path, where: str) -> None:

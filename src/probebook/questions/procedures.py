@@ -106,7 +106,8 @@ class Situation:
     ``proposed`` is what is about to be done and ``go`` whether it may be; ``slip`` is what the wrong decision shows,
     ``critical`` whether it fails the question; ``because`` is the rule; ``supply``, ``needs`` (a part kind the
     appliance must have, or empty) and ``without`` (an appliance, or none) say which it fits, ``regions`` where it is
-    true (everywhere, if empty).
+    true (everywhere, if empty). ``borrow`` names situations whose right choice is wrong here; ``acts`` is the slip of
+    whoever does what is right here where it is not due, empty where that does no harm.
     """
 
     id: str
@@ -126,3 +127,10 @@ class Situation:
     without: str = ""
     critical: bool = False
     regions: tuple[str, ...] = ()
+    borrow: tuple[str, ...] = ()
+    acts: str = ""
+
+    @property
+    def right(self) -> Choice:
+        """The right thing to do next."""
+        return next(choice for choice in self.choices if not choice.slip)

@@ -22,6 +22,7 @@ from probebook.appliances import (
     branch_ends,
     branch_ohms,
 )
+from probebook.appliances.relays import settled
 from probebook.cases.library import Library
 from probebook.circuit import energise, resistances_for
 from probebook.meters import Function, Meter, read
@@ -109,11 +110,16 @@ def power_in(
 ) -> dict[str, float]:
     """Watts of every load, hot, at rated voltage (or ``volts``), with branches set to given ohms."""
     supply = appliance.plate.volts if volts is None else volts
-    table = branch_ohms(appliance, [state], hot=True, test_volts=supply)
-    for branch, value in (changes or {}).items():
-        table[0, appliance.branch(branch)] = value
     held = {appliance.terminal(appliance.line): supply, appliance.terminal(appliance.neutral): 0.0}
-    flow = energise(len(appliance.terminals), branch_ends(appliance), table, held)
+
+    def table(pulled: frozenset[str]) -> NDArray[np.float64]:
+        here = replace(state, opened=state.opened | pulled)
+        ohms = branch_ohms(appliance, [here], hot=True, test_volts=supply)
+        for branch, value in (changes or {}).items():
+            ohms[0, appliance.branch(branch)] = value
+        return ohms
+
+    flow = energise(len(appliance.terminals), branch_ends(appliance), settled(appliance, held, table), held)
     return {b.name: float(flow.watts[0, appliance.branch(b.name)]) for b in loads(appliance)}
 
 

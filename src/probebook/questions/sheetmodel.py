@@ -12,7 +12,7 @@ from pydantic import Field as Key
 
 from probebook.questions.model import Band, Field, FieldKind, Kind, Option, Question, Slip
 
-__all__ = ["FORMAT", "QuestionText", "SheetText"]
+__all__ = ["FORMAT", "MetaText", "QuestionText", "SheetText"]
 
 #: The number of the format; a sheet of another format is refused.
 FORMAT = 1
@@ -111,11 +111,27 @@ class QuestionText(_Strict):
         return Question(**plain, fields=fields, slips=tuple(slip.value() for slip in self.slips))
 
 
+class MetaText(BaseModel):
+    """What a marking sheet says of itself, as far as it is relied on."""
+
+    model_config = ConfigDict(frozen=True, extra="allow", strict=True)
+
+    build: str = ""
+    language: str = ""
+    outcomes: dict[str, str] = {}
+    reader: str = ""
+    region: str = ""
+    scenarios: str = ""
+    title: str = ""
+    words: dict[str, Any] | None = None
+    workbook: str = ""
+
+
 class SheetText(_Strict):
     """A marking sheet: what it belongs to, and its questions."""
 
     format: Literal[1]
-    meta: dict[str, Any]
+    meta: MetaText
     questions: tuple[QuestionText, ...]
 
 

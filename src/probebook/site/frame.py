@@ -10,7 +10,7 @@ from hashlib import sha256
 from importlib.resources import files
 
 from probebook.page.frame import DRAWN
-from probebook.site.bundle import script
+from probebook.workbook.forms.bundle import script
 from probebook.workbook.markup import safe
 
 __all__ = ["framed", "policy"]

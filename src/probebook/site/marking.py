@@ -198,7 +198,7 @@ def _quantity(question: Question, field: Field, words: Words) -> dict[str, Any]:
             "prefix": found[0] if found else "",
             "prefixes": bool(found and found[1].takes_prefix),
             "units": spelt_units(field.unit),
-            "degrees": DEGREES if found and found[1].name == "celsius" else {},
+            "degrees": DEGREES,
             "open": field.allow_open,
             "opens": sorted(OPEN_WORDS),
             "beyond": LEAST_OVER_RANGE,

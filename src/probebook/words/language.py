@@ -140,13 +140,27 @@ class Language:
 
     @classmethod
     def from_data(cls, data: Mapping[str, Any]) -> Language:
-        """Make a language from :meth:`to_data` or from the text file's table; KeyError for an unknown key."""
+        """Make a language from :meth:`to_data` or from the text file's table.
+
+        KeyError for an unknown key; TypeError, with the key, where a value is not of the sort that its default is.
+        """
         known = {f.name for f in fields(cls)}
         unknown = sorted(set(data) - known)
         if unknown:
             raise KeyError(unknown[0])
         values: dict[str, Any] = {key: tuple(v) if isinstance(v, list) else v for key, v in data.items()}
+        for key, value in values.items():
+            if not isinstance(value, type(getattr(_PLAIN, key))) or not all(isinstance(each, str) for each in value):
+                raise TypeError(key)
+        if not all(
+            isinstance(table, dict) and all(isinstance(article, str) for article in table.values())
+            for table in values.get("articles", {}).values()
+        ):
+            raise TypeError("articles")
         return cls(**values)
+
+
+_PLAIN = Language(id="")
 
 
 def babel_rules(locale: str) -> dict[str, str]:

@@ -35,7 +35,10 @@ def read_language(folder: Path, language_id: str, *, english: bool) -> Language:
     name = f"text/{folder.name}/language.toml"
     data = joined_data(folder / "language.toml", name)
     data["id"] = language_id
-    data["articles"] = {which: dict(flat(table)) for which, table in data.get("articles", {}).items()}
+    articles = data.get("articles", {})
+    if not isinstance(articles, dict) or not all(isinstance(table, dict) for table in articles.values()):
+        raise ScenarioError("this is no table of articles", where=f"{name}: articles", remedy="write [articles.the]")
+    data["articles"] = {which: dict(flat(table)) for which, table in articles.items()}
     if not english:
         try:
             data = {**babel_rules(data.get("locale", language_id)), **data}
@@ -47,6 +50,12 @@ def read_language(folder: Path, language_id: str, *, english: bool) -> Language:
         return Language.from_data(data)
     except KeyError as error:
         raise ScenarioError("this key is not known here", where=f"{name}: {error.args[0]}") from error
+    except TypeError as error:
+        raise ScenarioError(
+            "this is the wrong kind of value",
+            where=f"{name}: {error.args[0]}",
+            remedy="write texts, as English has them",
+        ) from error
 
 
 def read_nouns(folder: Path) -> dict[str, Noun]:

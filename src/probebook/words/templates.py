@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from jinja2 import Environment, nodes
 
-__all__ = ["LONGEST", "Segment", "TemplateError", "parse_template"]
+__all__ = ["LONGEST", "Segment", "TemplateError", "is_segment", "parse_template"]
 
 #: Characters of the longest template, and of the longest hole; holes of one template. What is longer is refused before
 #: Jinja2 takes time over it; those in use have a quarter of each.
@@ -29,6 +29,19 @@ class TemplateError(ValueError):
         super().__init__(message)
         self.message = message
         self.remedy = remedy
+
+
+def is_segment(data: object) -> bool:
+    """Whether plain data is a segment: a text, or a hole with its ways, each with its arguments and named arguments."""
+    if not isinstance(data, list) or not data:
+        return isinstance(data, str)
+    name, *ways = data
+    return isinstance(name, str) and all(isinstance(way, list) and len(way) == 3 and _is_way(*way) for way in ways)
+
+
+def _is_way(name: object, args: object, named: object) -> bool:
+    given = (*args, *named.values()) if isinstance(args, list) and isinstance(named, dict) else (None,)
+    return isinstance(name, str) and all(isinstance(each, str | int | bool) for each in given)
 
 
 _HOLES_ONLY = "a sentence holds text, {{ fact }} and {{ fact|way }} only"

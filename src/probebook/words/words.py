@@ -15,7 +15,7 @@ from probebook.words.language_files import noun_of, read_language, read_nouns
 from probebook.words.nouns import Noun
 from probebook.words.pseudo import PSEUDO, marked, marked_language, marked_segments
 from probebook.words.sources import TextFile, read_text_file
-from probebook.words.templates import Segment, TemplateError, parse_template
+from probebook.words.templates import Segment, TemplateError, is_segment, parse_template
 from probebook.words.ways import WAYS, ArgumentsError, Said, make_way
 
 __all__ = ["ENGLISH", "OTHERWISE", "Words", "filled_hole", "read_template"]
@@ -256,13 +256,21 @@ class Words:
 
     @classmethod
     def restored(cls, data: Mapping[str, Any]) -> Self:
-        """Return words that can say a :meth:`subset`, with no file, no Jinja2 and no Babel."""
+        """Return words that can say a :meth:`subset`, with no file, no Jinja2 and no Babel.
+
+        Raises
+        ------
+        AttributeError, KeyError, TypeError, ValueError
+            The data are no such subset.
+        """
         words = cls(Path(), data["language"]["id"])
         words._is_restored = True
         words.__dict__["language"] = Language.from_data(data["language"])
         words.__dict__["_nouns"] = {name: noun_of(name, row) for name, row in data["nouns"].items()}
         for group, sentences in data["groups"].items():
             for key, segments in sentences.items():
+                if not isinstance(segments, list) or not all(map(is_segment, segments)):
+                    raise TypeError(f"{group}.{key}")
                 words._segments[group, key] = segments
         return words
 

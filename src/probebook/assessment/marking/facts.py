@@ -162,6 +162,11 @@ class FeedbackHeads(Facts, group=f"{FEEDBACK}/item", says=("dangerous", "answer"
 
 
 @dataclass(frozen=True)
+class JobHeads(Facts, group=f"{FEEDBACK}/job", says=("number", "act", "told", "minutes")):
+    """Headings over what was done on a bench."""
+
+
+@dataclass(frozen=True)
 class Overridden(Facts, group=f"{FEEDBACK}/item", says=("overridden",)):
     """Who gave a mark, and why."""
 

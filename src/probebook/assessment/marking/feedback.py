@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from probebook.assessment.marking.facts import FeedbackHead, FeedbackHeads, FeedbackItem, Overridden
+from probebook.assessment.marking.facts import FeedbackHead, FeedbackHeads, FeedbackItem, JobHeads, Overridden
 from probebook.assessment.model import Blueprint, Item, MarkedItem, MarkedPaper, Paper, Safety
 from probebook.questions.model import Field, FieldKind, Response
 from probebook.words import Phrase
@@ -15,6 +16,7 @@ from probebook.workbook.style import style_tag
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from probebook.assessment.marking.benches import Benches
     from probebook.words import Words
 
 __all__ = ["feedback_page"]
@@ -28,6 +30,7 @@ def feedback_page(
     *,
     code: str = "",
     competences: Mapping[str, str] | None = None,
+    benches: Benches | None = None,
 ) -> str:
     """The page as HTML.
 
@@ -41,6 +44,8 @@ def feedback_page(
         The receipt code of the hand-in.
     competences
         What each competence is, in words; ids stand for themselves where it is not said.
+    benches
+        Does jobs on benches again, so that each act stands with what it told.
     """
     head = FeedbackHead(
         title=Phrase(blueprint.title),
@@ -55,7 +60,8 @@ def feedback_page(
     )
     title = words.say(head, "title")
     pairs = zip(paper.items, marked.items, strict=True)
-    items = [_item(number, *pair, words) for number, pair in enumerate(pairs, start=1)]
+    jobs = _Jobs(benches, marked.learner.language, words)
+    items = [_item(number, *pair, words, jobs) for number, pair in enumerate(pairs, start=1)]
     body = f"<h1>{markup.safe(title)}</h1>\n{_result(head, marked, blueprint, words)}\n{''.join(items)}"
     return document(title, words.source, style_tag("feedback"), body, is_large=marked.learner.large_print)
 
@@ -79,7 +85,35 @@ def _said(words: Words, head: FeedbackHead, key: str) -> str:
     return markup.safe(words.say(head, key))
 
 
-def _item(number: int, item: Item, marked: MarkedItem, words: Words) -> str:
+@dataclass(frozen=True, slots=True)
+class _Jobs:
+    """What tells of jobs on benches."""
+
+    benches: Benches | None
+    language: str
+    words: Words
+
+    def table(self, item: Item, acts: Response) -> str:
+        """What was done, act by act, with what each told, as HTML; the acts alone where nothing can do them again."""
+        if self.benches is None:
+            return "".join(f"<p>{markup.safe(act)}</p>" for act in acts)
+        steps = self.benches.steps(item.question, self.language, acts)
+        heads = "".join(
+            f'<th scope="col">{markup.safe(self.words.say(JobHeads(), key))}</th>' for key in JobHeads.says_
+        )
+        rows = "".join(
+            f"<tr><td>{number}</td><td>{markup.inline(_capital(step.words))}</td>"
+            f'<td>{markup.inline(str(step.shown.text))}</td><td class="pb-figure">{step.minutes:.1f}</td></tr>\n'
+            for number, step in enumerate(steps, start=1)
+        )
+        return f'<table class="job"><thead><tr>{heads}</tr></thead><tbody>{rows}</tbody></table>' if rows else ""
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _item(number: int, item: Item, marked: MarkedItem, words: Words, jobs: _Jobs) -> str:
     question = item.question
     head = FeedbackItem(number, Phrase(markup.plain(question.title)), marked.marks, marked.out_of)
     heads = {key: markup.safe(words.say(FeedbackHeads(), key)) for key in FeedbackHeads.says_}
@@ -88,8 +122,9 @@ def _item(number: int, item: Item, marked: MarkedItem, words: Words) -> str:
     if marked.by:
         said += f"<p>{markup.safe(words.say(Overridden(marked.by, marked.why), 'overridden'))}</p>"
     rows = [
-        ("answer", _answers(item, marked.response, heads["nothing"])),
-        ("key", _answers(item, marked.key, heads["nothing"])),
+        ("answer", _answers(item, marked.response, heads["nothing"], jobs)),
+        # The working of a job on the bench is its key, act by act.
+        *([] if question.bench else [("key", _answers(item, marked.key, heads["nothing"], jobs))]),
         ("said", said),
         ("working", markup.block(question.working) + markup.block(question.explanation)),
     ]
@@ -98,9 +133,12 @@ def _item(number: int, item: Item, marked: MarkedItem, words: Words) -> str:
     return f"<h2>{title}{danger}</h2>\n{markup.block(question.prompt)}<dl>\n{told}</dl>\n"
 
 
-def _answers(item: Item, response: Mapping[str, Response], nothing: str) -> str:
+def _answers(item: Item, response: Mapping[str, Response], nothing: str, jobs: _Jobs) -> str:
     lines = []
     for field in item.question.fields:
+        if field.kind is FieldKind.BENCH:
+            lines.append(jobs.table(item, response.get(field.key, [])) or f"<p>{nothing}</p>")
+            continue
         given = _in_words(field, response.get(field.key, ""))
         label = f"{markup.inline(field.label)}: " if len(item.question.fields) > 1 else ""
         lines.append(f"<p>{label}{given or nothing}</p>")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from probebook.assessment.marking.facts import Belongs, Copied, Edited, Late, TooLarge, Unmarked
 from probebook.assessment.model import Paper, PaperSet
-from probebook.assessment.sitting.chain import Event, receipt
+from probebook.assessment.sitting.chain import Event, answers_of, receipt
 from probebook.assessment.sitting.clock import Now, elapsed_since, seconds
 from probebook.assessment.sitting.handin import LONGEST, HandedIn, UnreadableError, read_handin
 from probebook.executor import Executor, Serial
@@ -136,7 +136,7 @@ def _misplaced(events: Sequence[Event]) -> int:
     """The first entry, from 1, that cannot have been written where it stands; 0 for none."""
     for number, event in enumerate(events, start=1):
         is_last = number == len(events)
-        if (event.what == "hand-in") != is_last or event.what not in ("open", "keep", "hand-in"):
+        if (event.what == "hand-in") != is_last or event.what not in ("open", "keep", "act", "hand-in"):
             return number
         try:
             seconds(event.time)
@@ -155,7 +155,7 @@ def _misplaced(events: Sequence[Event]) -> int:
 
 def _answers_hold(found: HandedIn, paper: Paper) -> bool:
     """Whether the answers are those that were journalled, to questions of this paper, and the time is the last's."""
-    journalled = {event.item: dict(event.response or {}) for event in found.events if event.what == "keep"}
+    journalled = answers_of(found.events)
     last = found.events[-1]
     is_same = found.answers == journalled and found.handed_in == last.time and found.elapsed == last.elapsed
     return is_same and journalled.keys() <= {item.id for item in paper.items}

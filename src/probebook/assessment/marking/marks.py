@@ -30,9 +30,11 @@ from probebook.questions.model import Field, FieldKind, FieldMark, Marked, Respo
 from probebook.workbook.markup import plain
 
 if TYPE_CHECKING:
+    from probebook.assessment.marking.benches import Benches
     from probebook.assessment.marking.overrides import Override
     from probebook.assessment.marking.sheets import GivenMark, TypedIn
     from probebook.executor import Executor
+    from probebook.questions.marking import BenchMarker
     from probebook.words import Words
 
 __all__ = ["mark_class", "mark_paper"]
@@ -52,6 +54,7 @@ def mark_class(
     overrides: Sequence[Override] = (),
     sheets: Sequence[Path] = (),
     executor: Executor | None = None,
+    benches: Benches | None = None,
 ) -> tuple[MarkedClass, dict[str, str]]:
     """Mark the hand-ins of a folder, and what was typed in from paper.
 
@@ -65,6 +68,8 @@ def mark_class(
         Marks given by hand; tables of answers typed in from paper. A hand-in counts before what was typed in.
     executor
         What reads the files; all give the same.
+    benches
+        Does jobs on benches again; without it an item with a bench is unreadable.
 
     Returns
     -------
@@ -85,7 +90,8 @@ def mark_class(
         if handed is None:
             continue
         paper = known[handed.paper]
-        paper_marks = mark_paper(paper, handed, papers.blueprint, words_of(paper.learner.language), overrides)
+        words = words_of(paper.learner.language)
+        paper_marks = mark_paper(paper, handed, papers.blueprint, words, overrides, benches=benches)
         if paper.id not in first:
             first[paper.id], marked[paper.id] = found, paper_marks
             continue
@@ -135,11 +141,19 @@ def mark_paper(
     words: Words,
     overrides: Sequence[Override] = (),
     typed: TypedIn | None = None,
+    benches: Benches | None = None,
 ) -> MarkedPaper:
     """Mark one paper: items in their order, then whether it passes; ``typed`` where it was typed in from paper."""
     by_item = {each.item: each for each in overrides if each.paper == paper.id}
     items = tuple(
-        _mark_item(item, blueprint, handed.answers.get(item.id, {}), words, by_item.get(item.id))
+        _mark_item(
+            item,
+            blueprint,
+            handed.answers.get(item.id, {}),
+            words,
+            by_item.get(item.id),
+            benches.marker(item.question, paper.learner.language) if benches else None,
+        )
         for item in paper.items
     )
     if typed is not None:
@@ -162,11 +176,16 @@ def mark_paper(
 
 
 def _mark_item(
-    item: Item, blueprint: Blueprint, given: Mapping[str, Response], words: Words, override: Override | None
+    item: Item,
+    blueprint: Blueprint,
+    given: Mapping[str, Response],
+    words: Words,
+    override: Override | None,
+    bench: BenchMarker | None = None,
 ) -> MarkedItem:
     question = item.question
     known = {field.key: given[field.key] for field in question.fields if field.key in given}
-    marked: Marked = mark(question, known, words, final=True)
+    marked: Marked = mark(question, known, words, final=True, bench=bench)
     row = next(row for row in blueprint.rows if row.id == item.row)
     earned = min(round(marked.marks, 2), row.marks)
     return MarkedItem(

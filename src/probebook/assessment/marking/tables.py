@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from probebook.assessment.cells import plain_cell, table_text
 from probebook.assessment.marking.facts import TableHeads
-from probebook.assessment.model import MarkedClass, MarkedPaper
+from probebook.assessment.model import MarkedClass, MarkedPaper, Row
 from probebook.words import Words
 
 __all__ = ["marks_csv"]
@@ -16,15 +18,30 @@ HEADS = (
 
 
 def marks_csv(marked: MarkedClass, words: Words) -> str:
-    """The table: a line a learner, then a column an item with its marks; learners without a hand-in stand last."""
-    items = max((len(paper.items) for paper in marked.papers), default=0)
-    columns = [f"q{number:02d}" for number in range(1, items + 1)]
+    """The table: a line a learner, then a column a place of the blueprint with its marks.
+
+    Learners meet the places in orders of their own; those without a hand-in stand last.
+    """
+    columns = [place for row in marked.blueprint.rows for place in _places(row)]
     heads = [*(words.say(TableHeads(), head) for head in HEADS), *columns]
-    rows = [
-        [*map(plain_cell, _row(paper, words)), *(f"{item.marks:g}" for item in paper.items)] for paper in marked.papers
-    ]
-    empty = [""] * (len(HEADS) - 2 + items)
+    rows = [[*map(plain_cell, _row(paper, words)), *_marks(paper, columns)] for paper in marked.papers]
+    empty = [""] * (len(HEADS) - 2 + len(columns))
     return table_text(heads, [*rows, *([plain_cell(each.id), plain_cell(each.name), *empty] for each in marked.absent)])
+
+
+def _places(row: Row) -> list[str]:
+    """The places of a row, called as reports call them."""
+    return [row.id] if row.items == 1 else [f"{row.id} {number}" for number in range(1, row.items + 1)]
+
+
+def _marks(paper: MarkedPaper, columns: list[str]) -> list[str]:
+    seen: Counter[str] = Counter()
+    by_place: dict[str, str] = {}
+    for item in paper.items:
+        seen[item.row] += 1
+        by_place[f"{item.row} {seen[item.row]}"] = f"{item.marks:g}"
+        by_place.setdefault(item.row, f"{item.marks:g}")
+    return [by_place.get(column, "") for column in columns]
 
 
 def _row(paper: MarkedPaper, words: Words) -> list[str]:

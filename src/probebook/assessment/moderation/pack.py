@@ -15,7 +15,7 @@ from probebook.assessment.setting.proving import prove_item
 
 if TYPE_CHECKING:
     from probebook.assessment.marking.overrides import Override
-    from probebook.words import Words
+    from probebook.cases.library import Library
 
 __all__ = ["Compared", "Disputed", "Moderated", "compare", "moderated_items"]
 
@@ -59,7 +59,7 @@ class Compared:
 
 
 def moderated_items(
-    papers: PaperSet, words_of: Callable[[str], Words], marked: MarkedClass | None = None
+    papers: PaperSet, library_of: Callable[[str], Library], marked: MarkedClass | None = None
 ) -> tuple[Moderated, ...]:
     """The distinct items of a set, row by row, each with its key proved again."""
     rows = {row.id: row for row in papers.blueprint.rows}
@@ -79,7 +79,7 @@ def moderated_items(
             name,
             item,
             rows[item.row].competences or item.question.competences,
-            prove_item(item, words_of(paper.learner.language)),
+            prove_item(item, library_of(paper.learner.language)),
             len(given[name]),
             tuple(earned[each] for each in given[name] if each in earned),
         )

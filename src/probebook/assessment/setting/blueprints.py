@@ -8,7 +8,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from probebook.assessment.model import Blueprint, Grade, Row
+from probebook.bench.table.readings import LARGEST, fits_a_table
 from probebook.errors import ScenarioError, UsageError
+from probebook.questions.model import Kind
 from probebook.questions.registry import options_of
 from probebook.scenario_layers import file_in, files_in
 
@@ -79,6 +81,7 @@ def load_blueprint(path: Path, library: Library, words: Words | None = None) -> 
         grades=tuple(Grade(grade.name, grade.share) for grade in text.grade),
         safety=text.safety,
         must_show=text.must_show,
+        mixed=text.mixed,
     )
 
 
@@ -94,6 +97,7 @@ def _row(text: RowText) -> Row:
         options=dict(text.options),
         competences=text.competences,
         case=text.case,
+        first=text.first,
     )
 
 
@@ -126,6 +130,8 @@ def _check(text: BlueprintText, library: Library, file: str) -> None:
         _known(row.appliances, library.appliance_ids, f"{where}.appliances", "appliance")
         _known(row.competences, competences, f"{where}.competences", "competence")
         _known(row.options, options_of(row.kind), f"{where}.options", "option")
+        if row.kind is Kind.BENCH:
+            _check_bench(row, text, library, where)
     shown = {name for row in text.row for name in row.competences}
     for name in text.must_show:
         if name not in shown:
@@ -133,6 +139,29 @@ def _check(text: BlueprintText, library: Library, file: str) -> None:
                 f"no row shows the competence {name}",
                 where=f"{file}: must-show",
                 remedy="name it in the competences of a row",
+            )
+
+
+def _check_bench(row: RowText, text: BlueprintText, library: Library, where: str) -> None:
+    """Refuse a bench that no paper can carry."""
+    if text.reader != "apprentice":
+        raise ScenarioError(
+            "a bench leads into an open appliance", where=f"{where}.kind", remedy='write reader = "apprentice"'
+        )
+    if row.options.get("steady", True) is not True:
+        raise ScenarioError(
+            "a paper carries its bench as a table, whose instruments err alike in every reading",
+            where=f"{where}.options",
+            remedy="leave 'steady' out",
+        )
+    for name in row.appliances:
+        if not fits_a_table(library.appliance(name)):
+            known = [each for each in library.appliance_ids if fits_a_table(library.appliance(each))]
+            raise ScenarioError(
+                f"a paper cannot carry the bench of '{name}': {len(library.appliance(name).wires)} wires make its "
+                f"table too large, {LARGEST} are the most",
+                where=f"{where}.appliances",
+                remedy=f"choose of {', '.join(known)}",
             )
 
 

@@ -21,7 +21,7 @@ class RowText(StrictModel):
     ``id`` is what reports compare. ``appliances`` are drawn from, all of the library where none is named; ``options``
     are those of the kind, as in a workbook; ``competences`` those that a learner shows here. ``case`` makes each item
     a case of its own, with a job card, a diagram and readings; kinds that ask of a case and nothing else have one
-    without it.
+    without it. ``first`` puts its items before all others where the order is mixed.
     """
 
     id: Name
@@ -34,6 +34,7 @@ class RowText(StrictModel):
     options: dict[str, str | float | bool | tuple[str, ...]] = Field(default_factory=dict)
     competences: tuple[str, ...] = ()
     case: bool = False
+    first: bool = False
 
 
 class GradeText(StrictModel):
@@ -48,7 +49,8 @@ class BlueprintText(StrictModel):
 
     ``band`` are the lowest and the highest mean difficulty of a paper, in logits; ``pass-share`` is the share of the
     marks that passes; ``safety`` says what a dangerous answer fails, its item or the paper; ``must-show`` are the
-    competences without which nobody passes.
+    competences without which nobody passes. ``mixed`` gives each learner the questions in another order, drawn from the
+    tutor's secret; without it they stand as the rows do.
     """
 
     id: Name
@@ -61,5 +63,6 @@ class BlueprintText(StrictModel):
     pass_share: Share = Field(alias="pass-share")
     safety: Safety = Safety.ITEM
     must_show: tuple[str, ...] = Field(default=(), alias="must-show")
+    mixed: bool = True
     grade: tuple[GradeText, ...] = ()
     row: tuple[RowText, ...] = Field(min_length=1)

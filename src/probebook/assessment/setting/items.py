@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 
 from probebook.assessment.model import Item, Row
 from probebook.assessment.setting.neutral import neutral
+from probebook.bench.table.readings import fits_a_table
 from probebook.cases.seeds import stream
 from probebook.errors import ProbebookError, ScenarioError
 from probebook.questions.frame import Ask
-from probebook.questions.model import REWORDED, FieldKind, Kind
+from probebook.questions.model import REWORDED, Kind
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library
@@ -23,6 +24,8 @@ __all__ = ["Drawn", "draw_item", "inlined", "name_of_text"]
 
 #: Draws of an appliance, a case and a question before a row is given up.
 DRAWS = 60
+#: A bench in a paper runs from a table, which holds instruments that err alike in every reading.
+STEADY = {"steady": True}
 #: Kinds that always ask about a case that is read before them.
 OF_CASES = frozenset({Kind.FAULT, Kind.RECORD})
 
@@ -58,7 +61,7 @@ def draw_item(row: Row, item_id: str, name: str, library: Library) -> Drawn:
         No draw met the row; the sentence says why the last did not.
     """
     reason = "no draw was fair"
-    appliances = row.appliances or library.appliance_ids
+    appliances = row.appliances or _appliances(row, library)
     for draw in range(DRAWS):
         rng = stream("assessment", name, draw)
         appliance = appliances[rng.randrange(len(appliances))]
@@ -76,6 +79,13 @@ def draw_item(row: Row, item_id: str, name: str, library: Library) -> Drawn:
     )
 
 
+def _appliances(row: Row, library: Library) -> tuple[str, ...]:
+    """What a row that names no appliance draws from."""
+    if row.kind is not Kind.BENCH:
+        return library.appliance_ids
+    return tuple(name for name in library.appliance_ids if fits_a_table(library.appliance(name)))
+
+
 def _draw(row: Row, item_id: str, name: str, appliance: str, library: Library) -> Drawn:
     from probebook.learning.difficulty import rated_question
 
@@ -85,11 +95,10 @@ def _draw(row: Row, item_id: str, name: str, appliance: str, library: Library) -
 
         case = make_case(library, appliance, f"{name}/case", row.level)
         before = _case_text(case, library, item_id)
-    ask = Ask(item_id, row.kind, name, row.level, appliance, row.options, case)
+    options = {**row.options, **STEADY} if row.kind is Kind.BENCH else row.options
+    ask = Ask(item_id, row.kind, name, row.level, appliance, options, case)
     question = rated_question(ask, library)
     plain, names = neutral(question, row.marks, stream("assessment", name, "places"))
-    if plain.bench or any(field.kind is FieldKind.BENCH for field in plain.fields):
-        raise ScenarioError("a paper cannot carry a bench", remedy="ask another kind in this row")
     shown = replace(plain, case=_digest(question.case) if question.case else "")
     item = Item(row.id, shown, before, names, appliance)
     return Drawn(item, appliance, name_of_text(item), question.case)

@@ -13,6 +13,8 @@ from probebook.questions.model import Field, FieldKind, Question, Response, Slip
 
 __all__ = ["neutral"]
 
+#: Fields whose answers name no option.
+PLAIN = frozenset({FieldKind.QUANTITY, FieldKind.BENCH})
 #: Quantities for which a reading off the scale is a thing to say: all of them allow it, whatever the key.
 OPEN = "ohm"
 
@@ -43,7 +45,7 @@ def neutral(question: Question, marks: float, rng: random.Random) -> tuple[Quest
                 field,
                 key=key,
                 marks=field.marks * scale,
-                answer=field.answer if field.kind is FieldKind.QUANTITY else _renamed(field.answer, ids),
+                answer=field.answer if field.kind in PLAIN else _renamed(field.answer, ids),
                 options=tuple(replace(option, id=ids[option.id]) for option in options),
                 before=tuple((ids[earlier], ids[later]) for earlier, later in field.before),
                 partial=tuple((ids[option], earned * scale) for option, earned in field.partial),
@@ -54,7 +56,7 @@ def neutral(question: Question, marks: float, rng: random.Random) -> tuple[Quest
             replace(
                 slip,
                 field=key,
-                response=slip.response if field.kind is FieldKind.QUANTITY else _renamed(slip.response, ids),
+                response=slip.response if field.kind in PLAIN else _renamed(slip.response, ids),
                 marks=slip.marks * scale,
             )
             for slip in question.slips

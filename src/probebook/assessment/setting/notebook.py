@@ -6,6 +6,7 @@ by field, and the notebook carries it in its metadata.
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING, Any
 
 from probebook.assessment.model import Item, Paper, PaperSet
@@ -26,6 +27,8 @@ __all__ = ["paper_text", "sitting_data"]
 
 #: The file of sentences that a paper carries with it.
 CARRIED = "assessment/sitting"
+#: A drawing as it stands in the text of a case.
+DRAWING = re.compile(r"\(data:(?P<kind>image/svg\+xml);base64,(?P<data>[A-Za-z0-9+/=]+)\)")
 
 
 def paper_text(paper: Paper, papers: PaperSet, library: Library) -> str:
@@ -61,12 +64,23 @@ def paper_text(paper: Paper, papers: PaperSet, library: Library) -> str:
 
 def _item_cells(item: Item, words: Words) -> list[Cell]:
     page: Page = question_page(item.question, words)
-    found = [Cell(f"case-{item.id}", item.before)] if item.before else []
     return [
-        *found,
+        *([_case_cell(item)] if item.before else []),
         Cell(f"question-{item.id}", page.text, attachments=page.attachments()),
         Cell(f"ask-{item.id}", f'paper.ask("{item.id}")', code=True, reads=options_text(item.question, words)),
     ]
+
+
+def _case_cell(item: Item) -> Cell:
+    """The case of an item, its drawings attached: a drawing that stands in the text is taken for text."""
+    drawn: dict[str, dict[str, str]] = {}
+
+    def attached(found: re.Match[str]) -> str:
+        name = f"{item.id}-case-{len(drawn) + 1}.svg"
+        drawn[name] = {found["kind"]: found["data"]}
+        return f"(attachment:{name})"
+
+    return Cell(f"case-{item.id}", DRAWING.sub(attached, item.before), attachments=drawn)
 
 
 def sitting_data(paper: Paper, papers: PaperSet, library: Library) -> dict[str, Any]:
@@ -88,6 +102,7 @@ def sitting_data(paper: Paper, papers: PaperSet, library: Library) -> dict[str, 
                     {"key": field.key, "kind": field.kind.value, "options": len(field.options)}
                     for field in item.question.fields
                 ],
+                **({"bench": item.bench} if item.bench else {}),
             }
             for item in paper.items
         ],
@@ -99,5 +114,6 @@ def _view(item: Item, words: Words) -> dict[str, Any]:
     """What the form is told: as in a workbook, with a button that keeps and does not check."""
     shown = view(item.question, words)
     button = KeepButton(Phrase(markup.plain(item.question.title)))
-    said = {key: words.say(button, key) for key in KeepButton.says_}
+    # What is done on a bench is kept as it is done: there is nothing to press.
+    said = {key: words.say(button, key) if shown["fields"] else "" for key in KeepButton.says_}
     return {**shown, "words": {**shown["words"], **said}}

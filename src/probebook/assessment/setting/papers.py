@@ -15,6 +15,7 @@ from probebook.assessment.setting.items import Drawn, draw_item
 from probebook.cases.seeds import stream
 from probebook.errors import ScenarioError, VerificationError
 from probebook.executor import Executor, Serial
+from probebook.questions.model import Kind
 from probebook.scenario_folder import here_or_packaged
 
 if TYPE_CHECKING:
@@ -136,21 +137,37 @@ def _draw_paper(job: _Job) -> tuple[Drawn, ...]:
     trade = library(here_or_packaged(job.scenarios), job.blueprint.region, job.learner.language)
     if trade.fingerprint != job.fingerprint:
         raise ScenarioError("the scenarios changed meanwhile", where=str(job.scenarios), remedy="set the papers again")
-    places = _places(job.blueprint)
+    places = _places(job)
     tries = dict.fromkeys(places, 0)
     found: dict[_Place, Drawn] = {}
     for place in places:
         found[place] = _next(place, tries, found, job, trade)
     _into_band(places, tries, found, job, trade)
     for drawn in found.values():
-        problem = prove_item(drawn.item, trade.words)
+        problem = prove_item(drawn.item, trade)
         if problem:
             raise VerificationError(problem, where=f"{job.blueprint.id}: {drawn.item.row}", remedy="mend the scenarios")
-    return tuple(found[place] for place in places)
+    return tuple(_with_bench(found[place], trade) for place in places)
 
 
-def _places(blueprint: Blueprint) -> tuple[_Place, ...]:
-    rows = [(row, number) for row in blueprint.rows for number in range(row.items)]
+def _with_bench(drawn: Drawn, trade: Library) -> Drawn:
+    """The item with its bench as the paper carries it; only items that are asked are worth working one out for."""
+    if not drawn.item.question.bench:
+        return drawn
+    from probebook.assessment.setting.benches import bench_text
+
+    return replace(drawn, item=replace(drawn.item, bench=bench_text(drawn.item, trade)))
+
+
+def _places(job: _Job) -> tuple[_Place, ...]:
+    """The places of a paper as its learner meets them.
+
+    Rows that come first, then the others, each lot in an order drawn from the secret; or as the blueprint writes them.
+    """
+    rows = [(row, number) for row in job.blueprint.rows for number in range(row.items)]
+    if job.blueprint.mixed:
+        stream("assessment", job.secret, job.learner.id, "order").shuffle(rows)
+        rows.sort(key=lambda place: not place[0].first)
     return tuple(_Place(row, number, f"q{at:02d}") for at, (row, number) in enumerate(rows, start=1))
 
 
@@ -185,6 +202,8 @@ def _into_band(
     """Change one item after the other until the mean difficulty lies in the band."""
     low, high = job.blueprint.band
     rng = stream("assessment", job.secret, job.learner.id, "band")
+    # A bench takes as long to draw as many other questions: it stays where anything else can give way.
+    places = [place for place in places if place.row.kind is not Kind.BENCH] or places
     for _ in range(CHANGES):
         mean = _mean(found)
         if low <= mean <= high:

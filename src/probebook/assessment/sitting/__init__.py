@@ -14,6 +14,18 @@ if TYPE_CHECKING:
 __all__ = ["OpenPaper", "open_paper"]
 
 
+def _jupyter_server_extension_points() -> list[dict[str, str]]:
+    """Say to Jupyter's server what there is to load."""
+    return [{"module": "probebook.assessment.sitting"}]
+
+
+def _load_jupyter_server_extension(server: Any) -> None:
+    """Add the pages of papers to a server that is starting."""
+    from probebook.assessment.sitting.serving import load
+
+    load(server)
+
+
 def __getattr__(name: str) -> Any:
     """Load a public name when it is first asked for."""
     if name not in __all__:

@@ -10,7 +10,7 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -19,7 +19,7 @@ from probebook.errors import JournalError
 from probebook.questions.model import Response
 from probebook.workbook import chained
 
-__all__ = ["Event", "Sitting", "append_event", "beginning", "broken_at", "read_events", "receipt"]
+__all__ = ["Event", "Sitting", "answers_of", "append_event", "beginning", "broken_at", "read_events", "receipt"]
 
 #: Hex digits of a receipt: 60 bits.
 RECEIPT = 15
@@ -28,14 +28,14 @@ KEYS = frozenset({"n", "what", "time", "steady", "boot", "elapsed", "item", "res
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """Something that happened: ``open``, ``keep``, ``hand-in``.
+    """Something that happened: ``open``, ``keep``, ``act``, ``hand-in``.
 
     Attributes
     ----------
     n
         Its number, from 1.
     what, item, response
-        What happened, and of a ``keep`` the item and what stood in it, by field.
+        What happened; of a ``keep`` the item and what stood in it, by field, of an ``act`` what was added to it.
     time
         UTC, ISO 8601, by the clock of the machine.
     steady, boot
@@ -63,7 +63,25 @@ class Sitting:
 
     def answers(self) -> dict[str, Mapping[str, Response]]:
         """What stands in each item now."""
-        return {event.item: event.response or {} for event in self.events if event.what == "keep"}
+        return answers_of(self.events)
+
+
+def answers_of(events: Iterable[Event]) -> dict[str, Mapping[str, Response]]:
+    """What stands in each item after these events: the last that was kept, and what was added since."""
+    found: dict[str, dict[str, Response]] = {}
+    for event in events:
+        given = event.response or {}
+        if event.what == "keep":
+            found[event.item] = {key: value if isinstance(value, str) else list(value) for key, value in given.items()}
+        elif event.what == "act":
+            stands = found.setdefault(event.item, {})
+            for key, added in given.items():
+                before = stands.get(key)
+                if isinstance(before, list) and not isinstance(added, str):
+                    before.extend(added)
+                else:
+                    stands[key] = added if isinstance(added, str) else list(added)
+    return dict(found)
 
 
 def beginning(paper: str, set_id: str) -> str:

@@ -22,7 +22,11 @@ class Head(Facts, group=f"{SITTING}/head", says=("title", "left", "over", "answe
 
 
 @dataclass(frozen=True)
-class Kept(Facts, group=f"{SITTING}/question", says=("kept", "kept-of", "not-kept", "closed")):
+class Kept(
+    Facts,
+    group=f"{SITTING}/question",
+    says=("kept", "kept-of", "not-kept", "closed", "bench", "bench-kept", "bench-ended"),
+):
     """Whether an answer is kept, and what prevents it."""
 
     trouble: Phrase = NOTHING
@@ -33,6 +37,15 @@ class KeepButton(Facts, group=f"{SITTING}/question", says=("check", "check-hint"
     """The title of the question whose answer a button keeps."""
 
     title: Phrase
+
+
+@dataclass(frozen=True)
+class PaperBenchWords(
+    Facts,
+    group=f"{SITTING}/bench",
+    says=("stop-next", "ended", "ended-sign", "ended-next", "wrong-hint", "restart", "restart-hint"),
+):  # fmt: skip
+    """What the bench of a paper says where that of a workbook speaks of marking."""
 
 
 @dataclass(frozen=True)

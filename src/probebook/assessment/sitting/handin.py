@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NoReturn
 
-from probebook.assessment.sitting.chain import Event, broken_at, events_of, receipt
+from probebook.assessment.sitting.chain import Event, answers_of, broken_at, events_of, receipt
+from probebook.bench.acts import MOST
 from probebook.errors import ProbebookError
 from probebook.questions.model import Response
 
@@ -53,7 +54,7 @@ class HandedIn:
 def handin_text(paper: str, set_id: str, learner: str, lines: list[Any]) -> str:
     """The text of a hand-in, from the lines of a journal whose last is the handing in."""
     events = events_of(lines)
-    answers = {event.item: dict(event.response or {}) for event in events if event.what == "keep"}
+    answers = answers_of(events)
     told = {
         "format": FORMAT,
         "paper": paper,
@@ -189,7 +190,7 @@ def _answers(data: Any) -> dict[str, dict[str, Response]]:
 def _response(value: Any) -> Response:
     if _is_text(value):
         return str(value)
-    if isinstance(value, list) and len(value) <= MOST_FIELDS and all(map(_is_text, value)):
+    if isinstance(value, list) and len(value) <= MOST and all(map(_is_text, value)):
         return [str(each) for each in value]
     raise ValueError
 

@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import ipywidgets as widgets
 
+from probebook.assessment.sitting.carried import unpacked
 from probebook.assessment.sitting.chain import Sitting, append_event, read_events, read_lines, receipt
 from probebook.assessment.sitting.clock import Clock, Now, elapsed_since, machine_clock
 from probebook.assessment.sitting.facts import HandIn, Head, Kept, Review, ReviewItem
@@ -29,9 +30,11 @@ from probebook.workbook.forms.model import QuestionModel
 from probebook.workbook.forms.view import from_response, to_response
 
 if TYPE_CHECKING:
+    from probebook.assessment.sitting.bench import PaperBench
     from probebook.assessment.sitting.chain import Event
+    from probebook.workbook.forms.model import Component
 
-__all__ = ["OpenPaper", "open_paper"]
+__all__ = ["OpenPaper", "open_paper", "paper_in"]
 
 #: A journal is named after its paper, with this instead of ``.ipynb``.
 JOURNAL = ".sitting.jsonl"
@@ -49,34 +52,55 @@ class DraftForm:
         self.title = str(told["view"]["title"])
         self._paper = paper
         self._fields = tuple(_stub(field) for field in told["fields"])
+        self._asked = tuple(field for field in self._fields if field.kind is not FieldKind.BENCH)
+        self.bench = _bench(told, paper.name, self.keep, lambda: paper.is_handed_in)
         self._kept: dict[str, Response] | None = None
         self.model = QuestionModel(
             self._on_press,
             view=dict(told["view"]),
-            answer=[from_response(field, None) for field in self._fields],
+            answer=[from_response(field, None) for field in self._asked],
             state=_state(),
         )
         self.model.observe(lambda _: self.keep(), "answer")
+        if self.bench:
+            self._say("bench")
 
     def response(self) -> dict[str, Response]:
         """What stands in the form now."""
-        given = dict(zip((field.key for field in self._fields), self.model.answer, strict=False))
-        return {field.key: _storable(to_response(field, given.get(field.key))) for field in self._fields}
+        given = dict(zip((field.key for field in self._asked), self.model.answer, strict=False))
+        found = {field.key: _storable(to_response(field, given.get(field.key))) for field in self._asked}
+        return found | {field.key: list(self.bench.kept) for field in self._benches() if self.bench}
+
+    def _benches(self) -> tuple[Field, ...]:
+        return tuple(field for field in self._fields if field.kind is FieldKind.BENCH)
+
+    @property
+    def components(self) -> tuple[Component, ...]:
+        """What a page shows of the question, in order."""
+        return (self.bench, self.model) if self.bench else (self.model,)
 
     def set(self, response: Mapping[str, object]) -> None:
         """Put a response into the form; it is kept as if it had been typed."""
-        self.model.answer = [from_response(field, response.get(field.key)) for field in self._fields]
+        self.model.answer = [from_response(field, response.get(field.key)) for field in self._asked]
+        for field in self._benches():
+            if self.bench:
+                acts = response.get(field.key)
+                self.bench.acts = list(acts) if isinstance(acts, list | tuple) else []
 
     def restore(self, response: Mapping[str, Response]) -> None:
         """Bring back what was kept."""
         self._kept = dict(response)
+        for field in self._benches():
+            acts = response.get(field.key, [])
+            if self.bench and not isinstance(acts, str):
+                self.bench.bring(acts)
         self.set(response)
-        self._say("kept")
+        self._say_kept()
 
     @property
     def is_answered(self) -> bool:
         """Whether every field has something in it."""
-        return all(_is_given(value) for value in self.response().values())
+        return all(map(_is_given, self.response().values())) and (self.bench is None or self.bench.is_ended)
 
     def keep(self) -> None:
         """Keep what stands in the form, unless it is kept already; say so where that fails."""
@@ -93,10 +117,26 @@ class DraftForm:
         if self._paper.is_handed_in:
             self._say("closed")
             return
-        self._paper.write("keep", item=self.id, response=response)
+        added = self._added(response)
+        self._paper.write("act" if added else "keep", item=self.id, response=added or response)
         self._kept = response
-        self._say("kept" if self.is_answered else "kept-of")
+        self._say_kept()
         self._paper.refresh()
+
+    def _added(self, response: Mapping[str, Response]) -> dict[str, Response]:
+        """What was done on the bench since the last time, where nothing else changed; a long job is not kept anew."""
+        before = self._kept or {}
+        changed = [key for key in response if response[key] != before.get(key)]
+        old, new = (before.get(changed[0]), response[changed[0]]) if len(changed) == 1 else (None, None)
+        if not isinstance(old, list) or not isinstance(new, list) or changed[0] not in map(_key, self._benches()):
+            return {}
+        return {changed[0]: new[len(old) :]} if len(new) > len(old) and new[: len(old)] == old else {}
+
+    def _say_kept(self) -> None:
+        if self.bench and not self._asked:
+            self._say("bench-ended" if self.is_answered else "bench-kept")
+        else:
+            self._say("kept" if self.is_answered or self._paper.is_handed_in else "kept-of")
 
     def _say(self, key: str, trouble: str = "") -> None:
         said = self._paper.words.say(Kept(Phrase(trouble)), key)
@@ -128,6 +168,21 @@ def _stub(told: Mapping[str, Any]) -> Field:
     kind = FieldKind(told["kind"])
     before = ((options[1].id, options[0].id),) if kind is FieldKind.ORDER else ()
     return Field(str(told["key"]), kind, "", 0.0, "", options=options, before=before)
+
+
+def _key(field: Field) -> str:
+    return field.key
+
+
+def _bench(
+    told: Mapping[str, Any], where: str, done: Callable[[], object], is_closed: Callable[[], bool]
+) -> PaperBench | None:
+    """The bench of a question; None where it has none."""
+    if "bench" not in told:
+        return None
+    from probebook.assessment.sitting.bench import PaperBench
+
+    return PaperBench(done, is_closed, **unpacked(told["bench"], where))
 
 
 def _state() -> dict[str, Any]:
@@ -201,24 +256,26 @@ class OpenPaper:
             raise NotebookError(
                 f"there is no question {item!r} in this paper", where=self.name, remedy="take a fresh copy of the paper"
             )
-        _display(self.forms[item].model)
+        for component in self.forms[item].components:
+            _display(component)
 
     def review(self) -> None:
         """Show what is not answered yet."""
-        self._show("review")
+        _display(self.sheet("review"))
 
     def hand_in(self) -> None:
         """Show the button that hands in."""
-        self._show("hand-in")
+        _display(self.sheet("hand-in"))
 
     def show_head(self) -> None:
         """Show whose paper it is and the time that is left."""
-        self._show("head")
+        _display(self.sheet("head"))
 
-    def _show(self, part: str) -> None:
+    def sheet(self, part: str) -> SheetModel:
+        """A part of the paper beside its questions: ``head``, ``review`` or ``hand-in``."""
         sheet = SheetModel(self._on_press, part=part, view=self._view(), state=self._state())
         self._sheets.append(sheet)
-        _display(sheet)
+        return sheet
 
     def refresh(self) -> None:
         """Say everywhere how far the paper is."""
@@ -300,6 +357,18 @@ class OpenPaper:
         self.refresh()
 
 
+def paper_in(name: str, folder: Path, clock: Clock = machine_clock) -> OpenPaper:
+    """Open the paper of a name in a folder, and show nothing yet; errors as of :func:`open_paper`."""
+    if not _NAME.fullmatch(name):
+        raise NotebookError(
+            f"{name!r} is not the name of a paper", remedy="give the notebook's name without its ending"
+        )
+    try:
+        return OpenPaper(name, _told(folder / f"{name}.ipynb"), folder, clock)
+    except ProbebookError as error:
+        raise NotebookError(error.message, where=error.where, remedy=error.remedy) from error
+
+
 def open_paper(name: str, *, folder: str | Path | None = None, clock: Clock = machine_clock) -> OpenPaper:
     """Open a paper from the first cell of its notebook.
 
@@ -318,14 +387,7 @@ def open_paper(name: str, *, folder: str | Path | None = None, clock: Clock = ma
         The name is no name, or the notebook is no paper. A notebook shows the sentence alone.
     """
     here = Path(folder) if folder is not None else Path.cwd()
-    if not _NAME.fullmatch(name):
-        raise NotebookError(
-            f"{name!r} is not the name of a paper", remedy="give the notebook's name without its ending"
-        )
-    try:
-        paper = OpenPaper(name, _told(here / f"{name}.ipynb"), here, clock)
-    except ProbebookError as error:
-        raise NotebookError(error.message, where=error.where, remedy=error.remedy) from error
+    paper = paper_in(name, here, clock)
     paper.show_head()
     return paper
 

@@ -29,19 +29,20 @@ __all__ = ["key_of", "table_of"]
 MOST_FAULTS = 2
 
 
-def table_of(bench: Bench) -> dict[str, Any]:
-    """The table as plain JSON data.
+def table_of(bench: Bench, *, with_par: bool = True) -> dict[str, Any]:
+    """The table as plain JSON data; without the par, a job that has ended is compared with nothing.
 
     Raises
     ------
     UsageError
         The instruments of the bench err anew in every reading (:attr:`BenchSpec.steady`).
     """
+    job = _job(bench)
     return {
-        "job": _job(bench),
+        "job": job if with_par else {**job, "par": None},
         "looks": {mark: _look(bench, mark) for mark in to_look_at(bench.appliance)},
         "tries": {position.name: _tries(bench, position.name) for position in bench.appliance.positions},
-        "says": sentences(bench),
+        "says": sentences(bench, with_par=with_par),
         "readings": readings_of(bench),
     }
 

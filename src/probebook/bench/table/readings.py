@@ -16,7 +16,7 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from probebook.appliances import OHMMETER_VOLTS, State, branch_ends, branch_ohms, earth_limit
+from probebook.appliances import OHMMETER_VOLTS, Appliance, State, branch_ends, branch_ohms, earth_limit
 from probebook.bench.acts import DIAL
 from probebook.bench.simulator import Bench
 from probebook.bench.table.diagram import Circuit, Diagram, explore
@@ -24,15 +24,23 @@ from probebook.diagnosis import Measured, Trial
 from probebook.errors import UsageError
 from probebook.meters import Conformity, Function, limits, verdict
 
-__all__ = ["readings_of", "settings"]
+__all__ = ["LARGEST", "fits_a_table", "readings_of", "settings"]
 
 FloatArray: TypeAlias = NDArray[np.float64]
+
+#: More wires than these make a table too slow to work out: each may be off while any others are.
+LARGEST = 20
 
 #: What is shown at the same ohms, in the order of a class: function, and whether the leads are nulled.
 SHOWN: dict[str, tuple[tuple[Function, bool], ...]] = {
     "low": tuple((function, nulled) for function in DIAL if function.through_leads for nulled in (False, True)),
     "high": tuple((function, False) for function in DIAL if not function.through_leads),
 }
+
+
+def fits_a_table(appliance: Appliance) -> bool:
+    """Whether the readings of a bench with this appliance can be worked out beforehand."""
+    return len(appliance.wires) <= LARGEST
 
 
 def settings(bench: Bench) -> Iterator[tuple[str, bool, bool]]:

@@ -57,7 +57,7 @@ MARK, TESTS = 7531, 8642
 MOST_TESTS = 60
 
 
-def sentences(bench: Bench) -> dict[str, Any]:
+def sentences(bench: Bench, *, with_par: bool = True) -> dict[str, Any]:
     """Sentences of a bench as plain JSON data; what each is for, its name says."""
     return {
         "list": _lists(bench),
@@ -69,7 +69,7 @@ def sentences(bench: Bench) -> dict[str, Any]:
         "stop": _stops(bench),
         "wanting": _wanting(bench),
         "unproved": _unproved(bench),
-        "spent": [_spent(bench, tests) for tests in range(MOST_TESTS)],
+        "spent": [_spent(bench, tests) for tests in range(MOST_TESTS if with_par else 0)],
     }
 
 

@@ -168,8 +168,11 @@ def _load_json(path: Path) -> EvidenceText:
     except OSError as error:
         reason = (error.strerror or type(error).__name__).lower()
         raise ScenarioError(f"the file cannot be read ({reason})", where=str(path), remedy="check its name") from error
+    except json.JSONDecodeError as error:
+        place = f"look at line {error.lineno}, column {error.colno}"
+        raise ScenarioError("the text is not valid JSON", where=path.name, remedy=place) from error
     except (ValueError, RecursionError) as error:
-        raise ScenarioError("the text is not valid JSON", where=path.name, remedy=f"mend it: {error}") from error
+        raise ScenarioError("the text is not valid JSON", where=path.name, remedy="write it as plain JSON") from error
     if not isinstance(data, dict):
         raise ScenarioError("the file holds no table", where=path.name, remedy='begin it with { "reading": [')
     try:

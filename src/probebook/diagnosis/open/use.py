@@ -73,11 +73,11 @@ class _Asker:
         branch = self._branch[self._own]
         counts = np.bincount(branch, minlength=len(self._board.ends))
         place = np.arange(len(branch)) - np.concatenate([[0], np.cumsum(counts)[:-1]])[branch]
-        values = np.broadcast_to(self._board.cold[:, None], (len(counts), max(1, int(counts.max(initial=1))))).copy()
+        values = np.broadcast_to(self._board.made[:, None], (len(counts), max(1, int(counts.max(initial=1))))).copy()
         joint = np.isin(self._own, self._of[Sort.JOINT])
-        value = self._cells.value[self._own] + np.where(joint, self._board.cold[branch], 0.0)
+        value = self._cells.value[self._own] + np.where(joint, self._board.made[branch], 0.0)
         # What is read cold has its own ohms at work.
-        hotter = np.where(joint, 1.0, self._board.hot[branch] / self._board.cold[branch])
+        hotter = np.where(joint, 1.0, self._board.hot[branch] / self._board.made[branch])
         values[branch, place] = np.minimum(value * hotter, OPEN)
         return place.astype(np.intp), values
 

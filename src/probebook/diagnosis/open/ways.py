@@ -11,12 +11,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from probebook.appliances import Appliance, Branch, BranchKind, Fault, FaultKind
+from probebook.appliances import Appliance, Branch, BranchKind, Fault, FaultKind, PartKind
 from probebook.diagnosis.open.assumed import OpenWorld, Ranges
 
 __all__ = ["Sort", "Way", "list_ways", "listed_as"]
 
-_LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
+_LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON, BranchKind.COIL)
 _JOINED = (BranchKind.WIRE, BranchKind.CONTACT, BranchKind.FUSE)
 
 #: Where in a section a leak is: midway between two of its ends, that is at one, in the middle, at the other.
@@ -86,8 +86,10 @@ def list_ways(appliance: Appliance) -> tuple[Way, ...]:
 
 
 def _ways(appliance: Appliance, ranges: Ranges) -> Iterator[Way]:
+    relays = {p.mark for p in appliance.parts if p.kind in (PartKind.RELAY, PartKind.FEED)}
     for b in appliance.branches:
-        if b.kind is BranchKind.INSULATION or not math.isfinite(b.cold_ohms):
+        closes = b.kind is BranchKind.CONTACT and b.part in relays  # some time, whether or not it rests open
+        if b.kind is BranchKind.INSULATION or not (closes or math.isfinite(b.cold_ohms)):
             if b.kind is BranchKind.CONTACT and math.isfinite(b.hot_ohms):
                 yield Way(Sort.WELDED, b.name, b.hot_ohms, b.hot_ohms)
             continue
@@ -95,10 +97,11 @@ def _ways(appliance: Appliance, ranges: Ranges) -> Iterator[Way]:
         if b.kind in _JOINED:
             yield _free(Sort.JOINT, b, ranges.joint)
         if b.kind is BranchKind.CONTACT:
-            yield Way(Sort.WELDED, b.name, b.cold_ohms, b.cold_ohms)
+            made = b.hot_ohms if closes else b.cold_ohms
+            yield Way(Sort.WELDED, b.name, made, made)
         if b.kind is BranchKind.ELEMENT:
             yield _free(Sort.VALUE, b, ranges.element, b.cold_ohms)
-        if b.kind in (BranchKind.ELEMENT, BranchKind.MOTOR):
+        if b.kind in (BranchKind.ELEMENT, BranchKind.MOTOR, BranchKind.COIL):
             yield _free(Sort.TURNS, b, ranges.turns, b.cold_ohms)
     yield from _leaking(appliance, ranges)
     yield from _moved(appliance)
@@ -113,7 +116,7 @@ def _leaking(appliance: Appliance, ranges: Ranges) -> Iterator[Way]:
     by_name = {b.name: b for b in appliance.branches}
     for i, path in enumerate(appliance.branches):
         section = by_name.get(path.name.split("~", maxsplit=1)[0])
-        if path.kind is not BranchKind.INSULATION or section is None:
+        if path.kind is not BranchKind.INSULATION or section is None or not math.isfinite(path.cold_ohms):
             continue
         for one, two in PLACES:
             between = (section.ends[one], section.ends[two], path.ends[1])

@@ -149,7 +149,8 @@ def open_posterior(found: Posterior) -> OpenPosterior:
         parent = np.arange(len(kept))
         cells, parent = _cut(cells, parent)
         score = rest[kept][parent] + cells.ln_share
-        score = score + Linear.of(world.response(trials, cells), device).log_evidence(score, 1, 0)
+        if len(score):  # else nothing that could fail comes near the best of what is listed
+            score = score + Linear.of(world.response(trials, cells), device).log_evidence(score, 1, 0)
     ways = _by_way(score, cells.way, len(world.ways))
     if tests:
         ways, score = _with_insulation(found, world, tests, (ways, score, cells), before)

@@ -257,14 +257,15 @@ def _spreads(appliance: Appliance, spreads: Spreads) -> tuple[FloatArray, list[s
     """How each branch follows each unknown of making, shape ``(m, u)``, and the unknowns' names.
 
     A tolerance is the half-width of a rectangular distribution; its standard deviation is that over √3 (JCGM 100:2008,
-    4.3.7). Elements, lamps, motors and insulation paths differ each by itself; contacts and wires are few milliohms, so
-    one unknown stands for all of each; the alloy is common to all elements.
+    4.3.7). Elements, lamps, motors, coils and insulation paths differ each by itself; contacts and wires are few
+    milliohms, so one unknown stands for all of each; the alloy is common to all elements.
     """
     own = {
         BranchKind.ELEMENT: 0.0,
         BranchKind.LAMP: spreads.lamp,
         BranchKind.MOTOR: spreads.motor,
         BranchKind.NEON: spreads.motor,
+        BranchKind.COIL: spreads.motor,
         BranchKind.INSULATION: spreads.insulation,
     }
     columns: list[FloatArray] = []

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, branch_ends, grid_ohms
 from probebook.appliances.protection import Device, Trips, trips_at
+from probebook.appliances.relays import held_terminals, settled
 from probebook.circuit import energise
 from probebook.diagnosis.candidates import Hypothesis
 
@@ -50,14 +51,18 @@ def work_of(appliance: Appliance, listed: Sequence[Hypothesis]) -> Work:
     usual = appliance.supply.volts
     volts = np.array([min([appliance.fault(f).volts for f in s if appliance.fault(f).volts] or [usual]) for s in sets])
     scale = volts / usual
-    held = {appliance.terminal(appliance.line): usual, appliance.terminal(appliance.neutral): 0.0}
-    if appliance.earth:
-        held[appliance.terminal(appliance.earth)] = 0.0
+    held = held_terminals(appliance, usual)
     n, ends = len(appliance.terminals), branch_ends(appliance)
     watts: dict[tuple[bool, bool], FloatArray] = {}
     line, residual = (np.zeros((2, len(positions), len(sets))) for _ in range(2))
     for calling, hot in ((True, True), (False, True), (True, False)):
-        ohms = grid_ohms(appliance, positions, [()], sets, calling=calling, hot=hot, test_volts=usual)[:, 0]
+
+        def table(pulled: frozenset[str], calling: bool = calling, hot: bool = hot) -> FloatArray:
+            return grid_ohms(
+                appliance, positions, [()], sets, calling=calling, opened=sorted(pulled), hot=hot, test_volts=usual
+            )[:, 0]
+
+        ohms = settled(appliance, held, table, scale)
         flow = energise(n, ends, ohms, held)
         watts[calling, hot] = flow.watts * scale[:, None] ** 2
         if calling:

@@ -68,8 +68,8 @@ class LiftedFacts(Facts, group="diagnosis/trial", says=("lifted",)):
 
 
 @dataclass(frozen=True)
-class WarmedFacts(Facts, group="diagnosis/trial", says=("warmed",)):
-    """Cut-outs that were warmed until they should operate."""
+class WarmedFacts(Facts, group="diagnosis/trial", says=("warmed", "pushed")):
+    """Cut-outs that were warmed until they should operate, or relays pushed in by hand."""
 
     parts: tuple[str, ...]
 

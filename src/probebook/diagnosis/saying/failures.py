@@ -24,7 +24,7 @@ __all__ = [
     "failure_words",
 ]
 
-LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
+LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON, BranchKind.COIL)
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from probebook.appliances import Appliance
 from probebook.diagnosis.effort import Objection
+from probebook.diagnosis.places import pushed_or_warmed
 from probebook.diagnosis.prediction import Expected
 from probebook.diagnosis.saying import facts as told
 from probebook.diagnosis.symptom_table import PROTECTION, TEMPERATURE
@@ -35,8 +36,11 @@ def describe(appliance: Appliance, trial: Trial, words: Words) -> Phrase:
     circumstances = [controls]
     if trial.lifted:
         circumstances.append(words.say(told.LiftedFacts(tuple(sorted(trial.lifted, key=by_number))), "lifted"))
-    if trial.opened:
-        circumstances.append(words.say(told.WarmedFacts(tuple(sorted(trial.opened))), "warmed"))
+    pushed, warmed = pushed_or_warmed(appliance, trial)
+    if warmed:
+        circumstances.append(words.say(told.WarmedFacts(warmed), "warmed"))
+    if pushed:
+        circumstances.append(words.say(told.WarmedFacts(pushed), "pushed"))
     if trial.dried:
         circumstances.append(words.say(told.DriedFacts(), "dried"))
     return words.say(told.ReadingFacts(trial.function, *trial.probes, tuple(circumstances)), "reading")

@@ -72,7 +72,7 @@ def _told(words: Words, appliance: Appliance, plan: Layout, reading: Reading) ->
         )
     return {
         "title": words.noun(appliance.position(reading.position).title).text,
-        "closed": sorted(closed_contacts(appliance, reading.position)),
+        "closed": sorted(closed_contacts(appliance, reading.position, live=True)),
         "flow": dict(sorted(reading.flow.items())) | dict.fromkeys(sorted(pieces_of(appliance, plan, live)), 0),
         "told": "\n".join(tell_ways(words, appliance, live)),
         "loads": found,

@@ -106,7 +106,7 @@ def describe(
     if position is None:
         return " ".join([*sentences, *_parts(words, appliance), *_wires(words, appliance)])
     live = carrying(appliance, position, lifted=away)
-    shut = closed_contacts(appliance, position)
+    shut = closed_contacts(appliance, position, live=True, lifted=away)
     return " ".join(
         [
             *sentences,
@@ -133,8 +133,8 @@ def _parts(words: Words, appliance: Appliance) -> list[Phrase]:
     for part in appliance.parts:
         branches = [appliance.branches[appliance.branch(n)] for n in part.branches]
         loads = [b for b in branches if b.kind in LOADS]
-        if loads:
-            sentences += [_load(words, appliance, b) for b in loads]
+        sentences += [_load(words, appliance, b) for b in loads]
+        if loads and part.kind is not PartKind.RELAY:
             continue
         paths = [b for b in branches if b.kind in (BranchKind.CONTACT, BranchKind.FUSE)]
         joins = tuple(words.say(_joint(words, b.name, *_ends(appliance, b)), "between") for b in paths)
@@ -204,9 +204,10 @@ def _steps(words: Words, appliance: Appliance, branch: Branch, live: frozenset[s
 def _contacts(words: Words, appliance: Appliance, shut: frozenset[str]) -> list[Phrase]:
     sentences: list[Phrase] = []
     for part in appliance.parts:
-        if part.kind in SET_BY_HAND:
-            closed = tuple(n for n in part.branches if n in shut)
-            opened = tuple(n for n in part.branches if n not in shut)
+        if part.kind in (*SET_BY_HAND, PartKind.RELAY, PartKind.FEED):
+            names = [n for n in part.branches if appliance.branches[appliance.branch(n)].kind is BranchKind.CONTACT]
+            closed = tuple(n for n in names if n in shut)
+            opened = tuple(n for n in names if n not in shut)
             key = {(True, True): "", (True, False): "-closed", (False, True): "-open", (False, False): "-none"}
             facts = DescribedPart(part.mark, words.noun(part.title), closed=closed, opened=opened)
             sentences.append(words.say(facts, f"contacts{key[bool(closed), bool(opened)]}"))

@@ -39,7 +39,7 @@ function onOpen(said) {
   showElsewhere(said.elsewhere);
   const notices = said.notices.map((text) => Object.assign(document.createElement("p"), { textContent: text }));
   document.getElementById("pb-notices")?.replaceChildren(...notices);
-  onStandings(said.standings);
+  if (said.standings !== null) onStandings(said.standings);
   host.askAgain();
   // A question of practice that stood in the page is brought back where the kernel has begun anew.
   if (practised && !host.practised()) host.ask({ key: "practice/practice.js", press: { press: "back" } });

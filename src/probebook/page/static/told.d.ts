@@ -49,7 +49,8 @@ export type FromKernel =
       readonly places: Readonly<Record<string, readonly ToldComponent[]>>;
       readonly html: Readonly<Record<string, string>>;
       readonly elsewhere: readonly string[];
-      readonly standings: Standings;
+      /** None of a paper, which tells nothing of how its answers stand. */
+      readonly standings: Standings | null;
     }
   | { readonly say: "traits"; readonly key: string; readonly traits: Traits }
   | { readonly say: "event"; readonly key: string; readonly content: unknown }

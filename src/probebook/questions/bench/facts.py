@@ -103,8 +103,8 @@ class SlipHere(Facts, group="questions/bench/here", says=("no-reference", "rules
 
 
 @dataclass(frozen=True)
-class JobNotMarked(Facts, group="questions/bench/marking", says=("nothing-done", "no-acts", "go-on")):
-    """Why a job is not marked yet."""
+class JobNotMarked(Facts, group="questions/bench/marking", says=("nothing-done", "no-acts", "go-on", "unfinished")):
+    """Why a job is not marked yet, or not whole."""
 
 
 @dataclass(frozen=True)

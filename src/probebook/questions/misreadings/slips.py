@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Annotated
 
-from probebook.appliances import Appliance, FaultKind
+from probebook.appliances import Appliance, BranchKind, FaultKind
 from probebook.appliances.naming import load_between, load_noun
 from probebook.assumptions import Assumed
 from probebook.cases.model import Case
@@ -32,8 +32,8 @@ from probebook.words import Words
 
 __all__ = ["misreadings"]
 
-#: Faults that break a path or narrow it: what somebody thinks of who leaves the return path out of account.
-BREAKS = frozenset((FaultKind.OPEN, FaultKind.BROKEN_WIRE, FaultKind.STUCK_OPEN, FaultKind.HIGH_RESISTANCE))
+#: Faults that break a path: what somebody thinks of who leaves the return path out of account.
+BREAKS = frozenset((FaultKind.OPEN, FaultKind.BROKEN_WIRE, FaultKind.STUCK_OPEN))
 
 
 @dataclass(frozen=True)
@@ -194,16 +194,25 @@ def _too_soon(view: View) -> Iterator[Misreading]:
 
 
 def _return_path(view: View) -> Iterator[Misreading]:
-    """With everything on the neutral side left out of account."""
-    wires = {w.mark for w in view.appliance.wires if w.colour == view.appliance.region.colours.neutral}
-    neutral = {f.id for f in view.appliance.faults if f.target in wires}
-    if not neutral & set(view.case.truth):
+    """With everything on the neutral side left out of account: a break there is looked for on the line side."""
+    lights = {b.name for b in view.appliance.branches if b.kind in (BranchKind.LAMP, BranchKind.NEON)}
+    breaks = {f.id for f in view.appliance.faults if f.kind in BREAKS and f.target not in lights}
+    wires, returning = _return_side(view.appliance)
+    if not any(f in breaks and view.appliance.fault(f).target in wires for f in view.case.truth):
         return
     for hypothesis, _ in view.found.ranked():
-        kinds = {view.appliance.fault(f).kind for f in hypothesis.faults}
-        if kinds and kinds <= BREAKS and not hypothesis.faults & neutral:
+        targets = {view.appliance.fault(f).target for f in hypothesis.faults}
+        if hypothesis.faults and hypothesis.faults <= breaks and not targets & (wires | returning):
             yield view.says("one-wire", hypothesis.faults, ReturnFacts(), "left-out")
             return
+
+
+def _return_side(appliance: Appliance) -> tuple[set[str], set[str]]:
+    """The wires in the colour of neutral, and the contacts and fuses that such a wire comes to."""
+    wires = [w for w in appliance.wires if w.colour == appliance.region.colours.neutral]
+    ends = {appliance.terminal(end) for w in wires for end in (w.start, w.end)}
+    passes = (b for b in appliance.branches if b.kind in (BranchKind.CONTACT, BranchKind.FUSE))
+    return {w.mark for w in wires}, {b.name for b in passes if ends & set(b.ends)}
 
 
 def _first_fault(view: View) -> Iterator[Misreading]:

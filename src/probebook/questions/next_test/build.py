@@ -20,9 +20,12 @@ from probebook.cases.library import Library
 from probebook.cases.model import Case
 from probebook.diagnosis import ARRIVED, Setup, after, determined, posterior
 from probebook.diagnosis.evidence import Evidence, trial_of
+from probebook.diagnosis.places import metalwork
 from probebook.diagnosis.proving import Proved, proved
+from probebook.diagnosis.trial import Trial, TrialKind
 from probebook.diagnosis.value import Worth, values
 from probebook.drawings import schematic
+from probebook.meters import Function
 from probebook.numerics.rounding import rounded_number
 from probebook.questions.assembling import Form, Parts, assemble, marked
 from probebook.questions.frame import Ask, Unfit, WrongOption, choice_field, option_slips, shuffled
@@ -97,6 +100,11 @@ def _offer(ask: Ask, job: Job, rng: random.Random) -> _Offer:
     listed = values(job.found, setup=job.setup)
     if not listed or listed[0].bits < job.gates.least_bits:
         raise Unfit("no test tells enough now")
+    best = listed[0].trial
+    if best.kind is TrialKind.LOOK and any(b.part == best.at and b.watts for b in job.appliance.branches):
+        raise Unfit("a look settles nothing of what is inside a load")
+    if _for_earth(job.appliance, best):
+        raise Unfit("an earth path is read on every job, whatever is suspected")
     wanted = ask.text("slip")
     is_proved = proved(job.appliance, job.found.evidence, job.found.meters)[0] is Proved.GOOD
     wrong = missteps(job, listed, rng, is_proved=is_proved)
@@ -109,10 +117,25 @@ def _offer(ask: Ask, job: Job, rng: random.Random) -> _Offer:
     return _Offer(listed[0], middling, _kept(job, _Offer(listed[0], middling, wrong), rng))
 
 
+def _for_safety(appliance: Appliance, trial: Trial) -> bool:
+    """Whether a trial is a reading of insulation or of an earth path."""
+    insulation = trial.kind is TrialKind.METER and trial.function is Function.INSULATION
+    return insulation or _for_earth(appliance, trial)
+
+
+def _for_earth(appliance: Appliance, trial: Trial) -> bool:
+    """Whether a trial is a reading of an earth path."""
+    return trial.kind is TrialKind.METER and set(trial.probes) <= {appliance.earth, *metalwork(appliance)}
+
+
 def _middling(job: Job, listed: Sequence[Worth], rng: random.Random, most: int) -> list[Worth]:
-    """Tests of middling worth, of different places."""
+    """Tests of middling worth, of different places.
+
+    Earth and insulation are read on every job: neither is ever a wrong choice.
+    """
     low, high = (rounded_number(share * listed[0].rate) for share in job.gates.middling)
     fitting = [w for w in listed[1:] if low <= w.rate <= high and w.trial.probes != listed[0].trial.probes]
+    fitting = [w for w in fitting if not _for_safety(job.appliance, w.trial)]
     rng.shuffle(fitting)
     found: dict[tuple[object, ...], Worth] = {}
     for worth in fitting:

@@ -114,6 +114,13 @@ class ShareFacts(Facts, group="questions/next_test/suspects", says=("share",)):
     share: float
 
 
+@dataclass(frozen=True)
+class RestFacts(Facts, group="questions/next_test/suspects", says=("rest",)):
+    """The probability of all that is not named, together."""
+
+    share: float
+
+
 # ---------------------------------------------------------------- what a test is worth
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Annotated
@@ -33,6 +34,7 @@ from probebook.questions.next_test.facts import (
     KnownFacts,
     LineFacts,
     RankFacts,
+    RestFacts,
     ShareFacts,
     SightFacts,
     SightsFacts,
@@ -169,6 +171,9 @@ def suspects_words(job: Job, *, shares: bool) -> Phrase:
     if shares:
         told = zip(names, job.suspects, strict=True)
         names = [job.words.say(ShareFacts(name, share), "share") for name, (_, share) in told]
+        rest = 1.0 - math.fsum(share for _, share in job.suspects)
+        if rounded_number(rest) >= job.gates.named:
+            names.append(job.words.say(RestFacts(rest), "rest"))
     return job.words.say(SuspectsFacts(tuple(names)), "listed")
 
 

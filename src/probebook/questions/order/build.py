@@ -71,7 +71,8 @@ def build_order(ask: Ask, library: Library, rng: random.Random) -> Question:
     )
     titles = _said(library, appliance, procedure, {"title": procedure.title, "asks": procedure.asks})
     free = free_pair(pairs)
-    facts = order_facts(library.words, titles, texts, [(w.earlier, w.later) for w in wrong], free, answer)
+    asked = sorted(reduced(pairs), key=lambda pair: (answer.index(pair[1]), answer.index(pair[0])))
+    facts = order_facts(library.words, titles, texts, asked, free, answer)
     field = Field(
         key="order",
         kind=FieldKind.ORDER,

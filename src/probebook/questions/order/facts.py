@@ -52,7 +52,7 @@ def order_facts(
     words: Words,
     said: Mapping[str, Phrase],
     texts: Mapping[str, Phrase],
-    wrong: Iterable[tuple[str, str]],
+    asked: Iterable[tuple[str, str]],
     free: tuple[str, str] | None,
     answer: Sequence[str],
 ) -> OrderFacts:
@@ -66,8 +66,8 @@ def order_facts(
         ``title`` and ``asks`` of the procedure.
     texts
         Text of each step by id.
-    wrong
-        Pairs (earlier, later) to be explained.
+    asked
+        All pairs (earlier, later) that an order has to keep, but for those that follow from others.
     free
         Two steps that may stand either way round, if there are any.
     answer
@@ -77,7 +77,7 @@ def order_facts(
     return OrderFacts(
         name=said["title"],
         asks=said["asks"],
-        pairs=tuple(words.say(PairFacts(texts[a], texts[b]), "line") for a, b in wrong),
+        pairs=tuple(words.say(PairFacts(texts[a], texts[b]), "line") for a, b in asked),
         one=one,
         other=other,
         lines=tuple(words.say(LineFacts(n, texts[step]), "line") for n, step in enumerate(answer, 1)),

@@ -117,7 +117,7 @@ class GuessFacts(Facts, group="questions/record/found", says=("option.guess",)):
     readings: tuple[Phrase, ...]
 
 
-#: Readings that are quoted with the finding.
+#: Readings that are quoted with the finding: the last ones, among them that of the part itself.
 QUOTED = 2
 
 
@@ -125,7 +125,7 @@ def found_facts(words: Words, job: Job) -> FoundFacts:
     """What the sentences about the finding are told."""
     return FoundFacts(
         finding=title_words(words, job),
-        readings=tuple(observation_line(job.appliance, o, words) for o in job.establishing[:QUOTED]),
+        readings=tuple(observation_line(job.appliance, o, words) for o in job.establishing[-QUOTED:]),
         appliance=words.noun(job.appliance.title),
         complaint=Phrase(job.case.card.said[0]),
     )
@@ -172,7 +172,7 @@ class ValueFacts(Facts, group="questions/record/readings", says=("option.no-plac
     shown: str
 
 
-#: Readings that establish the finding and are offered as entries.
+#: Readings that establish the finding and are offered as entries: the last ones.
 ENTRIES = 3
 
 
@@ -180,7 +180,7 @@ def entry_lines(words: Words, job: Job) -> tuple[list[Phrase], list[Phrase]]:
     """The entries that belong under readings: those that establish the finding, and those for safety, each once."""
     proof = [
         words.say(EntryFacts(observation_line(job.appliance, o, words)), "option.reading")
-        for o in job.establishing[:ENTRIES]
+        for o in job.establishing[-ENTRIES:]
     ]
     safety = []
     for item in job.safety:

@@ -62,6 +62,7 @@ WITH_FIT = (
     PartKind.SELECTOR,
     PartKind.SWITCH,
     PartKind.REGULATOR,
+    PartKind.RELAY,
 )
 
 

@@ -11,7 +11,9 @@ live work.
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Sequence
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 from probebook.appliances import Appliance
 from probebook.cases.library import Library
@@ -19,9 +21,9 @@ from probebook.questions.assembling import Form, Parts, assemble
 from probebook.questions.frame import Ask, Unfit, choice_field, option_slips, shuffled
 from probebook.questions.model import Effort, Option, Question
 from probebook.questions.procedure_files import SITUATIONS, load_situations
-from probebook.questions.procedures import Situation, SituationFacts
-from probebook.questions.stop_or_go.facts import DecisionFacts, FormFacts, situation_facts
-from probebook.questions.stop_or_go.slips import decision_slip, next_slips
+from probebook.questions.procedures import Choice, Situation, SituationFacts
+from probebook.questions.stop_or_go.facts import DecisionFacts, ElsewhereFacts, FormFacts, situation_facts
+from probebook.questions.stop_or_go.slips import decision_slip, next_slips, out_of_turn
 from probebook.words import Phrase, Words
 from probebook.words.levelling import levelled
 
@@ -29,6 +31,8 @@ __all__ = ["build_stop_or_go"]
 
 PEOPLE = ("apprentice", "owner", "licensed")
 LETTERS = "abcdef"
+#: Of the wrong choices so many are right in other situations.
+BORROWED = 2
 
 
 def build_stop_or_go(ask: Ask, library: Library, rng: random.Random) -> Question:
@@ -50,9 +54,10 @@ def build_stop_or_go(ask: Ask, library: Library, rng: random.Random) -> Question
         (Option("go", words.say(form, "go")), Option("stop", words.say(form, "stop"))),
         "go" if situation.go else "stop",
     )
-    letters = list(LETTERS[: len(situation.choices)])
+    choices = _offered(situation, _borrowed(situation, library, appliance), said, words, rng)
+    letters = list(LETTERS[: len(choices)])
     rng.shuffle(letters)
-    named = dict(zip(letters, situation.choices, strict=True))
+    named = dict(zip(letters, choices, strict=True))
     right = next(letter for letter, choice in named.items() if not choice.slip)
     told, place = f"{said(situation.text)} {said(situation.proposed)}", list(named).index(right)
     wordings = [[said(text) for text in (choice.text, choice.other) if text] for choice in named.values()]
@@ -88,23 +93,57 @@ def _teller(words: Words, situation: Situation, facts: SituationFacts) -> Callab
     return lambda template: words.say_text(facts, template, f"{SITUATIONS}: {situation.id}")
 
 
+def _offered(
+    situation: Situation,
+    others: Mapping[Situation, int],
+    said: Callable[[str], Phrase],
+    words: Words,
+    rng: random.Random,
+) -> tuple[Choice, ...]:
+    """What is offered: the right choice, wrong ones of the situation, and right ones of others that are wrong here.
+
+    One that few borrow from is drawn more often: every right choice is to be met as a wrong one about as often.
+    """
+    own = [choice for choice in situation.choices if choice.slip]
+    drawn: list[Situation] = []
+    while len(drawn) < min(BORROWED, len(own), len(others)):
+        left = [s for s in others if s not in drawn]
+        drawn += rng.choices(left, [1.0 / others[s] for s in left])
+    here = words.say(ElsewhereFacts(said(situation.because)), "elsewhere")
+    borrowed = [replace(s.right, here=here, **out_of_turn(situation, s)) for s in drawn]
+    return (situation.right, *rng.sample(own, len(own) - len(borrowed)), *borrowed)
+
+
+def _borrowed(situation: Situation, library: Library, appliance: Appliance) -> dict[Situation, int]:
+    """The situations borrowed from that can be told of the appliance, and how many borrow from each."""
+    known = {s.id: s for s in load_situations(library.folder, library.words)}
+    times = Counter(name for s in known.values() for name in s.borrow)
+    return {known[name]: times[name] for name in situation.borrow if _tells_of(known[name], library, appliance)}
+
+
 def _fitting(ask: Ask, library: Library, appliance: Appliance) -> list[Situation]:
     wanted = ask.text("situation")
     person, outcome = ask.text("person") or ask.text("form"), ask.text("outcome")
     if person and person not in PEOPLE:
         raise Unfit(f"there is no person '{person}'")
-    kinds = {str(part.kind) for part in appliance.parts}
     found = [
         s
         for s in load_situations(library.folder, library.words)
         if (s.id == wanted if wanted else (s.person == person if person else s.person != "owner"))
-        and library.region.is_among(s.regions)
-        and s.supply in ("any", appliance.supply.kind)
-        and (not s.needs or s.needs in kinds)
-        and s.without != appliance.id
+        and _tells_of(s, library, appliance)
         and (wanted or s.level <= ask.level)
         and outcome in ("", s.outcome)
     ]
     if not found:
         raise Unfit(f"no situation '{wanted or person}' fits the {appliance.title}")
     return found
+
+
+def _tells_of(situation: Situation, library: Library, appliance: Appliance) -> bool:
+    """Whether a situation can be one with this appliance, here."""
+    return (
+        library.region.is_among(situation.regions)
+        and situation.supply in ("any", appliance.supply.kind)
+        and (not situation.needs or situation.needs in {str(part.kind) for part in appliance.parts})
+        and situation.without != appliance.id
+    )

@@ -34,6 +34,13 @@ class DecisionFacts(
 
 
 @dataclass(frozen=True)
+class ElsewhereFacts(Facts, group="questions/stop_or_go/situation", says=("elsewhere",)):
+    """The rule of a situation, said of what would be right in another one."""
+
+    because: Phrase
+
+
+@dataclass(frozen=True)
 class FormFacts(Facts, group="questions/stop_or_go/form", says=("decision", "go", "stop", "next")):
     """Labels and the two decisions: the same in every situation."""
 

@@ -122,9 +122,7 @@ function numberAndUnit(text, reads) {
   const found =
     letter !== undefined
       ? unitOf(reads.unit, reads)
-      : UNIT.test(written) || said === ""
-        ? unitOf(written, reads)
-        : undefined;
+      : ((UNIT.test(written) || said === "" ? unitOf(written, reads) : undefined) ?? unitForAnother(written, reads));
   if (found === undefined) return { reason: "unknown-unit", shown: quoted(text) };
   if (found.length === 1) {
     const reason = reads.unit === "ohm" && written === "m" ? "metres-for-ohms" : "other-quantity";
@@ -153,6 +151,18 @@ function inFull(text, reads) {
   const said = SAID[text.toLowerCase()];
   if (reads.unit === "ohm" && said !== undefined) return `${said}ohm`;
   return reads.prefixes && ALONE[text] !== undefined ? `${ALONE[text]}${reads.unit}` : text;
+}
+
+/**
+ * What a unit that is none here would be where another quantity is asked for: "°" is degrees, "V AC" is volts.
+ * @param {string} text
+ * @param {Reads} reads
+ */
+function unitForAnother(text, reads) {
+  const degrees = reads.degrees[text] ?? text;
+  const bare = (/^[kKMG][0-9]+((?: ?[A-Za-z].*)?)$/.exec(degrees)?.[1] ?? degrees).trim();
+  const found = unitOf(bare.replace(/(?<=[VAa-z]) ?(?:a\.?c\.?|d\.?c\.?|~)$/i, ""), reads);
+  return found?.length === 1 ? found : undefined;
 }
 
 /**

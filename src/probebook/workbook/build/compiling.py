@@ -20,6 +20,7 @@ from probebook.questions.model import Kind, Question
 from probebook.regions.facts import region_facts
 from probebook.scenario_folder import DIGITS
 from probebook.scenario_layers import file_in
+from probebook.workbook.build.letters import letters_of
 from probebook.workbook.build.naming import check_plan
 from probebook.workbook.build.plan import PLANS, Block, Plan, load_plan
 from probebook.workbook.pages import prompts
@@ -193,6 +194,9 @@ def compile_plan(plan: Plan, library: Library, *, advance: Callable[[int, int], 
         writer.cells.append(Cell("glossary", glossary_page(terms, library).strip()))
     writer.cells.append(Cell("reference", reference_page(library, plan.reader)))
     cells, questions, cases = tuple(writer.cells), tuple(writer.questions), tuple(writer.cases)
+    if letters := letters_of(library, plan.title, {plan.appliance, *(block.appliance for block in blocks)} - {""}):
+        cells = tuple(cell if cell.code else replace(cell, source=letters.text(cell.source)) for cell in cells)
+        questions = tuple(letters.question(question) for question in questions)
     told = told_minutes(minutes)
     return Compiled(plan, cells, questions, cases, library.words.id, library.fingerprint, told, terms)
 

@@ -16,15 +16,17 @@ __all__ = ["page_table"]
 MARK = 7531.5
 
 
-def page_table(bench: Bench) -> dict[str, Any]:
+def page_table(bench: Bench, *, with_par: bool = True) -> dict[str, Any]:
     """All that a page needs to run a bench without the kernel, as plain JSON data; no fault and no key is in it.
+
+    ``with_par`` says whether a job that has ended is held beside the par.
 
     Raises
     ------
     UsageError
         The instruments of the bench err anew in every reading.
     """
-    return {**table_of(bench), "status": _status(bench), "curves": _curves(bench)}
+    return {**table_of(bench, with_par=with_par), "status": _status(bench), "curves": _curves(bench)}
 
 
 def _status(bench: Bench) -> dict[str, Any]:

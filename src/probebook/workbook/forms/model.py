@@ -15,6 +15,7 @@ import anywidget
 import ipywidgets as widgets
 import traitlets
 
+from probebook.workbook.forms import bundle
 from probebook.workbook.forms.code import module, styles
 
 __all__ = ["STUB", "Component", "QuestionModel"]
@@ -24,9 +25,10 @@ STUB = "stub.js"
 
 
 @cache
-def _code(entry: str, sheets: tuple[str, ...]) -> tuple[str, dict[str, str]]:
+def _code(folder: str, entry: str, sheets: tuple[str, ...]) -> tuple[str, dict[str, str]]:
     """Name and version of a component, and its code."""
-    code = {"module": module("form", entry), "styles": styles(*sheets)}
+    text = module(folder, entry) if folder == "form" else bundle.module(f"workbook/static/{folder}/{entry}")
+    code = {"module": text, "styles": styles(*sheets)}
     return f"{entry} {sha256(repr(code).encode()).hexdigest()[:12]}", code
 
 
@@ -46,7 +48,8 @@ class Component(anywidget.AnyWidget):
 
     _esm = module("form", STUB)
 
-    #: The module of the component in ``static/form``, and its style sheets.
+    #: The module of the component in a folder of ``static``, and its style sheets.
+    folder: ClassVar[str] = "form"
     entry: ClassVar[str]
     sheets: ClassVar[tuple[str, ...]]
 
@@ -59,7 +62,7 @@ class Component(anywidget.AnyWidget):
     def __init__(self, pressed: Callable[[str, dict[str, Any]], object], **traits: Any) -> None:
         if Component._layout is None or Component._layout.comm is None:
             Component._layout = widgets.Layout()
-        name, self._whole = _code(self.entry, self.sheets)
+        name, self._whole = _code(self.folder, self.entry, self.sheets)
         carrier = Component._carriers.get(name)
         is_first = carrier is None or carrier.comm is None
         super().__init__(layout=Component._layout, component=name, code=self._whole if is_first else {}, **traits)

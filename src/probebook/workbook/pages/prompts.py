@@ -38,6 +38,9 @@ if TYPE_CHECKING:
 
 __all__ = ["Page", "caution", "example_page", "options_text", "picture", "prompt_page", "question_page"]
 
+#: Between two sentences.
+_SENTENCE = re.compile(r"(?<=[.!?]) (?=[A-Z])")
+
 
 @dataclass(frozen=True, slots=True)
 class Page:
@@ -140,12 +143,16 @@ def example_page(question: Question, words: Words) -> Page:
         key = "working" if len(lines) == 1 else "working-lines"
         body.append(words.say(WorkingShown(Phrase("  \n".join(lines))), key))
     body.append(question.explanation)
-    body += [found for field in question.fields if (found := _chosen(question, field, words))]
+    told: set[str] = set()
+    body += [found for field in question.fields if (found := _chosen(question, field, words, told))]
     return Page("\n\n".join(body), shown.pictures)
 
 
-def _chosen(question: Question, field: Field, words: Words) -> str:
-    """What is to be chosen in a field of a worked example, and why not the others; empty where nothing is."""
+def _chosen(question: Question, field: Field, words: Words, told: set[str]) -> str:
+    """What is to be chosen in a field of a worked example, and why not the others; empty where nothing is.
+
+    General advice that is ``told`` already is not told again: of each reason its first sentence and what is new stays.
+    """
     texts = {option.id: option.text for option in field.options}
     if field.kind not in (FieldKind.CHOICE, FieldKind.CHOICES):
         return ""
@@ -156,5 +163,8 @@ def _chosen(question: Question, field: Field, words: Words) -> str:
     for option in field.options:
         why = advice.get(option.id, "") or option.why
         if option.text not in right and why and plain(option.text) not in question.explanation:
-            others.append(words.say(WhyNot(Phrase(option.text), Phrase(why)), "why-not"))
+            first, *general = _SENTENCE.split(why)
+            said = " ".join([first, *(sentence for sentence in general if sentence not in told)])
+            told.update(general)
+            others.append(words.say(WhyNot(Phrase(option.text), Phrase(said)), "why-not"))
     return "\n".join([answer, "", *others]) if others else answer

@@ -9,7 +9,7 @@ from probebook.appliances.model import BranchKind
 from probebook.questions.procedure_files import load_procedures
 from probebook.questions.procedures import ProcedureFacts
 from probebook.regions.facts import region_fields
-from probebook.words import Noun, Phrase
+from probebook.words import Phrase
 from probebook.workbook.pages.reference_facts import (
     CONCESSIONS,
     MOST_OHMS,
@@ -18,6 +18,7 @@ from probebook.workbook.pages.reference_facts import (
     VOLTS,
     LeastRow,
     MostRow,
+    RuleNamed,
     Seen,
     ShareRow,
     SheetTexts,
@@ -90,15 +91,16 @@ def _limits(library: Library) -> Iterator[Phrase]:
         if (name in SHARES or region.has(role)) and not (is_borrowed and name in CONCESSIONS):
             limit = region.rule(role, watts=RATED)
             seen: Seen = "borrowed" if is_borrowed else "seen" if limit.status == "seen" else "reported"
-            yield words.say(_row(name, limit, words.noun(limit.rule), seen), name)
+            rule = words.say(RuleNamed(words.noun(limit.rule), seen), "rule")
+            yield words.say(_row(name, limit, rule), name)
 
 
-def _row(name: str, limit: Limit, rule: Noun, seen: Seen) -> ShareRow | VoltsRow | MostRow | LeastRow:
+def _row(name: str, limit: Limit, rule: Phrase) -> ShareRow | VoltsRow | MostRow | LeastRow:
     if name in SHARES:
-        return ShareRow(rule, seen, limit.low / RATED, limit.high / RATED)
+        return ShareRow(rule, limit.low / RATED, limit.high / RATED)
     if name in VOLTS:
-        return VoltsRow(rule, seen, limit.low, limit.high)
-    return MostRow(rule, seen, limit.high) if name in MOST_OHMS else LeastRow(rule, seen, limit.low)
+        return VoltsRow(rule, limit.low, limit.high)
+    return MostRow(rule, limit.high) if name in MOST_OHMS else LeastRow(rule, limit.low)
 
 
 def _steps(library: Library, procedure: str, last: str = "") -> str:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from probebook.words import Facts, Noun
+from probebook.words import Facts, Noun, Phrase
 
-__all__ = ["LeastRow", "MostRow", "ShareRow", "SheetTexts", "StepLine", "UsualRow", "VoltsRow"]
+__all__ = ["LeastRow", "MostRow", "RuleNamed", "ShareRow", "SheetTexts", "StepLine", "UsualRow", "VoltsRow"]
 
 REFERENCE = "workbook/reference"
 
@@ -64,11 +64,18 @@ class UsualRow(Facts, group=f"{REFERENCE}/row", says=("usual", "usual-one")):
 
 
 @dataclass(frozen=True)
-class _Ruled(Facts):
+class RuleNamed(Facts, group=f"{REFERENCE}/limit", says=("rule",)):
     """The rule of a limit, and whether its own text was seen or a report of it, or it is one of elsewhere."""
 
     rule: Noun
     seen: Seen
+
+
+@dataclass(frozen=True)
+class _Ruled(Facts):
+    """The rule of a limit, as it stands beside it."""
+
+    rule: Phrase
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING
 from probebook.cases.generate import case_meters
 from probebook.cases.wording import observation_line
 from probebook.diagnosis import Complaint, Measured, Posterior, posterior
-from probebook.diagnosis.prediction import expected
+from probebook.diagnosis.prediction import Expected, expected
+from probebook.diagnosis.probability.integration import meter_for
 from probebook.diagnosis.saying.sentences import band_words, title_of
 from probebook.numerics.rounding import rounded_number
 from probebook.questions.fault.contrasts import FaultGates
@@ -81,9 +82,13 @@ class _Walk:
             return self.words.say(Heard(self._names(order)), "heard")
         line = Phrase(observation_line(self.found.appliance, item, self.words))
         said = [self.words.say(Observed(number, line), "observed")]
-        differs = isinstance(item, Measured) and self._differs(number)
+        differs = False
         if isinstance(item, Measured):
-            said.append(self._sound(item, differs=differs))
+            band = expected(self.found.model, item.trial, (), self.found.meters, nulled=item.nulled)
+            inside = self._inside(item, band)
+            differs = not inside and self._differs(number)
+            key = "agrees" if inside else "differs" if differs else "apart"
+            said.append(self.words.say(SoundShows(band_words(band, self.words)), key))
         if not gone:
             said.append(self.words.say(WalkTexts(), "fits" if differs else "gone-none"))
             return " ".join(said)
@@ -107,11 +112,11 @@ class _Walk:
         column = self.found.by_observation[:, number]
         return float(column[self.rows].max()) - float(column[self.found.row(())]) > self.gate
 
-    def _sound(self, item: Measured, *, differs: bool) -> Phrase:
-        """What a sound appliance would show there, and whether this one does."""
-        found = self.found
-        band = expected(found.model, item.trial, (), found.meters, nulled=item.nulled)
-        return self.words.say(SoundShows(band_words(band, self.words)), "differs" if differs else "agrees")
+    def _inside(self, item: Measured, band: Expected) -> bool:
+        """Whether a display lies in the band that is told of a sound appliance, its ends included."""
+        meter = meter_for(self.found.meters, item.trial.function)
+        leads = meter.leads_in(item.trial.function, nulled=item.nulled)
+        return item.display in band.ends or band.low + leads <= item.value <= band.high + leads
 
     def _names(self, rows: Sequence[int]) -> tuple[Phrase, ...]:
         names = [title_of(self.found.appliance, sorted(self.found.hypotheses[row].faults), self.words) for row in rows]

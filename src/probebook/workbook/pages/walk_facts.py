@@ -53,7 +53,7 @@ class Observed(Facts, group=f"{WALK}/case", says=("observed",)):
 
 
 @dataclass(frozen=True)
-class SoundShows(Facts, group=f"{WALK}/case", says=("agrees", "differs")):
+class SoundShows(Facts, group=f"{WALK}/case", says=("agrees", "apart", "differs")):
     """What a sound appliance would show at a reading."""
 
     band: Phrase

@@ -120,7 +120,7 @@ class LoadsFacts(Facts, group=f"{PREVIEW}/loads", says=("caption",)):
 
 
 @dataclass(frozen=True)
-class LoadNotes(Facts, group=f"{PREVIEW}/loads", says=("lamp-note", "motor-note", "neon-note")):
+class LoadNotes(Facts, group=f"{PREVIEW}/loads", says=("lamp-note", "motor-note", "neon-note", "coil-note")):
     """What a reader may take wrongly from the ohms of a load."""
 
 
@@ -155,6 +155,13 @@ class AmpsFigure(Facts, group=f"{PREVIEW}/figures", says=("rating",)):
     """A current of a part."""
 
     value: Annotated[float, "A"]
+
+
+@dataclass(frozen=True)
+class VoltsFigure(Facts, group=f"{PREVIEW}/figures", says=("pulls-in",)):
+    """Volts of a part."""
+
+    value: Annotated[float, "V"]
 
 
 @dataclass(frozen=True)

@@ -99,7 +99,7 @@ def _branch(name: str, words: Words) -> Phrase:
     for sign, key in (("~", "to-metal"), (">", "on-tag")):
         if sign in name:
             one, _, other = name.partition(sign)
-            return words.say(told.BranchFacts(one, other), key)
+            return words.say(told.BranchFacts(one, other.partition("~")[0]), key)
     return words.say(told.BranchFacts(name, ""), "plain")
 
 

@@ -15,7 +15,7 @@ from probebook.workbook.preview.page import heads, table
 __all__ = ["loads_of", "ohms_words", "parts_html", "watts_words"]
 
 #: Loads of whose ohms a reader may take something wrongly.
-NOTED = (BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
+NOTED = (BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON, BranchKind.COIL)
 
 
 def parts_html(appliance: Appliance, words: Words) -> str:
@@ -90,12 +90,13 @@ _FIGURES: Mapping[str, Callable[[float | str, Words], Facts]] = {
     "alloy": lambda value, _: told.TextFigure(str(value)),
     "tolerance": lambda value, _: told.PercentFigure(100 * float(value)),
     "working": _celsius,
+    "pulls_in": lambda value, _: told.VoltsFigure(float(value)),
 }
 
 
 def loads_of(appliance: Appliance) -> list[Branch]:
     """The branches that take power, in the order of the file."""
-    return [branch for branch in appliance.branches if branch.kind in LOADS]
+    return [branch for branch in appliance.branches if branch.kind in (*LOADS, BranchKind.COIL)]
 
 
 def watts_words(value: float, words: Words) -> str:

@@ -86,7 +86,7 @@ def _insulated_loads(appliance: Appliance) -> Iterator[tuple[str, tuple[str, str
     names = {branch.name for branch in appliance.branches}
     for path in appliance.branches:
         name = path.name.partition("~")[0]
-        if path.kind is BranchKind.INSULATION and name in names:
+        if path.kind is BranchKind.INSULATION and name in names and not path.name.endswith("~far"):
             a, b = _ends(appliance, appliance.branches[appliance.branch(name)])
             metal = next((end for end in _ends(appliance, path) if end not in (a, b)), "")
             if metal:

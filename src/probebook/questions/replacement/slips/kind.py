@@ -29,7 +29,7 @@ from probebook.words import Noun, Phrase, Words
 __all__ = ["lines_of_its_kind"]
 
 #: Kinds of which a wrong pattern shows in the contacts.
-SWITCHING = (PartKind.SELECTOR, PartKind.SWITCH, PartKind.REGULATOR)
+SWITCHING = (PartKind.SELECTOR, PartKind.SWITCH, PartKind.REGULATOR, PartKind.RELAY)
 RESPECTS: tuple[Respect, ...] = ("fixing", "size", "terminals")
 
 

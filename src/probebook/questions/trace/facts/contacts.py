@@ -8,13 +8,15 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
+from numpy.typing import NDArray
 
-from probebook.appliances import Appliance, Branch, BranchKind, PartKind, State, branch_ends, branch_ohms
+from probebook.appliances import Appliance, Branch, BranchKind, PartKind, State, at_work, branch_ends, branch_ohms
+from probebook.appliances.assumed import Checking
+from probebook.appliances.relays import settled
 from probebook.circuit import energise
 from probebook.questions import scene as sc
 from probebook.questions.trace.facts.flow import in_order, on_at
 from probebook.questions.trace.facts.standing import names, position_noun, standing
-from probebook.questions.trace.figures import figures_of
 from probebook.words import Facts, Noun, Phrase, Words
 
 __all__ = [
@@ -105,14 +107,18 @@ def switch_contacts(appliance: Appliance) -> tuple[Branch, ...]:
 
 
 def find_contacts(appliance: Appliance, positions: Sequence[str], switching: Sequence[Branch]) -> Contacts | None:
-    """A position that what works in it fixes, rather one with a contact open; None where there is none."""
+    """A position that what works in it fixes, rather one with a contact open; None where there is none.
+
+    It is fixed where every set of contacts that works the same holds those of the position: it takes these.
+    """
     every = [b.name for b in switching]
     outcomes = what_works(appliance, switching)
     fixed: list[Contacts] = []
     for name in positions:
         closed = frozenset(n for n in every if n in appliance.position(name).closes)
         works = on_at(appliance, State(name))
-        if works and [c for c, found in outcomes.items() if found == works] == [closed]:
+        alike = [c for c, found in outcomes.items() if found == works]
+        if works and closed in alike and all(closed <= c for c in alike):
             fixed.append(Contacts(appliance, name, tuple(switching), outcomes, closed, works))
     if not fixed:
         return None
@@ -121,21 +127,26 @@ def find_contacts(appliance: Appliance, positions: Sequence[str], switching: Seq
 
 
 def what_works(appliance: Appliance, switching: Sequence[Branch]) -> Mapping[Names, Names]:
-    """What works for every set of closed switch contacts, the thermostats calling."""
-    supply, least = appliance.plate.volts, figures_of(appliance).carrying
-    base = branch_ohms(appliance, [State(appliance.positions[0].name)], hot=True, test_volts=supply)[0]
+    """What works for every set of closed switch contacts, the thermostats calling, insulation taken as perfect."""
+    supply, part = appliance.plate.volts, appliance.assumptions.get(Checking).works_part
+    insulation = [branch.kind is BranchKind.INSULATION for branch in appliance.branches]
     sets = list(product((False, True), repeat=len(switching)))
-    table = np.tile(base, (len(sets), 1))
-    for column, branch in enumerate(switching):
-        i = appliance.branch(branch.name)
-        table[:, i] = np.where([chosen[column] for chosen in sets], branch.hot_ohms, math.inf)
     held = {appliance.terminal(appliance.line): supply, appliance.terminal(appliance.neutral): 0.0}
-    flow = energise(len(appliance.terminals), branch_ends(appliance), table, held)
-    loads = [(b.name, appliance.branch(b.name)) for b in sc.loads(appliance)]
+
+    def table(pulled: frozenset[str]) -> NDArray[np.float64]:
+        state = State(appliance.positions[0].name, opened=pulled)
+        ohms = np.tile(branch_ohms(appliance, [state], hot=True, test_volts=supply)[0], (len(sets), 1))
+        ohms[:, insulation] = math.inf
+        for column, branch in enumerate(switching):
+            i = appliance.branch(branch.name)
+            ohms[:, i] = np.where([chosen[column] for chosen in sets], branch.hot_ohms, math.inf)
+        return ohms
+
+    flow = energise(len(appliance.terminals), branch_ends(appliance), settled(appliance, held, table), held)
+    loads = frozenset(b.name for b in sc.loads(appliance))
     return {
-        frozenset(b.name for b, on in zip(switching, chosen, strict=True) if on): frozenset(
-            n for n, i in loads if abs(float(flow.amps[row, i])) > least
-        )
+        frozenset(b.name for b, on in zip(switching, chosen, strict=True) if on): at_work(appliance, flow, row, part)
+        & loads
         for row, chosen in enumerate(sets)
     }
 

@@ -40,7 +40,9 @@ class ClosedFacts(Facts, group="questions/trace/standing", says=("closed",)):
 
 def standing(words: Words, appliance: Appliance, stands: Stands) -> Phrase:
     """The beginning of a prompt."""
-    closed = tuple(b.name for b in appliance.branches if b.kind is BranchKind.CONTACT and math.isinf(b.cold_ohms))
+    by_coil = {p.mark for p in appliance.parts if p.kind in (PartKind.RELAY, PartKind.FEED)}  # to be found, not told
+    resting = [b for b in appliance.branches if b.kind is BranchKind.CONTACT and math.isinf(b.cold_ohms)]
+    closed = tuple(b.name for b in resting if b.part not in by_coil)
     guards = tuple(p.mark for p in appliance.parts if p.kind is PartKind.CUT_OUT)
     return sw.together(
         words.say(StandingFacts(words.noun(appliance.title)), stands),

@@ -8,7 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated
 
+import numpy as np
+from numpy.typing import NDArray
+
 from probebook.appliances import Appliance, Branch, BranchKind, State, branch_ends, branch_ohms
+from probebook.appliances.relays import settled
 from probebook.circuit import energise
 from probebook.questions import scene as sc
 from probebook.questions import situation_words as sw
@@ -82,10 +86,14 @@ def volts_across(found: OpenPart, asked: Branch) -> float:
     """Volts across a part with the open one open, from the energised solution, hot; nan where an end floats."""
     appliance = found.appliance
     supply = appliance.plate.volts
-    ohms = branch_ohms(appliance, [State(found.position)], hot=True, test_volts=supply)
-    ohms[0, appliance.branch(found.opened.name)] = math.inf
     held = {appliance.terminal(appliance.line): supply, appliance.terminal(appliance.neutral): 0.0}
-    flow = energise(len(appliance.terminals), branch_ends(appliance), ohms, held)
+
+    def table(pulled: frozenset[str]) -> NDArray[np.float64]:
+        ohms = branch_ohms(appliance, [State(found.position, opened=pulled)], hot=True, test_volts=supply)
+        ohms[0, appliance.branch(found.opened.name)] = math.inf
+        return ohms
+
+    flow = energise(len(appliance.terminals), branch_ends(appliance), settled(appliance, held, table), held)
     a, b = asked.ends
     return abs(float(flow.volts[0, a]) - float(flow.volts[0, b]))
 

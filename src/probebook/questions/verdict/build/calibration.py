@@ -33,7 +33,8 @@ def build_calibration(ask: Ask, library: Library, rng: random.Random) -> Questio
     measured = _measured(meter, reading, (nominal, tolerance), wanted, draws.room)
     facts = calibration_facts(library.words, nominal, tolerance, measured)
     reasons = calibration_reasons(facts, draws.no_match)
-    judgement = Judgement(facts.verdict, reasons, calibration_tempts(facts), means="resistor")
+    reads = "within" if facts.miss <= facts.width else "outside"
+    judgement = Judgement(facts.verdict, reasons, calibration_tempts(facts), means="resistor", true=reads)
     keys = {"prompt": "prompt-leads"} if facts.leads else {}
     if wanted is Conformity.CANNOT_TELL:
         keys["working"] = "working-cannot"

@@ -13,10 +13,15 @@ from probebook.questions.frame import Ask, WrongOption, choice_field, option_sli
 from probebook.questions.model import Effort, Option, Question
 from probebook.questions.owner import for_owner
 from probebook.questions.verdict.slips.reason import Reason, verdict_slips
-from probebook.words import Facts, Phrase
+from probebook.words import Facts, Phrase, Words
 from probebook.words.levelling import levelled
 
 __all__ = ["Judgement", "judged", "suffixed"]
+
+#: What may be found of a value and its limit.
+VERDICTS = ("within", "outside", "cannot")
+#: Beside the reasons of the other verdicts so many others are offered at most.
+THOUGHTS = 2
 
 
 @dataclass(frozen=True)
@@ -49,12 +54,20 @@ class Judgement:
         The slip that leads from the key to the opposite verdict.
     means
         What it cannot be told with: ``meter`` or ``resistor``.
+    true
+        A verdict whose own reason is true here all the same, so that it is no wrong one; empty for none.
     """
 
     conformity: Conformity
     reasons: tuple[Reason, ...]
     tempts: str
     means: str = "meter"
+    true: str = ""
+
+    @property
+    def others(self) -> tuple[str, ...]:
+        """The verdicts whose own reasons are untrue here: wrong reasons of the form of the right one."""
+        return tuple(v for v in VERDICTS if v not in (str(self.conformity), self.true))
 
 
 def judged(
@@ -75,22 +88,30 @@ def judged(
     target = choice_field("verdict", words.say(offered, "verdict"), options, str(key))
     right = words.say(facts, f"right.{key}")
     told = words.say(Told(right), "told")
-    thoughts: dict[str, Reason] = {}
-    for reason in judgement.reasons:
-        thoughts.setdefault(words.say(facts, reason.why), reason)
+    wrongly = verdict_slips(key, judgement.tempts)
+    thoughts = {f"right.{name}": (wrongly[name], told) for name in judgement.others}
+    thoughts |= {r.why: (r.slip, words.say(facts, r.here)) for r in _thought(judgement, words, facts, rng)}
     letters = [f"r{n}" for n in range(len(thoughts) + 1)]
     rng.shuffle(letters)
-    wordings = [words.wordings(facts, each) for each in (f"right.{key}", *(r.why for r in thoughts.values()))]
+    wordings = [words.wordings(facts, each) for each in (f"right.{key}", *thoughts)]
     texts = levelled(wordings, 0, rng, words.say(facts, keys.get("prompt", "prompt")))
     listed = [Option(letter, text) for letter, text in zip(letters, texts, strict=True)]
     why = choice_field("why", words.say(offered, "why"), shuffled(listed, rng), letters[0])
     wrong = [
-        WrongOption(reason.slip, letter, words.say(facts, reason.here))
-        for letter, reason in zip(letters[1:], thoughts.values(), strict=True)
+        WrongOption(slip, letter, here) for letter, (slip, here) in zip(letters[1:], thoughts.values(), strict=True)
     ]
-    verdicts = [WrongOption(slip, name, told) for name, slip in verdict_slips(key, judgement.tempts).items()]
+    verdicts = [WrongOption(slip, name, told) for name, slip in wrongly.items()]
     slips = (*option_slips(library, target, verdicts), *option_slips(library, why, wrong))
     return assemble(ask, library, form, facts, Parts((target, why), slips, effort), keys=keys)
+
+
+def _thought(judgement: Judgement, words: Words, facts: Facts, rng: random.Random) -> list[Reason]:
+    """The wrong reasons that are offered beside those of the other verdicts: the first always, others at random."""
+    different: dict[str, Reason] = {}
+    for reason in judgement.reasons:
+        different.setdefault(words.say(facts, reason.why), reason)
+    first, *rest = different.values()
+    return [first, *rng.sample(rest, min(THOUGHTS - 1, len(rest)))]
 
 
 def suffixed(ask: Ask, *, leads: bool, key: str = "prompt") -> str:

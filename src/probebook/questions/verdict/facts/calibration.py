@@ -28,7 +28,7 @@ class CalibrationFacts(
     """A resistor, what a meter shows of it, and how far its statement lets it be off.
 
     ``ohms`` are shown, ``value`` is left without the leads; ``width`` is what the statement allows, ``known`` how well
-    the resistor is known, ``miss`` and ``off`` how far the value is from it.
+    the resistor is known, ``miss`` how far the value is from it.
     """
 
     meter: Noun
@@ -48,7 +48,6 @@ class CalibrationFacts(
     width: Annotated[float, "ohm"]
     known: Annotated[float, "ohm"]
     miss: Annotated[float, "ohm"]
-    off: Annotated[float, "%"]
     verdict: Conformity
 
 
@@ -76,6 +75,5 @@ def calibration_facts(words: Words, nominal: float, tolerance: float, measured: 
         width=width,
         known=nominal * tolerance,
         miss=abs(value - nominal),
-        off=abs(value / nominal - 1),
         verdict=measured.verdict.conformity,
     )

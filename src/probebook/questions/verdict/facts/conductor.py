@@ -37,7 +37,6 @@ class ConductorFacts(
         *("title", "prompt", "prompt-loop", "explanation", "explanation-loop", "working", "working-loop"),
         *("right.within", "right.outside", "right.cannot"),
         *("why.loop-for-single", "why.wrong-rule", "why.any-reading-passes", "why.meter-beyond-its-means"),
-        *("why.doubt-for-verdict", "here.doubt-for-verdict"),
         *("here.loop-for-single", "here.wrong-rule", "here.any-reading-passes", "here.meter-beyond-its-means"),
     ),
 ):

@@ -49,9 +49,9 @@ class EarthFacts(
         *("explanation", "explanation-leads", "explanation-owner", "working", "working-leads"),
         *("right.within", "right.outside", "right.cannot"),
         *("why.beeper-is-sound", "why.leads-left-in", "why.lead-left-out", "why.wrong-rule"),
-        *("why.meter-beyond-its-means", "why.doubt-for-verdict"),
+        "why.meter-beyond-its-means",
         *("here.beeper-is-sound", "here.leads-left-in", "here.lead-left-out", "here.wrong-rule"),
-        *("here.meter-beyond-its-means", "here.doubt-for-verdict"),
+        "here.meter-beyond-its-means",
     ),
 ):
     """A reading of the earth path and what is allowed.

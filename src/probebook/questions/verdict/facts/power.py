@@ -33,9 +33,9 @@ class PowerFacts(
         *("title", "prompt", "prompt-leads", "prompt-owner", "explanation", "working", "working-leads"),
         *("right.within", "right.outside", "right.cannot"),
         *("why.any-reading-passes", "why.exact-match", "why.cold-for-hot", "why.meter-beyond-its-means"),
-        *("why.doubt-for-verdict", "why.wrong-rule"),
+        "why.wrong-rule",
         *("here.any-reading-passes", "here.exact-match", "here.cold-for-hot", "here.meter-beyond-its-means"),
-        *("here.doubt-for-verdict", "here.wrong-rule"),
+        "here.wrong-rule",
     ),
 ):
     """A cold reading, the watts it comes to hot, and the watts that are allowed.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from probebook.meters import Conformity
-from probebook.questions.verdict.slips.reason import Reason, doubt_or_means
+from probebook.questions.verdict.slips.reason import Reason, beyond_means
 
 __all__ = ["conductor_reasons", "conductor_tempts"]
 
@@ -11,7 +11,7 @@ __all__ = ["conductor_reasons", "conductor_tempts"]
 def conductor_reasons(conformity: Conformity, *, loop: bool) -> tuple[Reason, ...]:
     """The wrong reasons that apply here; ``loop`` says that it was read out and back."""
     whole = (Reason("loop-for-single"),) if loop else ()
-    return (*whole, Reason("wrong-rule"), Reason("any-reading-passes"), doubt_or_means(conformity))
+    return (*whole, Reason("wrong-rule"), Reason("any-reading-passes"), *beyond_means(conformity))
 
 
 def conductor_tempts(conformity: Conformity, *, loop: bool) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from probebook.meters import Conformity
-from probebook.questions.verdict.slips.reason import MEANS, Reason, doubt_or_means
+from probebook.questions.verdict.slips.reason import Reason, beyond_means
 
 __all__ = ["earth_reasons", "earth_tempts"]
 
@@ -13,14 +13,13 @@ MOST = 4
 
 def earth_reasons(conformity: Conformity, *, owner: bool, nulled: bool, cord: bool) -> tuple[Reason, ...]:
     """The wrong reasons that apply: to an owner, with test leads in the reading, with a supply lead in the rule."""
-    reasons = [] if owner else [Reason("beeper-is-sound")]
-    if not nulled:
-        reasons.append(Reason("leads-left-in"))
+    reasons = [] if nulled else [Reason("leads-left-in")]
     if cord:
         reasons.append(Reason("wrong-rule", thought="lead-left-out"))
+    reasons += beyond_means(conformity)
+    if not owner:
+        reasons.append(Reason("beeper-is-sound"))
     reasons.append(Reason("wrong-rule"))
-    settled = doubt_or_means(conformity)
-    reasons = [settled, *reasons] if settled.slip == MEANS else [*reasons, settled]
     return tuple(reasons[:MOST])
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from probebook.meters import Conformity
 from probebook.questions.verdict.facts.power import PowerFacts
-from probebook.questions.verdict.slips.reason import Reason, doubt_or_means
+from probebook.questions.verdict.slips.reason import Reason, beyond_means
 
 __all__ = ["power_reasons", "power_tempts"]
 
@@ -15,12 +15,12 @@ FEWEST, MOST = 3, 4
 def power_reasons(facts: PowerFacts, no_match: float) -> tuple[Reason, ...]:
     """The wrong reasons that apply here; a power this far from its rating is no exact match."""
     within = facts.verdict is Conformity.WITHIN
-    reasons = [Reason("any-reading-passes")]
+    straight = (facts.straight_side == "inside") is not within or facts.verdict is Conformity.CANNOT_TELL
+    reasons = [Reason("cold-for-hot")] if straight else []
+    reasons.append(Reason("any-reading-passes"))
     if abs(facts.watts / facts.rating - 1) > no_match:
         reasons.append(Reason("exact-match"))
-    if (facts.straight_side == "inside") is not within or facts.verdict is Conformity.CANNOT_TELL:
-        reasons.append(Reason("cold-for-hot"))
-    reasons.append(doubt_or_means(facts.verdict))
+    reasons += beyond_means(facts.verdict)
     if len(reasons) < FEWEST:
         reasons.append(Reason("wrong-rule"))
     return tuple(reasons[:MOST])

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from probebook.meters import Conformity
 
-__all__ = ["Reason", "doubt_or_means", "verdict_slips"]
+__all__ = ["Reason", "beyond_means", "verdict_slips"]
 
 #: The interval reaches across the limit and is taken for settled; it does not and is left open.
 MEANS, DOUBT = "meter-beyond-its-means", "doubt-for-verdict"
@@ -34,9 +34,9 @@ class Reason:
         return f"here.{self.answer or self.thought or self.slip}"
 
 
-def doubt_or_means(conformity: Conformity) -> Reason:
-    """The wrong reason about the instrument: settled where it cannot tell, left open where it can."""
-    return Reason(MEANS if conformity is Conformity.CANNOT_TELL else DOUBT)
+def beyond_means(conformity: Conformity) -> tuple[Reason, ...]:
+    """The wrong reason that a reading settles it, where the instrument cannot tell."""
+    return (Reason(MEANS),) if conformity is Conformity.CANNOT_TELL else ()
 
 
 def verdict_slips(conformity: Conformity, tempts: str) -> dict[str, str]:

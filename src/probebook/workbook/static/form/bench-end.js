@@ -95,7 +95,7 @@ export function makeBanner(view) {
         /** @type {HTMLElement | null} */ (node.parentElement?.querySelector(".pb-conclusion button"))?.focus();
       node.hidden = !over;
       node.classList.toggle("pb-stop", isStop);
-      write(sign, isStop ? "!" : "✔");
+      write(sign, isStop ? "!" : (words["ended-sign"] ?? "✔"));
       write(word, (isStop ? words.stop : words.ended) ?? "");
       write(what, isStop ? state.stop : `${state.said.text} ${state.par}`);
       write(next, (isStop ? words["stop-next"] : words["ended-next"]) ?? "");

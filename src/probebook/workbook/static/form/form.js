@@ -58,7 +58,7 @@ function drawn(model) {
     "form",
     { class: "pb-form", lang: language, "aria-label": title, novalidate: true, "data-lm-suppress-shortcuts": "true" },
     ...fields.map((field) => field.node),
-    make("div", { class: "pb-actions" }, button, hints.button, toggle, score),
+    make("div", { class: "pb-actions" }, ...(words.check === "" ? [] : [button]), hints.button, toggle, score),
     trouble,
     hints.node,
     said.node,

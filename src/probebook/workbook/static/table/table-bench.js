@@ -33,8 +33,10 @@ export class TableBench {
   /**
    * @param {BenchTable} table
    * @param {unknown} view what the component is told once
+   * @param {{ stays?: boolean }} [rules] whether what was done stays done: then only a conclusion can be taken back
    */
-  constructor(table, view) {
+  constructor(table, view, { stays = false } = {}) {
+    this.stays = stays;
     this.table = table;
     this.view = view;
     /** @type {Stand} */
@@ -112,11 +114,15 @@ export class TableBench {
   #press({ press, act, faults }) {
     if (press === "act" && act !== undefined) this.do(act);
     else if (press === "conclude" && faults !== undefined) this.do(this.#conclusion(faults));
-    else if (press === "restart" && this.acts.length > 0) {
+    else if (press === "restart" && this.#canRestart()) {
       this.#answers += 1;
-      this.set([]);
+      this.set(this.stays ? this.acts.slice(0, -1) : []);
       this.told();
     }
+  }
+
+  #canRestart() {
+    return this.stays ? this.stand.conclusion !== null : this.acts.length > 0;
   }
 
   /** @param {readonly number[]} faults */
@@ -176,13 +182,14 @@ export class TableBench {
       status: this.#status(),
       par: isConcluded ? this.#spentWords() : "",
       spent: isConcluded ? this.#spent() : {},
-      restarts: this.acts.length > 0,
+      restarts: this.#canRestart(),
       log: [...this.#rows],
     };
   }
 
   /** Tests and working minutes, each with that of the par. */
   #spent() {
+    if (this.table.job.par === null) return {};
     const [tests, minutes] = this.table.job.par;
     return {
       tests: [workTrials(this.stand), tests],
@@ -192,6 +199,7 @@ export class TableBench {
 
   #spentWords() {
     const { spent, list } = this.table.says;
+    if (spent.length === 0) return "";
     const tests = workTrials(this.stand);
     const minutes = fixed(workMinutes(this.stand), 0, list.decimal);
     return filled(spent[Math.min(tests, spent.length - 1)], { tests: String(tests), minutes });

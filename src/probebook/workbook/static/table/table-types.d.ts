@@ -67,7 +67,8 @@ export interface Job {
   /** For each function the instrument, and whether its leads can be nulled. */
   readonly meters: Readonly<Record<string, readonly [string, boolean]>>;
   readonly minutes: Readonly<Record<string, number>>;
-  readonly par: readonly [number, number];
+  /** Tests and minutes of a good job; null where a job is compared with nothing. */
+  readonly par: readonly [number, number] | null;
 }
 
 type Texts = Readonly<Record<string, string>>;

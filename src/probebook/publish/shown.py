@@ -1,4 +1,4 @@
-"""Drawings that a workbook shows once for several questions: in a package each question brings its own along."""
+"""Drawings that a workbook shows once for several questions: on paper and in a package each brings its own along."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import Any
 from probebook.errors import ScenarioError
 from probebook.questions.model import Question
 
-__all__ = ["drawings_of"]
+__all__ = ["drawings_of", "notebook_cells"]
 
 _PICTURE = re.compile(r"!\[(?P<what>[^\]:]+):[^\]]*\]\(data:image/svg\+xml;base64,[A-Za-z0-9+/=]+\)")
 
@@ -38,7 +38,7 @@ def drawings_of(path: Path, questions: Mapping[str, Question]) -> dict[str, str]
     """
     found: dict[str, str] = {}
     drawn: dict[str, str] = {}
-    for name, source in _cells(path):
+    for name, source in notebook_cells(path):
         if name.startswith("picture-"):
             drawn |= {each["what"].strip().casefold(): each[0] for each in _PICTURE.finditer(source)}
         question = questions.get(name.removeprefix("ask-")) if name.startswith("ask-") else None
@@ -51,7 +51,8 @@ def drawings_of(path: Path, questions: Mapping[str, Question]) -> dict[str, str]
     return found
 
 
-def _cells(path: Path) -> list[tuple[str, str]]:
+def notebook_cells(path: Path) -> list[tuple[str, str]]:
+    """The cells of a notebook, id and source each; ScenarioError when it cannot be read."""
     try:
         data: Any = json.loads(path.read_text("utf-8"))
         return [(str(cell.get("id", "")), "".join(cell["source"])) for cell in data["cells"]]

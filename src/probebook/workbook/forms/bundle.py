@@ -1,7 +1,7 @@
-"""Modules of the browser's code as one classic script: each in a scope of its own, in the order they are needed in.
+"""Modules of the browser's code as one script or module: each in a scope of its own, in the order they are needed in.
 
-A page that is opened from a file cannot load modules. So their imports and exports become names of one table; nothing
-else of them is changed, and they are the same files that run in a notebook and in our own page.
+A page that is opened from a file cannot load modules, and a widget brings its code along as one text. So their imports
+and exports become names of one table; nothing else of them is changed, and they are the same files everywhere.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ import re
 from functools import cache
 from importlib.resources import files
 
-__all__ = ["script"]
+__all__ = ["module", "script"]
 
 _NAMED = re.compile(r'^import \{(?P<names>[^}]*)\} from "(?P<path>\.[^"]+)";\n', re.MULTILINE)
 _DEFAULT = re.compile(r'^import (?P<name>\w+) from "(?P<path>\.[^"]+)";\n', re.MULTILINE)
@@ -21,9 +21,19 @@ _EXPORT = re.compile(r"^export (?:async )?(?:function|class|const|let) (?P<name>
 @cache
 def script(entry: str) -> str:
     """The module at this path in the package, with all that it imports, as one script that runs at once."""
+    return '(() => {\n"use strict";\nconst modules = {};\n' + _scopes(entry) + "})();\n"
+
+
+@cache
+def module(entry: str) -> str:
+    """The same as one module that exports what the module at this path exports as its default."""
+    return "const modules = {};\n" + _scopes(entry) + f'export default modules["{entry}"].default;\n'
+
+
+def _scopes(entry: str) -> str:
     order: dict[str, str] = {}
     _gather(entry, order)
-    return '(() => {\n"use strict";\nconst modules = {};\n' + "".join(order.values()) + "})();\n"
+    return "".join(order.values())
 
 
 def _gather(path: str, order: dict[str, str]) -> None:
