@@ -48,7 +48,6 @@ REASONS: dict[str, dict[str, str]] = {
         "publish/package/names": "LONGEST",
         "learning/formats": "HIGHEST_GUESS HIGHEST_SLIP",
         "page/host": "MOST_PAGES",
-        "page/reading": "LONGEST_NOTEBOOK",
         "page/terms": "MOST",
         "questions/codec": "LONGEST_SHEET",
         "scenario_folder": "DIGITS",

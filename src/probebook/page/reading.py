@@ -29,8 +29,6 @@ __all__ = ["NAMED", "Part", "Reading", "is_paper", "read_notebook", "read_paper"
 
 #: Names that a workbook may have.
 NAMED = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._-]*")
-#: A larger notebook (bytes) is refused unread; the largest of ours has 1.3 MB.
-LONGEST_NOTEBOOK = 20_000_000
 
 Kind = Literal["text", "ask", "progress", "practice", "reference", "head", "review", "hand-in"]
 
