@@ -109,7 +109,7 @@ REASONS: dict[str, dict[str, str]] = {
         "workbook/player": "AGAIN",
         "workbook/practice/fresh": "DRAWS CASE_DRAWS",
         "cli/common": "FIRST_LINE NEXT_LINE",
-        "stopping": "STOPPED PATIENCE",
+        "stopping": "STOPPED PATIENCE LONGEST_HOLD",
         "workbook/running": "PATIENCE",
     },
     "the working of a sum: grids, weights, tolerances, what counts as nought or as endless, digits that are compared": {
@@ -137,7 +137,7 @@ REASONS: dict[str, dict[str, str]] = {
         "diagnosis/physics/responses": "LEAST_OHMS SEVERITIES",
         "diagnosis/physics/temperature": "STEP",
         "diagnosis/probability/displays": "PLACES INSIDE OUTSIDE LEAST_OHMS",
-        "diagnosis/probability/insulation": "NOTICEABLE SURELY LEAST",
+        "diagnosis/probability/insulation": "NOTICEABLE SURELY LEAST MOST_STEPS",
         "diagnosis/probability/integration": "FAR SEED",
         "diagnosis/probability/leakage": "OUT_OF_REACH LEAST",
         "diagnosis/probability/linear": "HOPELESS",

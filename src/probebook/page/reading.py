@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from probebook.errors import UsageError
 from probebook.page.cards import carded
 from probebook.page.terms import Marker, read_terms
+from probebook.workbook.finding import LONGEST_NOTEBOOK
 from probebook.workbook.markup import aligned
 
 if TYPE_CHECKING:
