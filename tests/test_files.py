@@ -7,6 +7,7 @@ import json
 import math
 import multiprocessing
 import os
+import shutil
 import signal
 import stat
 import subprocess
@@ -231,11 +232,15 @@ def killed_at(step: int, folder: Path) -> None:
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="forks")
-def test_killed_at_any_step_every_notebook_finds_the_key_of_its_build(tmp_path: Path) -> None:
+@pytest.mark.parametrize("is_first", [False, True], ids=["over another", "the first"])
+def test_killed_at_any_step_every_notebook_finds_the_key_of_its_build(is_first: bool, tmp_path: Path) -> None:
     """Killed before each of the nine steps of putting six files in place; the next build leaves those six alone."""
     context = multiprocessing.get_context("fork")
     for step in range(10):
-        write_files(build_files("first"), tmp_path)
+        for part in ("workbooks", "answer_keys") if is_first else ():
+            shutil.rmtree(tmp_path / part, ignore_errors=True)
+        if not is_first:
+            write_files(build_files("first"), tmp_path)
         child = context.Process(target=killed_at, args=(step, tmp_path))
         child.start()
         child.join()

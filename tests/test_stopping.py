@@ -93,7 +93,7 @@ stopping.listen()
 try:
     with stopping.held():
         print("ready", flush=True)
-        end = time.monotonic() + 0.3
+        end = time.monotonic() + 1.5
         while time.monotonic() < end: pass
         sys.stderr.write("both\\n")
     sys.stderr.write("on\\n")

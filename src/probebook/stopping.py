@@ -34,6 +34,8 @@ __all__ = [
 STOPPED = 130
 #: Seconds that a command has to end by itself.
 PATIENCE = 0.6
+#: Seconds that steps which belong together may take on after that.
+LONGEST_HOLD = 10.0
 
 _SAID = b"probebook: stopped; nothing half-written was left behind\n"
 
@@ -116,6 +118,9 @@ def _wait(heard: int) -> None:
     while os.read(heard, 1)[0] != signal.SIGINT:
         pass
     time.sleep(PATIENCE)
+    until = time.monotonic() + LONGEST_HOLD
+    while _asked.holds and time.monotonic() < until:
+        time.sleep(0.01)
     _asked.asked = True
     _leave()
 

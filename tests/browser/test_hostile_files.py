@@ -93,6 +93,11 @@ class Ground:
     window: Any
     failed: list[str] = field(default_factory=list)
 
+    def taken(self) -> list[str]:
+        """What was noted so far; from here on nothing is."""
+        found, self.failed = self.failed, []
+        return found
+
     def clean(self, row: str) -> None:
         """Note whatever ran or was asked, and by whom."""
         self.failed += [f"{row}: {name} ran" for name in self.window.evaluate("top.ran")]
@@ -214,7 +219,7 @@ def test_a_file_does_what_it_must_on_our_page(ground: Ground, row: Row) -> None:
     assert status in {"shown": (200,), "refused": (404,), "either": (200, 404)}[row.page], shown
     assert row.says in shown
     assert "Traceback" not in shown
-    assert ground.failed == []
+    assert ground.taken() == []
     assert not (ground.desk.folder / f"trace-{row.name}").exists()
 
 
@@ -229,7 +234,7 @@ def test_a_workbook_of_hostile_scenarios_shows_letters(ground: Ground, book: str
     """Names, titles and sentences of scenario files that a workbook shows stand on its page as they were written."""
     status, shown = look(ground, book, f"/probebook/workbook/{book}")
     assert status == 200
-    assert ground.failed == []
+    assert ground.taken() == []
     key = (ground.desk.folder.parent / "answer_keys" / f"{book}.json").read_text("utf-8")
     for row in TRADE:
         attack = f"onerror=top.ran.push(/{row.name}/.source)>"
@@ -253,7 +258,7 @@ def test_the_start_page_stands_among_all_of_them(ground: Ground) -> None:
     """It lists what can be shown and what is left out, with why; and the record of practice can be made."""
     status, shown = look(ground, "start", "/probebook/")
     assert status == 200
-    assert ground.failed == []
+    assert ground.taken() == []
     for row in OPENED:
         if row.page != "either" and not (row.name.startswith("file-") and "no workbook" in row.says):
             assert row.name in shown, row.name
@@ -268,7 +273,7 @@ def test_the_start_page_stands_among_all_of_them(ground: Ground) -> None:
     brought = [found for found in page.evaluate(FOUND) if not found.startswith(("<meta http-equiv=", "<style>"))]
     assert brought == []  # its own policy and its own looks stand in it
     ground.clean("record")
-    assert ground.failed == []
+    assert ground.taken() == []
 
 
 def test_a_kernel_shows_letters_too(ground: Ground) -> None:
@@ -288,7 +293,7 @@ def test_a_kernel_shows_letters_too(ground: Ground) -> None:
     page.evaluate(STIR)
     assert page.evaluate(FOUND) == []
     ground.clean("key-everything with a kernel")
-    assert ground.failed == []
+    assert ground.taken() == []
     assert len(ground.desk.kernels()) == 1  # of all the pages above, this alone asked for one
     page.route("**/probebook/workbook/*/kernel", lambda route: route.abort())
 
@@ -351,7 +356,7 @@ def test_the_marker_works_in_lab(lab: Lab) -> None:
     trace = lab.ground.desk.folder / "trace-control"
     lab.page.wait_for_timeout(300)
     lab.ground.clean("control")
-    assert lab.ground.failed == []
+    assert lab.ground.taken() == []
     assert not trace.exists()
     lab.page.evaluate("() => window.jupyterapp.commands.execute('notebook:run-all-cells')")
     lab.page.wait_for_function("() => window.ran.includes('control')", timeout=30_000)
@@ -370,7 +375,7 @@ def test_hostile_text_is_nothing_but_text_in_lab(lab: Lab) -> None:
     assert lab.stir(panel) == []
     lab.page.wait_for_timeout(400)
     lab.ground.clean("in JupyterLab")
-    failed, lab.ground.failed = lab.ground.failed, []
+    failed = lab.ground.taken()
     lab.close()
     assert failed == []
 
@@ -386,8 +391,7 @@ def test_a_notebook_does_what_it_must_in_lab(lab: Lab, row: Row) -> None:
             assert panel.query_selector(".pb-form") is None
         assert lab.stir(panel) == []
         lab.ground.clean(row.name)
-        failed, lab.ground.failed = lab.ground.failed, []
-        assert failed == []
+        assert lab.ground.taken() == []
         assert not (lab.ground.desk.folder / f"trace-{row.name}").exists()
     finally:
         lab.close()

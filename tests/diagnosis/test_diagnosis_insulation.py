@@ -11,6 +11,7 @@ from diagnosis_samples import APPLIANCES, appliance, dense_ohms, meters, reading
 from probebook.diagnosis import Measured, model_of, observe, posterior, specimen, values
 from probebook.diagnosis.inference import insulation_tail, leakage_of
 from probebook.diagnosis.physics.paths import Leaks
+from probebook.diagnosis.probability import insulation
 from probebook.diagnosis.probability.lognormal import GRID, STEP, in_series, parallel
 from probebook.diagnosis.trial import reading
 from probebook.meters import Function
@@ -138,3 +139,26 @@ def test_repeating_an_insulation_test_is_worth_next_to_nothing() -> None:
     again, other, dried = (values(found, trials=[t], blocked=True) for t in (NEUTRAL, lamp, DRIED))
     assert not again
     assert dried[0].bits > 3.0 * other[0].bits
+
+
+def test_many_tests_are_weighed_in_few_sums(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Forty insulation tests, as a nervous hand takes them, cost no more sums a hypothesis than there are readings."""
+    sums: list[int] = []
+    weigh = insulation.evidence.__wrapped__
+    true = insulation._true
+    monkeypatch.setattr(insulation, "_true", lambda seen, displays: sums.append(len(displays)) or true(seen, displays))
+    assert weigh(*readings_taken(40)) > 0.0
+    assert 81 <= len(sums) <= 81 + 40  # all together, each by itself, and one left out
+
+
+def readings_taken(count: int) -> tuple[insulation.Seen, tuple[insulation.Display, ...]]:
+    """What ``count`` readings of one path see that disagree with each other a hundredfold, and their displays."""
+    law = ((math.log(1 / 20e6), 0.5),)  # siemens
+    seen = insulation.Seen((insulation.Quantity((law,), (1.0,) * count, (0,) * count),), (0.0,) * count)
+    shown = tuple(
+        insulation.Display(
+            value=2e5 * 100 ** (i % 2), noise=1e4, gain=0.03, step=1e4, top=1e9, slipped=1e-3, says=0.999, tail=False
+        )
+        for i in range(count)
+    )
+    return seen, shown

@@ -14,11 +14,12 @@ from file_kinds import EVIDENCE
 from probebook.api import explain, load_library, read_evidence
 from probebook.errors import ProbebookError, ScenarioError, UsageError
 from probebook.page.facts import PageTexts
-from probebook.page.reading import LONGEST_NOTEBOOK, read_notebook
+from probebook.page.reading import read_notebook
 from probebook.page.standing import page_words
 from probebook.questions.codec import read_sheet
 from probebook.scenario_layers import MARKER, layers
 from probebook.words.language_files import read_language
+from probebook.workbook.finding import LONGEST_NOTEBOOK
 from probebook.workbook.language import sheet_words
 
 ROOT = Path(__file__).resolve().parents[2]

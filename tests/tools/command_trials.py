@@ -69,8 +69,8 @@ def build_and_key(folder: Path) -> list[str]:
         key = folder / "answer_keys" / f"{book.stem}.json"
         try:
             mark = json.loads(book.read_text("utf-8"))["metadata"]["probebook"]["build"]
-            meta = read_sheet(key_of(key, book)).meta["build"] if key.exists() else mark
-        except (ValueError, LookupError, ProbebookError) as error:
+            meta = read_sheet(key_of(key, book)).meta["build"]
+        except (OSError, ValueError, LookupError, ProbebookError) as error:
             found.append(f"{book.name} or its key is not whole: {error}")
             continue
         if mark != meta:

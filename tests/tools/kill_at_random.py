@@ -164,7 +164,7 @@ def end(process: subprocess.Popen[bytes], folder: Path, tally: Tally, *, stop: b
             tally.wrong.append(f"exit code {process.returncode}: {text[-200:]}")
         if len(lines) > 1:
             tally.wrong.append(f"{len(lines)} lines: {text[-300:]}")
-    limit = time.monotonic() + (ORPHANS if not stop else bar)
+    limit = time.monotonic() + (max(ORPHANS, bar) if not stop else bar)
     while (left := running(folder)) and time.monotonic() < limit:
         time.sleep(0.02)
     for number in left:

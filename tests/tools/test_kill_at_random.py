@@ -43,7 +43,7 @@ def here(place: Path, tmp_path: Path) -> Path:
 @pytest.mark.parametrize("name", ["build", "set", "verify"])
 def test_killed_nothing_is_half_written_and_the_next_run_works(here: Path, name: str) -> None:
     """Old files or new ones, each whole; no process outlives the one that was killed by much."""
-    tally = run_trial(trials()[name], here, MOMENTS, random.Random(name), stop=False)
+    tally = run_trial(trials()[name], here, MOMENTS, random.Random(name), stop=False, bar=BAR)
     assert (tally.wrong, tally.moments) == ([], MOMENTS)
 
 

@@ -128,6 +128,10 @@ def _insulation(item: PartText, name: str, end: str, section: SectionText | None
     """
     if not item.mounted_on:
         return []
+    if section is not None and section.insulation is None and section.insulation_hot is not None:
+        raise ScenarioError(
+            "a section has insulation_hot and no insulation of its own", remedy="write both, or leave both to the part"
+        )
     if section is not None and section.insulation is not None:
         ohms, warm, share = section.insulation, section.insulation_hot, 1
     else:

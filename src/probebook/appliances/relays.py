@@ -12,7 +12,7 @@ does not, whatever volts stand across the break.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from itertools import combinations
 
@@ -115,10 +115,10 @@ def _pulls(appliance: Appliance) -> FloatArray:
     return np.array([b.pulls_in**2 / b.hot_ohms for b in coils])
 
 
-def _table_of(appliance: Appliance, state: State, volts: float, *, hot: bool) -> TableOf:
+def _table_of(appliance: Appliance, states: Sequence[State], volts: float, *, hot: bool) -> TableOf:
     def table(pulled: frozenset[str]) -> FloatArray:
-        here = replace(state, opened=state.opened | pulled)
-        return branch_ohms(appliance, [here], hot=hot, test_volts=volts)
+        here = [replace(state, opened=state.opened | pulled) for state in states]
+        return branch_ohms(appliance, here, hot=hot, test_volts=volts)
 
     return table
 
@@ -128,7 +128,7 @@ def pulled_in(appliance: Appliance, state: State) -> frozenset[str]:
     if not len(coils_of(appliance)):
         return frozenset()
     volts = appliance.supply.volts
-    table = _table_of(appliance, state, volts, hot=True)
+    table = _table_of(appliance, [state], volts, hot=True)
     return ways_to_stand(appliance)[int(_standing(appliance, held_terminals(appliance, volts), table)[1][0])]
 
 
@@ -143,17 +143,35 @@ def refuse_unsettled(appliance: Appliance) -> None:
         raise ScenarioError(
             f"there are {len(coils_of(appliance))} relays", where="part", remedy=f"describe {MOST_RELAYS} at most"
         )
-    tried = [("", ""), *((f"fault[{i + 1}] ({f.id})", f.id) for i, f in enumerate(appliance.faults))]
-    for where, fault in tried:
-        faults = frozenset({fault} - {""})
-        volts = min([appliance.fault(f).volts or appliance.supply.volts for f in faults] or [appliance.supply.volts])
-        for i, position in enumerate(appliance.positions):
-            for calling, hot in ((True, True), (False, True), (True, False), (False, False)):
-                state = State(position.name, calling=calling, faults=faults)
-                table = _table_of(appliance, state, volts, hot=hot)
-                holding = int(_standing(appliance, held_terminals(appliance, volts), table)[2][0])
-                if holding != 1:
-                    raise _unsettled(appliance, where or f"position[{i + 1}] ({position.name})", position.name, holding)
+    listed = [("", ""), *((f"fault[{i + 1}] ({f.id})", f.id) for i, f in enumerate(appliance.faults))]
+    tried = [
+        (where or f"position[{i + 1}] ({position.name})", _volts(appliance, fault), hot, state)
+        for where, fault in listed
+        for i, position in enumerate(appliance.positions)
+        for calling, hot in ((True, True), (False, True), (True, False), (False, False))
+        for state in (State(position.name, calling=calling, faults=frozenset({fault} - {""})),)
+    ]
+    holding = _ways_that_hold(appliance, [(volts, hot, state) for _, volts, hot, state in tried])
+    for (where, _, _, state), found in zip(tried, holding, strict=True):
+        if found != 1:
+            raise _unsettled(appliance, where, state.position, found)
+
+
+def _volts(appliance: Appliance, fault: str) -> float:
+    """What the supply gives with a fault, or with none (an empty id)."""
+    return (appliance.fault(fault).volts if fault else None) or appliance.supply.volts
+
+
+def _ways_that_hold(appliance: Appliance, tried: Sequence[tuple[float, bool, State]]) -> list[int]:
+    """In how many ways the relays can stand, for each of the volts, hot or cold, and states; solved many at a time."""
+    holding = [0] * len(tried)
+    for volts, hot in sorted({(volts, hot) for volts, hot, _ in tried}):
+        places = [n for n, (at, warm, _) in enumerate(tried) if (at, warm) == (volts, hot)]
+        states = [tried[n][2] for n in places]
+        table = _table_of(appliance, states, volts, hot=hot)
+        for n, found in zip(places, _standing(appliance, held_terminals(appliance, volts), table)[2], strict=True):
+            holding[n] = int(found)
+    return holding
 
 
 def _unsettled(appliance: Appliance, where: str, position: str, holding: int) -> ScenarioError:

@@ -175,8 +175,8 @@ def _serve(options: Sequence[str], name: str, language: str) -> None:
     os.environ.setdefault("JUPYTER_PREFER_ENV_PATH", "1")
     # A kernel starts in the notebook's folder: no module that lies there is to run in its first imports.
     os.environ["PYTHONSAFEPATH"] = "1"
-    for name, size in RETURNED.items():
-        os.environ.setdefault(name, size)
+    for setting, size in RETURNED.items():
+        os.environ.setdefault(setting, size)
 
     token = secrets.token_hex(24)
     with scratch() as place:

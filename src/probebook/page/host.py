@@ -233,7 +233,8 @@ class Host:
             given = {name: value for name, value in traits.items() if name in known}
             component.comm.handle_msg(_message({"method": "update", "state": given, "buffer_paths": []}))
             # Other pages of the same workbook follow.
-            self._tell({"say": "traits", "key": key, "traits": given}, but=page)
+            # … and are told what stands now: a component may refuse a change.
+            self._tell({"say": "traits", "key": key, "traits": component_state(component, given)}, but=page)
         if isinstance(press, dict):
             component.comm.handle_msg(_message({"method": "custom", "content": press}))
 

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from probebook.errors import UsageError
 from probebook.page.cards import carded
 from probebook.page.terms import Marker, read_terms
+from probebook.workbook.finding import LONGEST_NOTEBOOK
 from probebook.workbook.markup import aligned
 
 if TYPE_CHECKING:
@@ -29,8 +30,6 @@ __all__ = ["NAMED", "Part", "Reading", "is_paper", "read_notebook", "read_paper"
 
 #: Names that a workbook may have.
 NAMED = re.compile(r"[A-Za-z0-9][A-Za-z0-9 ._-]*")
-#: A larger notebook (bytes) is refused unread; the largest of ours has 1.3 MB.
-LONGEST_NOTEBOOK = 20_000_000
 
 Kind = Literal["text", "ask", "progress", "practice", "reference", "head", "review", "hand-in"]
 

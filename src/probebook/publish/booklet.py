@@ -64,15 +64,15 @@ def read_booklet(name: str, folder: Path) -> Booklet:
     ScenarioError
         Its marking sheet or its notebook cannot be read.
     """
-    key = folder / "answer_keys" / f"{name}.json"
+    notebook = folder / "workbooks" / f"{name}.ipynb"
+    key = key_of(folder / "answer_keys" / f"{name}.json", notebook)
     if "/" in name or not key.is_file():
         raise UsageError(
             f"there is no marking sheet of the workbook {name!r}",
             where=str(key),
             remedy="name a workbook of this folder, or run 'probebook build' first",
         )
-    notebook = folder / "workbooks" / f"{name}.ipynb"
-    sheet = read_sheet(key_of(key, notebook))
+    sheet = read_sheet(key)
     before = drawings_of(notebook, {question.id: question for question in sheet.questions}) | _cases(notebook, sheet)
     items = tuple(Item(question.outcome, question, before.get(question.id, "")) for question in sheet.questions)
     language = str(sheet.meta.get("language", "en"))

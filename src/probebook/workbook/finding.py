@@ -41,9 +41,9 @@ def _places(here: Path) -> tuple[Path, ...]:
 def find_sheet(name: str, here: Path) -> Path:
     """The answer key of a workbook, looked for round the folder ``here``; UsageError when there is none."""
     for place in _places(here):
-        path = place / f"{name}.json"
+        path = key_of(place / f"{name}.json", here / f"{name}.ipynb")
         if path.is_file():
-            return key_of(path, here / f"{name}.ipynb")
+            return path
     raise NotebookError(
         f"there is no answer key {name}.json near this notebook",
         where=str(here),

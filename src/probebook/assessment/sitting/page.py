@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from hashlib import sha256
 from pathlib import Path
@@ -61,9 +62,8 @@ def _contents(parts: Sequence[Part], frame: Frame) -> str:
     for part in parts:
         if part.kind == "text" and part.question and part.heading:
             number = part.question.removeprefix("q").lstrip("0")
-            label = (
-                part.heading if number in part.heading else words.say(Listed(number, Phrase(part.heading)), "question")
-            )
+            is_told = re.search(rf"\b{re.escape(number)}\b", part.heading.partition(":")[0]) is not None
+            label = part.heading if is_told else words.say(Listed(number, Phrase(part.heading)), "question")
             rows.append(f'<li class="pb-listed"><a href="#{safe(part.question)}">{safe(label)}</a></li>')
     return f"<ul>{''.join(rows)}</ul>"
 

@@ -35,6 +35,8 @@ NOTICEABLE = 1e-3
 SURELY = 1.0 + 1e-9
 #: A probability is never less than this.
 LEAST = 1e-300
+#: Sets of slipped readings of one size, times the readings, that are summed at most: up to thirteen readings, all.
+MOST_STEPS = 25_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +122,8 @@ def evidence(seen: Seen, displays: tuple[Display, ...]) -> float:
     Any of the readings may have slipped and say nothing: the sum is over which. Sets of slipped readings are left out
     where they cannot add anything to speak of, by the bound that all displays are no more probable than one of them
     times the most that the others can be. A number of slipped readings is left out whole where even its likeliest set
-    cannot: the least of the bounds is at most that of the least probable reading that is surely kept.
+    cannot: the least of the bounds is at most that of the least probable reading that is surely kept. With more than
+    thirteen readings so many slips at once that their sets are past counting are no explanation, and are left out.
     """
     everything = tuple(range(len(displays)))
     total = _true(seen, displays)
@@ -131,6 +134,8 @@ def evidence(seen: Seen, displays: tuple[Display, ...]) -> float:
     for count in range(1, len(displays) + 1):
         if math.prod(likeliest[:count]) * rarest[count] * high <= NOTICEABLE * total:
             continue
+        if math.comb(len(displays), count) * len(displays) > MOST_STEPS:
+            break
         for out in combinations(everything, count):
             kept = tuple(i for i in everything if i not in out)
             slipped = math.prod(displays[i].slipped for i in out)

@@ -52,9 +52,9 @@ def kept_builds() -> Kept | None:
     named = os.environ.get(ENVIRONMENT, "")
     if named.lower() == OFF:
         return None
-    base = Path(named) if named else Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "probebook"
-    folder = base / "builds"
     try:
+        base = Path(named) if named else Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "probebook"
+        folder = base / "builds"
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         found = folder.stat()
     except (OSError, RuntimeError, ValueError):
@@ -98,20 +98,25 @@ class Kept:
         }
 
     def keep(self, plan: Plan, library: Library, files: Mapping[str, str]) -> None:
-        """Keep what was made; nothing is said where that cannot be done."""
+        """Keep what was made; nothing is said where that cannot be done, or where a file was changed meanwhile."""
+        path = self._path(plan, library)
+        if Kept(self.folder)._path(plan, library) != path:
+            return
         notebook, key = files[f"workbooks/{plan.stem}.ipynb"], files[f"answer_keys/{plan.stem}.json"]
         build = _build(plan, library, library.fingerprint, key)
         is_sound = (notebook.count(build), key.count(build), key.count(library.fingerprint)) == (1, 1, 1)
         if not is_sound or library.fingerprint in notebook:
             return
-        self.write(self._path(plan, library), build=build, scenarios=library.fingerprint, notebook=notebook, key=key)
+        self.write(path, build=build, scenarios=library.fingerprint, notebook=notebook, key=key)
 
     def found(self, name: str, library: Library) -> dict[str, Any] | None:
         """What was worked out from a whole folder of scenario files, by its name."""
         return self._read(self._whole(name, library))
 
     def work_out(self, name: str, library: Library, data: Mapping[str, Any]) -> None:
-        """Keep what was worked out from a whole folder of scenario files."""
+        """Keep what was worked out from a whole folder of scenario files, unless one was changed meanwhile."""
+        if Kept(self.folder)._whole(name, library) != self._whole(name, library):
+            return
         self.write(self._whole(name, library), **data)
 
     def write(self, path: Path, **data: Any) -> None:
@@ -171,7 +176,6 @@ def _replaced(text: str, old: tuple[str, ...], new: tuple[str, ...]) -> str:
     return text
 
 
-@cache
 def _code() -> str:
     """The digest of this package."""
     package = Path(__file__).resolve().parents[2]
@@ -197,7 +201,7 @@ def _take_in(found: Any, folder: Path, files: Any) -> None:
 def _around() -> str:
     """What this package runs on: Python, the libraries that are installed, the machine, settings."""
     installed = {
-        path.name for place in sys.path if place and Path(place).is_dir() for path in Path(place).glob("*.dist-info")
+        path.name for place in sys.path if place and Path(place).is_dir() for path in Path(place).glob("*-info")
     }
     settings = {name: value for name, value in os.environ.items() if name.startswith(_SETTINGS)}
     return repr((sys.version, platform.uname()[:5], sorted(installed), sorted(settings.items())))
