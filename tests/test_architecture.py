@@ -17,6 +17,7 @@ FLOORS = [
     "stopping",
     "files",
     "executor",
+    "cluster",
     "memo",
     "numerics",
     "unit_table",

@@ -97,6 +97,7 @@ REASONS: dict[str, dict[str, str]] = {
         "assessment/setting/items": "DRAWS",
         "assessment/setting/papers": "TRIES CHANGES",
         "cases/generate": "DRAWS STAY",
+        "cluster": "PATIENCE",
         "cli/open": "REST",
         "diagnosis/inference": "DRAWS",
         "assessment/report/history": "PATIENCE",
