@@ -51,20 +51,36 @@ class Cluster:
         with _connected(self.address) as client:
             _check_workers(client, self.address)
             futures = client.map(function, jobs, pure=False)
+            lost: list[int] = []
+            numbers = {future.key: number for number, future in enumerate(futures)}
             try:
                 for future in as_completed(futures, loop=client.loop):
-                    if future.status == "error":
-                        future.result()
+                    if future.status == "error" and isinstance(future.exception(), KilledWorker):
+                        lost.append(numbers[future.key])  # or a job beside it ended the worker
+                        continue
+                    future.result()
                     if done:
                         done()
-                return [future.result() for future in futures]
-            except KilledWorker as error:
-                number = next(n for n, future in enumerate(futures, start=1) if future.key == error.task)
-                raise UsageError(
-                    f"job {number} ended its worker each time", where=self.address, remedy="set without --cluster"
-                ) from error
+                alone = {number: self._alone(client, function, jobs, number, done) for number in sorted(lost)}
+                return [alone[n] if n in alone else future.result() for n, future in enumerate(futures)]
             finally:
                 client.cancel(futures)
+
+    def _alone(
+        self, client: Any, function: Callable[[J], R], jobs: Sequence[J], number: int, done: Callable[[], object] | None
+    ) -> R:
+        """The result of a job whose worker was lost, with no other job beside it."""
+        from distributed import KilledWorker
+
+        try:
+            found: R = client.submit(function, jobs[number], pure=False).result()
+        except KilledWorker as error:
+            raise UsageError(
+                f"job {number + 1} ended its worker each time", where=self.address, remedy="set without --cluster"
+            ) from error
+        if done:
+            done()
+        return found
 
 
 @contextmanager

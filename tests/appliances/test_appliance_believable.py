@@ -78,7 +78,7 @@ def test_a_welded_thermostat_meets_its_cut_out(name: str, position: str, fault: 
 
 @EACH
 def test_fittings_are_those_of_the_part(appliance: Appliance) -> None:
-    """Rings round fans, loops over and under food; capillaries on ovens; no lamp cap on a neon, no bulb on a rod."""
+    """Rings round fans, loops over and under food; capillaries where the bulb is away; no lamp cap on a neon."""
     listed = stock(SCENARIOS)
     for part in appliance.parts:
         places = {b.place for b in appliance.branches if b.part == part.mark and b.place}
@@ -89,7 +89,9 @@ def test_fittings_are_those_of_the_part(appliance: Appliance) -> None:
         if part.kind.value == "element":
             assert ("ring" in sizes) is (places == {"ring"}), part.mark
         if part.kind.value == "thermostat":
-            assert ("capillary" in sizes) is (appliance.id.endswith("oven") or appliance.id == "storage-heater")
+            assert ("capillary" in sizes) is (
+                appliance.id.endswith("oven") or appliance.id in ("storage-heater", "water-boiler", "hot-cupboard")
+            )
         if part.kind.value == "neon":
             assert "screw cap" not in " ".join(map(str, fit.fixings))
 

@@ -17,9 +17,10 @@ from sitters import right, sit
 
 from probebook.assessment.marking.marks import mark_class
 from probebook.assessment.marking.writing import marked_files, write_marks
-from probebook.assessment.model import MarkedClass
+from probebook.assessment.model import Item, MarkedClass
 from probebook.assessment.sitting.chain import beginning, receipt
 from probebook.cases.library import Library
+from probebook.questions.model import FieldKind
 
 Data = dict[str, Any]
 
@@ -319,10 +320,21 @@ HARM = [
 
 
 def answered(data: Data, response: Any) -> Data:
-    """The hand-in with another answer to its first question, and a chain that fits."""
-    line = next(line for line in data["entries"] if line["item"] == "q01")
-    line["response"] = data["answers"]["q01"] = response
+    """The hand-in with another answer to its first question that asks for one figure, and a chain that fits."""
+    line = next(line for line in data["entries"] if is_figure(line.get("response")))
+    line["response"] = data["answers"][line["item"]] = response
     return chained(data)
+
+
+def is_figure(response: Any) -> bool:
+    """Whether a response is one typed figure."""
+    return isinstance(response, dict) and list(response) == ["f1"] and "0" <= response["f1"][0] <= "9"
+
+
+def first_item(five: Class) -> Item:
+    """The first question of the first paper that asks for one figure."""
+    items = five.papers.papers[0].items
+    return next(i for i in items if [field.kind for field in i.question.fields] == [FieldKind.QUANTITY])
 
 
 @pytest.mark.parametrize("text", HARM)
@@ -336,7 +348,7 @@ def test_harmful_text_is_marked_and_escaped(
     (folder / "x.handin.json").write_text(json.dumps(data), "utf-8")
     found = marked(folder, five, trade)
     assert found.refused == ()
-    assert found.papers[0].marks == pytest.approx(23)
+    assert found.papers[0].marks == pytest.approx(25 - first_item(five).question.marks)
     page = next((tmp_path / "out" / "feedback").glob("*.html")).read_text("utf-8")
     body = page.partition("<body>")[2]
     for tag in ("<script", "<img", "<svg", "<a ", 'javascript:alert(1)"', "<iframe"):
@@ -360,7 +372,7 @@ def test_an_answer_of_another_shape_earns_nothing(
     folder.mkdir()
     (folder / "x.handin.json").write_text(json.dumps(answered(copy.deepcopy(honest[0]), response)), "utf-8")
     found = marked(folder, five, trade)
-    assert found.papers[0].marks == pytest.approx(23)
+    assert found.papers[0].marks == pytest.approx(25 - first_item(five).question.marks)
 
 
 @pytest.mark.parametrize("response", [{"f1": "a" * 2001}, {"f1": ["a"] * 61}, {"f1": {"a": "b"}}, {"f1": "\ud800"}, 1])
@@ -435,4 +447,4 @@ def test_of_two_hand_ins_the_earliest_counts(honest: list[Data], five: Class, tr
     assert found.papers[0].marks == pytest.approx(25)
     assert found.refused[0].file == "a-second.handin.json"
     assert "earliest counts (b-first.handin.json, 25 marks)" in found.refused[0].reason
-    assert "would have 23" in found.refused[0].reason
+    assert f"would have {25 - first_item(five).question.marks:g}" in found.refused[0].reason

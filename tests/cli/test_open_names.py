@@ -26,6 +26,7 @@ def test_a_workbook_is_found_by_part_of_its_name(tmp_path: Path) -> None:
 
 def test_the_address_holds_any_name(tmp_path: Path) -> None:
     """A name with spaces or letters beyond ASCII is written into the address as RFC 3986 asks."""
+    (tmp_path / "für dich #1.ipynb").write_text("{}", encoding="utf-8")
     options = server_options(tmp_path / "für dich #1.ipynb", tmp_path, 8888, lab=True)
     assert "--LabApp.default_url=/doc/tree/f%C3%BCr%20dich%20%231.ipynb" in options
     options = server_options(tmp_path / "für dich #1.ipynb", tmp_path, 8888)
