@@ -375,7 +375,7 @@ def test_an_answer_of_another_shape_earns_nothing(
     assert found.papers[0].marks == pytest.approx(25 - first_item(five).question.marks)
 
 
-@pytest.mark.parametrize("response", [{"f1": "a" * 2001}, {"f1": ["a"] * 61}, {"f1": {"a": "b"}}, {"f1": "\ud800"}, 1])
+@pytest.mark.parametrize("response", [{"f1": "a" * 2001}, {"f1": ["a"] * 601}, {"f1": {"a": "b"}}, {"f1": "\ud800"}, 1])
 def test_an_answer_that_no_form_gives_is_refused(
     response: Any, honest: list[Data], five: Class, trade: Library, tmp_path: Path
 ) -> None:
