@@ -85,7 +85,9 @@ def test_readings_of_two_hundred_cases_agree_with_ngspice(monkeypatch: pytest.Mo
         for key in wanted & known.keys():
             appliance, state, pair, volts, made_so, ohms = known[key]
             theirs = _by_ngspice(appliance, state, pair, volts, made_so)
-            assert ohms == theirs or ohms == pytest.approx(theirs, rel=1e-3, abs=1e-6), (case.id, state, pair)
+            # ngspice lays 1 pS (GMIN, its manual) over each junction: beside gigohms that tells.
+            near = 1e-3 + 2e-12 * theirs if theirs < 1e11 else 1e-3
+            assert ohms == theirs or ohms == pytest.approx(theirs, rel=near, abs=1e-6), (case.id, state, pair)
             compared += 1
     assert cases >= CASES * 0.9
     assert compared >= 4 * cases

@@ -42,6 +42,7 @@ WITHIN = {
     BranchKind.FUSE: 1.0,
     BranchKind.LAMP: 0.35,
     BranchKind.MOTOR: 0.2,
+    BranchKind.COIL: 0.2,
     BranchKind.NEON: 0.2,
     BranchKind.INSULATION: 2.5,
 }

@@ -65,7 +65,7 @@ def test_random_evidence_is_weighed_as_draws_weigh_it(number: int) -> None:
     """Random readings, a third of them of insulation: within 0.01 of importance draws, and what these leave open."""
     appliance, evidence, meters = sample(library(), number + 1)[number]
     apart, error, _ = compare(appliance, evidence, meters, DRAWS)
-    assert error < 0.004
+    assert error < 0.006
     assert apart < 0.01 + error
 
 

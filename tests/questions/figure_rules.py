@@ -126,7 +126,8 @@ def by_the_record(sheet: Sheet) -> list[float]:
     found = [rows[-1][0], *(x for span in spans for x in span), *(round(x) for span in spans[:1] for x in span)]
     found += _currents(sheet, amps)
     for a, b in itertools.permutations(_currents(sheet, amps), 2):
-        found += [100 * a / b, 100 * (round(a / b, 2)) ** 2]  # of the current, and of the heat at another voltage
+        # of the current, and of the heat at another voltage: from the share as told, or before it was rounded
+        found += [100 * a / b, 100 * (round(a / b, 2)) ** 2, 100 * (a / b) ** 2]
         told = [float(share) for share in re.findall(r"A, (0\.\d+) × the usual current", sheet.said)]
         near = [s for s in told if (a - 0.05) / (b + 0.05) - 0.005 <= s <= (a + 0.05) / max(b - 0.05, 0.1) + 0.005]
         found += [x for s in near for x in (100 * s, 100 * s**2)]  # from currents before they were rounded
@@ -159,7 +160,7 @@ def _currents(sheet: Sheet, amps: list[float]) -> list[float]:
     single = re.search(r"one heater rated (\d+) W", sheet.prompt)
     due = (float(single[1]) if single else watts) / 230
     told = [number(a) for a in re.findall(rf"a sound one takes ({NUMBER}) A", sheet.said)]
-    return [*amps, *(a for a in told if due <= a <= due + 0.4)]
+    return [*amps, *(a for a in told if due - 0.06 <= a <= due + 0.4)]
 
 
 def _cycles(spans: list[tuple[float, float]]) -> list[float]:
@@ -194,8 +195,10 @@ def _times(sheet: Sheet, rows: list[tuple[float, float]]) -> list[float]:
 
 
 def of_the_file(sheet: Sheet) -> list[float]:
-    """Cold ohms, making tolerance and what it makes of cold and of hot ohms, as the appliance's file has them."""
+    """Cold ohms, making tolerance and what it makes of cold and of hot ohms, and what a file says of mending."""
     found: list[float] = []
+    for fault in sheet.appliance.faults if sheet.appliance else ():
+        found += figures(fault.mend) if fault.mend in sheet.said else []
     for b in sheet.named:
         found += [b.cold_ohms, b.strikes_at, 100 * b.tolerance, b.watts]
     return found

@@ -8,7 +8,7 @@ import pytest
 from bank_checks import asked, figures, position_of, sample
 
 import spice
-from probebook.appliances import Appliance, State, branch_ends, branch_ohms
+from probebook.appliances import Appliance, PartKind, State, branch_ends, branch_ohms
 from probebook.cases.library import library
 from probebook.questions import scene as sc
 from probebook.questions import situation_words as sw
@@ -84,8 +84,13 @@ def test_hot_watts_from_cold_ohms_by_hand() -> None:
 
 
 def test_totals_by_the_simulator() -> None:
-    """The watts of a position are what ngspice finds in its sections, hot."""
+    """The watts of a position are what ngspice finds in its sections, hot.
+
+    Relays, whose contacts hang on what the simulator finds, have a comparison of their own (tests/appliances).
+    """
     for appliance in TRADE.appliance_ids:
+        if any(part.kind is PartKind.RELAY for part in TRADE.appliance(appliance).parts):
+            continue
         question = asked(TRADE, Kind.POWER, "total", appliance, 1, "totals")
         if question is None:
             continue

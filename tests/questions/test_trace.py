@@ -57,8 +57,9 @@ def _loads(appliance: Appliance, ids: object) -> frozenset[str]:
     return frozenset(ids) & names
 
 
-#: A seven-heat plate joins sections in series, which a walk to line and neutral does not find.
-PLAIN = [name for name in TRADE.appliance_ids if name != "solid-plate"]
+#: A seven-heat plate joins sections in series, which a walk to line and neutral does not find; nor does a walk know
+#: what a coil closes.
+PLAIN = [name for name in TRADE.appliance_ids if name not in ("solid-plate", "water-boiler")]
 
 
 def test_what_carries_current_by_walking_the_wires() -> None:
