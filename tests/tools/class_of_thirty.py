@@ -130,7 +130,13 @@ def run(learners: int, folder: Path, seed: int = SEED, jobs: int = 1) -> Agreed:
     people = [Learner(f"l{number:02d}", f"Learner {number:02d}") for number in range(1, learners + 1)]
     ability = {each.id: rng.gauss(-0.5, SPREAD) for each in people}
     made = assessing.set_class(
-        str(blueprint(folder)), people, folder / "set", PASSPHRASE, library, secret="7c" * 32, jobs=jobs
+        str(blueprint(folder)),
+        people,
+        folder / "set",
+        PASSPHRASE,
+        library,
+        secret="7c" * 32,
+        pool=assessing.executor(jobs),
     )
     (folder / "in").mkdir()
     for paper in made.papers.papers:

@@ -78,8 +78,7 @@ def set_class(
     library: Library,
     *,
     secret: str = "",
-    jobs: int = 1,
-    cluster: str = "",
+    pool: Executor | None = None,
     done: Callable[[], object] | None = None,
 ) -> SetClass:
     """Set a class: draw, prove and write its papers and its sealed key.
@@ -94,10 +93,8 @@ def set_class(
         The trade.
     secret
         What the draws are named after; a fresh one where empty.
-    jobs
-        Processes that draw papers.
-    cluster
-        The address of a cluster whose workers draw them instead (dask.distributed).
+    pool
+        What draws the papers (:func:`executor`); one after the other here where None.
     done
         Called after each paper that was drawn.
     """
@@ -106,9 +103,8 @@ def set_class(
 
     blueprint = read_blueprint(name, library)
     made = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-    pool = executor(jobs, cluster)
     papers = set_papers(blueprint, learners, secret or secrets.token_hex(SECRET // 2), library, made, pool, done)
-    texts = papers_as_text(papers, library, pool if cluster or len(papers.papers) > MANY else None)
+    texts = papers_as_text(papers, library, pool if len(papers.papers) > MANY else None)
     key = write_set(papers, texts, folder, passphrase)
     return SetClass(papers, key)
 

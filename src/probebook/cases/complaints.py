@@ -126,10 +126,9 @@ def _works(appliance: Appliance, faults: Iterable[str], chosen: set[Symptom], se
     lights = _lights(appliance)
     working = {p.name for p in appliance.positions if any(name not in lights for name in p.heats)}
     everything = symptoms(appliance, faults)
-    motors = {b.name for b in appliance.branches if b.kind is BranchKind.MOTOR}
     heaters = {b.place for b in appliance.branches if b.place}
     working -= {s.position for s in everything if s.subject == PROTECTION and s.how != HOLDS}
-    still = {s.position for s in everything if s.subject in motors and s.how not in (NORMAL, UNWANTED)}
+    still = _still(appliance, everything)
     return [
         s
         for s in everything
@@ -140,6 +139,12 @@ def _works(appliance: Appliance, faults: Iterable[str], chosen: set[Symptom], se
         and s.subject not in taken
         and setting.says(appliance, s.subject, s.how)
     ]
+
+
+def _still(appliance: Appliance, everything: Iterable[Symptom]) -> set[str]:
+    """Positions in which a fan stands or turns amiss."""
+    motors = {b.name for b in appliance.branches if b.kind is BranchKind.MOTOR}
+    return {s.position for s in everything if s.subject in motors and s.how not in (NORMAL, UNWANTED)}
 
 
 def _apart(appliance: Appliance, chosen: list[Symptom]) -> list[Symptom]:

@@ -73,8 +73,7 @@ def command(
             passphrase,
             library,
             secret=secret,
-            jobs=jobs,
-            cluster=cluster,
+            pool=assessing.executor(jobs, cluster),
             done=lambda: step(""),
         )
     click.echo("\n".join(assessing.set_lines(found, out, library.words)))

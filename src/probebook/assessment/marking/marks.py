@@ -74,20 +74,18 @@ def mark_class(
     Returns
     -------
     marked
-        Papers in the order of the class; refused files in order of name, then refused lines of tables. Of two hand-ins
-        of one paper the earliest counts, and the later is told among the refused with what it would have earned.
+        Papers in the order of the class; refused files by name, then lines of tables. Of two hand-ins of one paper the
+        earliest counts, and the later is told among the refused with what it would have earned.
     codes
         The receipt code of each hand-in that counts, by paper.
     """
-    english = words_of("en")
-    judged = judge(handin_files(folder) if folder else [], papers, english, most_late, executor)
+    english, files = words_of("en"), handin_files(folder) if folder else []
+    judged = judge(files, papers, english, most_late, executor)
     refused = [Refused(found.file, found.reason) for found in judged if found.reason]
     known = {paper.id: paper for paper in papers.papers}
-    first: dict[str, Judged] = {}
-    marked: dict[str, MarkedPaper] = {}
+    first, marked = dict[str, Judged](), dict[str, MarkedPaper]()
     for found in sorted((each for each in judged if each.accepted), key=_by_time):
-        handed = found.accepted
-        if handed is None:
+        if (handed := found.accepted) is None:
             continue
         paper = known[handed.paper]
         words = words_of(paper.learner.language)
