@@ -1,4 +1,4 @@
-"""The same pages in another browser: all workbooks, every kind of question, the bench, and JupyterLab."""
+"""The same pages in another browser: all workbooks, every kind of question but the bench, and JupyterLab."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ from page_desk import LIVE, ROOT, Desk, desk_on
 from test_page import BOOKS, OF_KIND, SHEETS, wrong_answer
 
 from probebook.questions.codec import read_sheet
-from probebook.questions.model import Kind
 from probebook.workbook.journal import read_journal
 
 pytestmark = [
@@ -65,22 +64,6 @@ def test_all_workbooks_and_every_kind(desk: Desk, tmp_path: Path) -> None:
         ]
         assert len(standings) == 2, (name, question.id)
         assert standings[-1] == "right", (name, question.id)
-
-
-def test_the_bench_reads(desk: Desk, tmp_path: Path) -> None:
-    """On a bench, steps, cover, dial and two probes by clicks on the drawing lead to a reading."""
-    name, question = next(
-        (name, question) for name in BOOKS for question in SHEETS[name].questions if question.kind is Kind.BENCH
-    )
-    assert question.bench is not None
-    bench = f'[data-place="{question.id}"]'
-    steps = [f'::-p-xpath((//*[@data-place="{question.id}"]//button[contains(@class, "pb-step-button")])[{n}])'
-             for n in range(1, 8)]  # fmt: skip
-    probes = [*steps, f"{bench} .cover .panel", f"{bench} .pb-dial button"]
-    probes += [f'{bench} .terminal[data-terminal="E2.1"] .touch', f'{bench} .terminal[data-terminal="E2.2"] .touch']
-    [one] = in_firefox([page_of(desk, name, probes=probes)], tmp_path)
-    assert one["troubles"] == []
-    assert any(letter.isdigit() for letter in one["shown"]) or "OL" in one["shown"], one["shown"]
 
 
 def test_jupyterlab(tmp_path: Path) -> None:

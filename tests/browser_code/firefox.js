@@ -79,14 +79,14 @@ async function byKeys(page, node, field) {
     await keys.up("Control");
     await keys.type(field.given);
   } else if (field.kind === "choice") {
-    await keys.press("Space");
+    await keys.press(" ");
     const now = await ticked(node);
     const steps = (field.given - now.indexOf(true) + now.length) % now.length;
     for (let step = 0; step < steps; step += 1) await keys.press("ArrowDown");
   } else if (field.kind === "choices") {
     await keys.press("Home");
     for (const [place, now] of (await ticked(node)).entries()) {
-      if (now !== field.given.includes(place)) await keys.press("Space");
+      if (now !== field.given.includes(place)) await keys.press(" ");
       await keys.press("ArrowDown");
     }
   } else {
@@ -130,7 +130,9 @@ async function probed(page, probes) {
     await node?.click();
   }
   await page.waitForSelector(".pb-bench:not(.pb-waits)", { timeout: PATIENCE });
-  return page.$eval(".pb-figure-shown", (node) => node.textContent ?? "");
+  const shown = () => page.$eval(".pb-figure-shown", (node) => node.textContent ?? "");
+  for (const end = Date.now() + 20_000; !/[0-9]|OL/.test(await shown()) && Date.now() < end; ) await setTimeout(200);
+  return shown();
 }
 
 /** Stop the kernels, as when nobody works any more. @param {URL} url */
