@@ -19,8 +19,10 @@ FIREFOX = shutil.which("firefox-esr") or shutil.which("firefox")
 IS_THERE = FIREFOX is not None and (CODE / "node_modules" / "puppeteer-core").is_dir()
 
 
-def answer(question: Question, sheet: Sheet, response: dict[str, Any], by: str) -> dict[str, Any]:
-    """A response as hands give it, field by field; ``by`` is ``keys`` or ``mouse``."""
+def answer(
+    question: Question, sheet: Sheet, response: dict[str, Any], by: str, *, right: bool = False
+) -> dict[str, Any]:
+    """A response as hands give it, field by field; ``by`` is ``keys`` or ``mouse``; ``right`` where it is."""
     told = view(question, sheet_words(sheet))["fields"]
     asked = [field for field in question.fields if field.kind is not FieldKind.BENCH]
     fields = [
@@ -31,7 +33,7 @@ def answer(question: Question, sheet: Sheet, response: dict[str, Any], by: str) 
         }
         for field, shown in zip(asked, told, strict=False)
     ]
-    return {"by": by, "fields": fields}
+    return {"by": by, "fields": fields, "tone": ".pb-tone-right" if right else ""}
 
 
 def visit(name: str, url: str, ready: str, forms: int, **more: Any) -> dict[str, Any]:

@@ -47,7 +47,7 @@ def test_all_workbooks_and_every_kind(desk: Desk, tmp_path: Path) -> None:
         sheet = SHEETS[name]
         right = {field.key: field.answer for field in question.fields}
         given = [answer(question, sheet, right | (wrong_answer(question) or {}), "keys")]
-        given.append(answer(question, sheet, right, "mouse"))
+        given.append(answer(question, sheet, right, "mouse", right=True))
         visits.append(page_of(desk, name, scope=f'[data-place="{question.id}"] .pb-form', answers=given))
     seen = in_firefox(visits, tmp_path)
     assert len(seen) == len(BOOKS) + len(OF_KIND)
@@ -78,7 +78,7 @@ def test_jupyterlab(tmp_path: Path) -> None:
     question = sheet.questions[0]
     right = {field.key: field.answer for field in question.fields}
     wrong = right | {question.slips[0].field: question.slips[0].response}
-    given = [answer(question, sheet, wrong, "mouse"), answer(question, sheet, right, "keys")]
+    given = [answer(question, sheet, wrong, "mouse"), answer(question, sheet, right, "keys", right=True)]
     with serving(open_command(folder, PLAN, 18850), surroundings(home), home / "log") as (_, address):
         [one] = in_firefox(
             [visit(stem, address, "body:not(:has(.pb-note-above)) .pb-form", 1, scope=".pb-form", answers=given)],

@@ -6,7 +6,7 @@ import puppeteer from "puppeteer-core";
 /**
  * A field as hands need it: for an order also the texts as shown.
  * @typedef {{ kind: "quantity" | "choice" | "choices" | "order", given: any, shown: string[] }} Field
- * @typedef {{ by: "keys" | "mouse", fields: Field[] }} Answer
+ * @typedef {{ by: "keys" | "mouse", fields: Field[], tone: string }} Answer
  * @typedef {{ name: string, url: string, ready: string, forms: number, scope: string, answers: Answer[],
  *   probes: string[] }} Visit
  * @typedef {import("puppeteer-core").ElementHandle<Element>} Handle
@@ -113,7 +113,7 @@ async function give(page, form, answer) {
   const isTyped = answer.fields.at(-1)?.kind === "quantity";
   if (answer.by === "keys" && isTyped) await page.keyboard.press("Enter");
   else await (await form.$(".pb-check"))?.click();
-  await form.waitForSelector(".pb-verdict:not(.pb-aged)", { timeout: PATIENCE });
+  await form.waitForSelector(`.pb-verdict${answer.tone}:not(.pb-aged)`, { timeout: PATIENCE });
   return form.$eval(".pb-verdict", (node) => ({
     tones: [...node.classList].filter((name) => name.startsWith("pb-tone-")),
     word: node.querySelector(".pb-word")?.textContent ?? "",
