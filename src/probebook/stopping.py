@@ -20,6 +20,7 @@ __all__ = [
     "STOPPED",
     "at_once",
     "end",
+    "end_kernel",
     "end_soon",
     "end_with_input",
     "end_with_parent",
@@ -183,6 +184,22 @@ def held() -> Iterator[None]:
             mask(signal.SIG_SETMASK, before)
     if _asked.asked and not was_asked_before and threading.current_thread() is threading.main_thread():
         raise KeyboardInterrupt
+
+
+def end_kernel(manager: Any) -> None:
+    """End the process of a kernel, and what it started; OSError where that has gone meanwhile.
+
+    Parameters
+    ----------
+    manager
+        The kernel manager of Jupyter's client that holds it.
+    """
+    number = getattr(manager.provisioner, "pid", None)
+    if number is not None:
+        if os.name == "posix":
+            os.killpg(number, signal.SIGKILL)
+        else:
+            os.kill(number, signal.SIGTERM)
 
 
 def end_with_parent() -> None:

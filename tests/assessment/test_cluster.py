@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import os
-import signal
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from lost_jobs import always_killed, killed_once, wrong
 
 import probebook
 from probebook.assessment.codec import paper_set_text
@@ -47,29 +47,6 @@ def address() -> Iterator[str]:
         os.environ.pop("PYTHONPATH")
         if before is not None:
             os.environ["PYTHONPATH"] = before
-
-
-def killed_once(job: tuple[int, str]) -> int:
-    """A job whose third kills its worker the first time."""
-    number, note = job
-    if number == 3 and not Path(note).exists():
-        Path(note).write_text("killed")
-        os.kill(os.getpid(), signal.SIGKILL)
-    return number
-
-
-def always_killed(number: int) -> int:
-    """A job whose third kills its worker."""
-    if number == 2:
-        os.kill(os.getpid(), signal.SIGKILL)
-    return number
-
-
-def wrong(number: int) -> int:
-    """A job that cannot be done."""
-    if number == 2:
-        raise ScenarioError("this cannot be met", where=f"row[{number}]", remedy="widen it")
-    return number
 
 
 def drawn(executor: Any) -> tuple[str, dict[str, str]]:

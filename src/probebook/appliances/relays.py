@@ -25,7 +25,16 @@ from probebook.circuit import energise
 from probebook.errors import ScenarioError
 from probebook.memo import memo_by_identity
 
-__all__ = ["coils_of", "feeds_of", "held_terminals", "pulled_in", "refuse_unsettled", "settled", "ways_to_stand"]
+__all__ = [
+    "TableOf",
+    "coils_of",
+    "feeds_of",
+    "held_terminals",
+    "pulled_in",
+    "refuse_unsettled",
+    "settled",
+    "ways_to_stand",
+]
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]

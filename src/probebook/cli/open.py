@@ -23,8 +23,9 @@ LAB = Path(__file__).resolve().parents[1] / "lab"
 
 #: Tables of hundreds of hypotheses come and go in a kernel: the C library gives what is freed (bytes) back at once.
 RETURNED = {"MALLOC_MMAP_THRESHOLD_": "1048576", "MALLOC_TRIM_THRESHOLD_": "1048576"}
-#: What a page that is not ours may load, JupyterLab's among them: nothing from anywhere else, whatever the text of a
-#: notebook asks for. Our own pages, and what the server says of files, are told less than this (``page.frame``).
+#: What a page that is not ours may load, JupyterLab's among them: no picture, film, style, font, frame or connection
+#: from anywhere else, whatever the text of a notebook asks for; JupyterLab itself keeps scripts out of text. Our own
+#: pages, and what the server says of files, are told less than this (``page.frame``).
 OWN = "'self'"
 MAY_LOAD: dict[str, tuple[str, ...]] = {
     "img-src": (OWN, "data:", "blob:"),
@@ -144,14 +145,9 @@ def server_options(target: Path | None, folder: Path, port: int, *, lab: bool = 
 
 def _end_kernels(server: Any) -> None:
     """End what is left of the kernels: what they were told is on disk, and idle ones have ended by themselves."""
-    import signal
-
-    manager = server.kernel_manager
-    for kernel in manager.list_kernel_ids():
-        number = getattr(manager.get_kernel(kernel).provisioner, "pid", None)
-        if number is not None and os.name == "posix":
-            with suppress(OSError):
-                os.killpg(number, signal.SIGKILL)
+    for kernel in server.kernel_manager.list_kernel_ids():
+        with suppress(OSError):
+            stopping.end_kernel(server.kernel_manager.get_kernel(kernel))
 
 
 def _is_paper(target: Path) -> bool:

@@ -28,7 +28,7 @@ from probebook.words import Phrase
 from probebook.words.words import ENGLISH
 from probebook.workbook.markup import safe
 
-__all__ = ["BOOKS", "COLLECTOR", "ROUTES", "OurDrawing", "OurPage", "trouble_page"]
+__all__ = ["BOOKS", "COLLECTOR", "ROUTES", "NamedPage", "OurDrawing", "OurPage", "trouble_page"]
 
 #: Under which name the server's settings hold the workbooks.
 BOOKS = "probebook_books"
@@ -116,12 +116,8 @@ class _Record(OurPage):
         return record_html(found.learner, made, found.words, found.language)
 
 
-class _WorkbookPage(OurPage):
-    """The page of a workbook, or that of its reference sheet."""
-
-    def initialize(self, *, is_sheet: bool = False) -> None:
-        """Say which of the two."""
-        self._is_sheet = is_sheet
+class NamedPage(OurPage):
+    """A page of something with a name: a workbook, a paper."""
 
     @web.authenticated
     @authorized
@@ -129,12 +125,25 @@ class _WorkbookPage(OurPage):
         """Write the page."""
         if self.is_passed_on():
             return
-        html, status = await asyncio.to_thread(self._page, name)
+        html, status = await asyncio.to_thread(self.page, name)
         self.xsrf_token  # noqa: B018 - being asked for, it is set as a cookie, which the page sends back
         self.set_status(status)
         self.finish(html)
 
-    def _page(self, name: str) -> tuple[str, int]:
+    def page(self, name: str) -> tuple[str, int]:
+        """The page and its status."""
+        raise NotImplementedError
+
+
+class _WorkbookPage(NamedPage):
+    """The page of a workbook, or that of its reference sheet."""
+
+    def initialize(self, *, is_sheet: bool = False) -> None:
+        """Say which of the two."""
+        self._is_sheet = is_sheet
+
+    def page(self, name: str) -> tuple[str, int]:
+        """The page, or why there is none."""
         try:
             book = self.books.book(name)
             frame = self.frame(book.reading.language)

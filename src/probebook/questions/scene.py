@@ -22,9 +22,9 @@ from probebook.appliances import (
     branch_ends,
     branch_ohms,
 )
-from probebook.appliances.relays import settled
+from probebook.appliances.relays import TableOf, settled
 from probebook.cases.library import Library
-from probebook.circuit import energise, resistances_for
+from probebook.circuit import Energised, energise, resistances_for
 from probebook.meters import Function, Meter, read
 from probebook.questions.frame import Unfit, WrongNumber, numeric_slips, slip_bands
 from probebook.questions.model import Band, Field, Slip
@@ -33,6 +33,7 @@ __all__ = [
     "Scene",
     "band_about",
     "contributors",
+    "energised",
     "fitting_slips",
     "half_width",
     "lifts_that_free",
@@ -110,7 +111,6 @@ def power_in(
 ) -> dict[str, float]:
     """Watts of every load, hot, at rated voltage (or ``volts``), with branches set to given ohms."""
     supply = appliance.plate.volts if volts is None else volts
-    held = {appliance.terminal(appliance.line): supply, appliance.terminal(appliance.neutral): 0.0}
 
     def table(pulled: frozenset[str]) -> NDArray[np.float64]:
         here = replace(state, opened=state.opened | pulled)
@@ -119,8 +119,22 @@ def power_in(
             ohms[0, appliance.branch(branch)] = value
         return ohms
 
-    flow = energise(len(appliance.terminals), branch_ends(appliance), settled(appliance, held, table), held)
+    flow = energised(appliance, supply, table)
     return {b.name: float(flow.watts[0, appliance.branch(b.name)]) for b in loads(appliance)}
+
+
+def energised(appliance: Appliance, volts: float, table: TableOf) -> Energised:
+    """What flows with line at ``volts`` and neutral at nothing, the relays as they come to stand.
+
+    Parameters
+    ----------
+    appliance, volts
+        What is switched on, and at how many volts.
+    table
+        Ohms of every branch, ``(..., m)``, with a set of relays pulled in and of feeds live.
+    """
+    held = {appliance.terminal(appliance.line): volts, appliance.terminal(appliance.neutral): 0.0}
+    return energise(len(appliance.terminals), branch_ends(appliance), settled(appliance, held, table), held)
 
 
 def parallel(values: Iterable[float]) -> float:

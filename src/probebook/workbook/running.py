@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import signal
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -12,6 +11,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
+from probebook import stopping
 from probebook.errors import UsageError
 from probebook.files import scratch
 from probebook.regions import DEFAULT_REGION
@@ -115,19 +115,8 @@ def execute(path: Path, scenarios: Path | None, started: Started | None = None) 
             shutdown_kernel="immediate",
         )
         named = {ENVIRONMENT: str(scenarios.resolve())} if scenarios else {}
-        with (started or Started()).keep(lambda: _kill(manager)):
+        with (started or Started()).keep(lambda: stopping.end_kernel(manager)):
             client.execute(cleanup_kc=True, env={**os.environ, "PYTHONSAFEPATH": "1", **named})
     text = "".join(out.get("text", "") for out in driver.outputs if out.output_type == "stream")
     outcome: dict[str, Any] = json.loads(text.strip().splitlines()[-1])
     return outcome
-
-
-def _kill(manager: Any) -> None:
-    """End the process of a kernel, and what it started."""
-    number = getattr(manager.provisioner, "pid", None)
-    if number is None:
-        return
-    if os.name == "posix":
-        os.killpg(number, signal.SIGKILL)
-    else:
-        os.kill(number, signal.SIGTERM)

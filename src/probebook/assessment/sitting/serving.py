@@ -12,7 +12,7 @@ from tornado import web
 
 from probebook.assessment.sitting.page import paper_page
 from probebook.errors import ProbebookError, UsageError
-from probebook.page.handlers import OurDrawing, OurPage, trouble_page
+from probebook.page.handlers import NamedPage, OurDrawing, trouble_page
 from probebook.page.kernels import kernel_of
 from probebook.page.opening import TARGET, opening_line
 from probebook.page.reading import NAMED, Reading, read_paper
@@ -38,21 +38,11 @@ def _paper(folder: Path, name: str) -> Reading:
     return reading
 
 
-class _PaperPage(OurPage):
+class _PaperPage(NamedPage):
     """The page of a paper."""
 
-    @web.authenticated
-    @authorized
-    async def get(self, name: str) -> None:
-        """Write the page."""
-        if self.is_passed_on():
-            return
-        html, status = await asyncio.to_thread(self._page, name)
-        self.xsrf_token  # noqa: B018 - being asked for, it is set as a cookie, which the page sends back
-        self.set_status(status)
-        self.finish(html)
-
-    def _page(self, name: str) -> tuple[str, int]:
+    def page(self, name: str) -> tuple[str, int]:
+        """The page, or why there is none."""
         folder: Path = self.settings[FOLDER]
         try:
             reading = _paper(folder, name)

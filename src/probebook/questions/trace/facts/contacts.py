@@ -10,10 +10,8 @@ from itertools import product
 import numpy as np
 from numpy.typing import NDArray
 
-from probebook.appliances import Appliance, Branch, BranchKind, PartKind, State, at_work, branch_ends, branch_ohms
+from probebook.appliances import Appliance, Branch, BranchKind, PartKind, State, at_work, branch_ohms
 from probebook.appliances.assumed import Checking
-from probebook.appliances.relays import settled
-from probebook.circuit import energise
 from probebook.questions import scene as sc
 from probebook.questions.trace.facts.flow import in_order, on_at
 from probebook.questions.trace.facts.standing import names, position_noun, standing
@@ -131,7 +129,6 @@ def what_works(appliance: Appliance, switching: Sequence[Branch]) -> Mapping[Nam
     supply, part = appliance.plate.volts, appliance.assumptions.get(Checking).works_part
     insulation = [branch.kind is BranchKind.INSULATION for branch in appliance.branches]
     sets = list(product((False, True), repeat=len(switching)))
-    held = {appliance.terminal(appliance.line): supply, appliance.terminal(appliance.neutral): 0.0}
 
     def table(pulled: frozenset[str]) -> NDArray[np.float64]:
         state = State(appliance.positions[0].name, opened=pulled)
@@ -142,7 +139,7 @@ def what_works(appliance: Appliance, switching: Sequence[Branch]) -> Mapping[Nam
             ohms[:, i] = np.where([chosen[column] for chosen in sets], branch.hot_ohms, math.inf)
         return ohms
 
-    flow = energise(len(appliance.terminals), branch_ends(appliance), settled(appliance, held, table), held)
+    flow = sc.energised(appliance, supply, table)
     loads = frozenset(b.name for b in sc.loads(appliance))
     return {
         frozenset(b.name for b, on in zip(switching, chosen, strict=True) if on): at_work(appliance, flow, row, part)

@@ -11,9 +11,7 @@ from typing import Annotated
 import numpy as np
 from numpy.typing import NDArray
 
-from probebook.appliances import Appliance, Branch, BranchKind, State, branch_ends, branch_ohms
-from probebook.appliances.relays import settled
-from probebook.circuit import energise
+from probebook.appliances import Appliance, Branch, BranchKind, State, branch_ohms
 from probebook.questions import scene as sc
 from probebook.questions import situation_words as sw
 from probebook.questions.trace.facts.flow import carrying
@@ -86,14 +84,13 @@ def volts_across(found: OpenPart, asked: Branch) -> float:
     """Volts across a part with the open one open, from the energised solution, hot; nan where an end floats."""
     appliance = found.appliance
     supply = appliance.plate.volts
-    held = {appliance.terminal(appliance.line): supply, appliance.terminal(appliance.neutral): 0.0}
 
     def table(pulled: frozenset[str]) -> NDArray[np.float64]:
         ohms = branch_ohms(appliance, [State(found.position, opened=pulled)], hot=True, test_volts=supply)
         ohms[0, appliance.branch(found.opened.name)] = math.inf
         return ohms
 
-    flow = energise(len(appliance.terminals), branch_ends(appliance), settled(appliance, held, table), held)
+    flow = sc.energised(appliance, supply, table)
     a, b = asked.ends
     return abs(float(flow.volts[0, a]) - float(flow.volts[0, b]))
 
