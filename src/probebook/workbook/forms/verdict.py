@@ -79,7 +79,9 @@ def working_html(question: Question, words: Words) -> str:
     if len(fields) == 1:
         answer = f"<p><b>{head}</b></p><div>{_answer_html(fields[0], words)}</div>"
     else:
-        items = "".join(f"<li>{safe(plain(field.label))}: {_answer_html(field, words)}</li>" for field in fields)
+        items = "".join(
+            f"<li><b>{safe(plain(field.label))}</b> – {_answer_html(field, words)}</li>" for field in fields
+        )
         answer = f"<p><b>{safe(words.say(WorkingHeads(), 'answers'))}</b></p><ul>{items}</ul>" if fields else ""
     more = (
         "" if _said_already(question) else f'<p><b>{working}</b></p><div class="pb-sum">{block(question.working)}</div>'
