@@ -17,7 +17,7 @@ class PaperTitle(Facts, group=f"{SET}/paper", says=("title",)):
 
 
 @dataclass(frozen=True)
-class PaperHead(Facts, group=f"{SET}/paper", says=("learner", "time", "rules")):
+class PaperHead(Facts, group=f"{SET}/paper", says=("learner", "time", "rules", "danger")):
     """Whose paper it is, how long it takes, what it holds."""
 
     name: str

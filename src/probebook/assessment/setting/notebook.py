@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
-from probebook.assessment.model import Item, Paper, PaperSet
+from probebook.assessment.model import Item, Paper, PaperSet, Safety
 from probebook.assessment.setting.facts import PaperCells, PaperHead, PaperTitle
 from probebook.assessment.sitting.facts import KeepButton
 from probebook.words import Phrase, Words
@@ -43,7 +43,8 @@ def paper_text(paper: Paper, papers: PaperSet, library: Library) -> str:
         marks=paper.marks,
     )
     told = [words.say(PaperTitle(Phrase(blueprint.title)), "title"), blueprint.summary]
-    told += [words.say(head, key).strip() for key in ("learner", "time", "rules")]
+    danger = ("danger",) if blueprint.safety is Safety.PAPER else ()
+    told += [words.say(head, key).strip() for key in ("learner", "time", "rules", *danger)]
     line = f'from probebook.assessment.sitting import open_paper; paper = open_paper("{name}")'
     cells = [
         Cell("title", "\n\n".join(told)),
