@@ -113,8 +113,9 @@ def _check_workers(client: Any, address: str) -> None:
     try:
         client.wait_for_workers(1, timeout=PATIENCE)  # one that was lost may be on its way back
     except TimeoutError as error:
-        said = "start one with: dask worker ADDRESS"
-        raise UsageError("the cluster has no worker", where=address, remedy=said) from error
+        raise UsageError(
+            "the cluster has no worker", where=address, remedy="start one with: dask worker ADDRESS"
+        ) from error
     found: dict[str, str] = client.run(_version)
     other = {worker: version for worker, version in found.items() if version != probebook.__version__}
     for worker, version in sorted(other.items()):

@@ -6,6 +6,7 @@ results in the same order.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -73,6 +74,23 @@ class Processes:
         raise UsageError(f"job {waiting[0] + 1} ended its worker each time", remedy="run it with --jobs 1")
 
 
+def _sweeper() -> None:
+    """Start the process of Python's that clears up after this one, so that it does it in silence.
+
+    After Ctrl-C it clears up too, and has nothing to tell that anybody could act on.
+    """
+    from multiprocessing import resource_tracker
+
+    before = os.environ.get("PYTHONWARNINGS")
+    os.environ["PYTHONWARNINGS"] = "ignore"
+    try:
+        resource_tracker.ensure_running()
+    finally:
+        del os.environ["PYTHONWARNINGS"]
+        if before is not None:
+            os.environ["PYTHONWARNINGS"] = before
+
+
 def _together(
     function: Callable[[J], R], jobs: dict[int, J], workers: int, done: Callable[[], object] | None
 ) -> dict[int, R]:
@@ -82,6 +100,8 @@ def _together(
     from multiprocessing import get_context
 
     found: dict[int, R] = {}
+    if os.name == "posix":
+        _sweeper()
     pool = ProcessPoolExecutor(
         min(workers, len(jobs)), mp_context=get_context("spawn"), initializer=stopping.end_with_parent
     )

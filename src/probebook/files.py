@@ -15,11 +15,15 @@ from pathlib import Path
 from probebook import stopping
 from probebook.errors import UsageError
 
-__all__ = ["canonical_json", "not_a_file", "scratch", "sweep", "write_all", "write_atomic"]
+__all__ = ["canonical_json", "fits_sockets", "not_a_file", "scratch", "sweep", "write_all", "write_atomic"]
 
 TEMPORARY_SUFFIX = ".probebook-tmp"
 #: The process that a temporary file is of stands in its name.
 _OWNER = re.compile(r"\.([0-9]{1,9})\.[^.]*" + re.escape(TEMPORARY_SUFFIX) + r"\Z")
+
+#: The whole path of a socket in the file system (in a server's folder, ``/kernel-<36>-ipc-<2>``) must stay under the
+#: 104 bytes that the strictest systems allow.
+LONGEST_SOCKET_FOLDER = 50
 
 #: Temporary files and folders that this process is at now: its number alone may be that of one that was killed.
 _ours: set[Path] = set()
@@ -138,6 +142,11 @@ def _remove(path: Path) -> None:
         shutil.rmtree(path)
     else:
         path.unlink()
+
+
+def fits_sockets(folder: Path) -> bool:
+    """Whether kernels can be spoken to over sockets that lie in a folder: not where its path is long, nor off POSIX."""
+    return os.name == "posix" and len(os.fsencode(folder)) <= LONGEST_SOCKET_FOLDER
 
 
 @contextlib.contextmanager

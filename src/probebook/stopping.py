@@ -7,6 +7,7 @@ itself. A process that is killed tells nobody: those it started watch for its en
 
 from __future__ import annotations
 
+import atexit
 import os
 import signal
 import sys
@@ -75,6 +76,9 @@ def listen() -> None:
     signal.set_wakeup_fd(told, warn_on_full_buffer=False)
     signal.signal(signal.SIGINT, _stop)
     sys.unraisablehook = _unraisable
+    atexit.register(
+        signal.signal, signal.SIGINT, signal.SIG_IGN
+    )  # what was asked for is done: leaving is all that is left
 
 
 def end_soon(said: str) -> None:

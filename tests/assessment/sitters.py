@@ -23,6 +23,11 @@ def right(paper: Paper) -> dict[str, dict[str, Response]]:
     return {item.id: item.question.key() for item in paper.items}
 
 
+def typed(paper: Paper) -> Item:
+    """The first item whose first answer is a figure that is typed: whatever is typed there is kept as it stands."""
+    return next(item for item in paper.items if item.question.fields[0].kind is FieldKind.QUANTITY)
+
+
 def slipped(item: Item) -> tuple[str, dict[str, Response]] | None:
     """A slip that an answer can show by itself, and the answer that shows it; None where there is none."""
     for slip in item.question.slips:

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from classes import Class
-from sitters import as_sent, right, sit, slipped
+from sitters import as_sent, right, sit, slipped, typed
 
 from probebook.assessment.sitting import open_paper
 from probebook.assessment.sitting.chain import append_event, beginning, broken_at, read_events, read_lines, receipt
@@ -51,7 +51,7 @@ def test_what_is_given_is_kept_and_comes_back(five: Class, room: Path) -> None:
 def test_an_answer_may_be_changed_until_it_is_handed_in(five: Class, room: Path) -> None:
     """The last of several answers counts; after handing in, nothing is taken any more."""
     paper, name = five.papers.papers[0], five.name(0)
-    item = paper.items[0]
+    item = typed(paper)
     opened = sit(room, name, paper, {item.id: {"f1": "1 W"}}, hand_in=False)
     opened.forms[item.id].model.write(["2 W"])
     opened.submit()
@@ -243,9 +243,9 @@ def test_a_notebook_that_is_no_paper_is_told(tmp_path: Path) -> None:
 
 def test_a_folder_that_cannot_be_written_to_is_told(five: Class, room: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Where an answer cannot be kept, its form says so at once and says it is kept once it is."""
-    name = five.name(0)
+    paper, name = five.papers.papers[0], five.name(0)
     opened = open_paper(name, folder=room)
-    form = opened.forms["q01"]
+    form = opened.forms[typed(paper).id]
     with monkeypatch.context() as patch:
         patch.setattr("os.fsync", lambda _: (_ for _ in ()).throw(OSError(28, "No space left on device")))
         form.model.write(["1 W"])
@@ -259,8 +259,9 @@ def test_nothing_is_handed_in_while_an_answer_cannot_be_kept(
     five: Class, room: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A disk that is full for the last answer alone keeps the paper open; with room again it is handed in whole."""
+    item = typed(five.papers.papers[0])
     opened = open_paper(five.name(0), folder=room)
-    form = opened.forms["q01"]
+    form = opened.forms[item.id]
     full = iter([True, True])  # while it is typed, and when handing in tries again
 
     def sync(_: int) -> None:
@@ -274,7 +275,7 @@ def test_nothing_is_handed_in_while_an_answer_cannot_be_kept(
     assert not opened.handin.exists()
     opened.submit()
     assert opened.is_handed_in
-    assert json.loads(opened.handin.read_text("utf-8"))["answers"]["q01"] == form.response()
+    assert json.loads(opened.handin.read_text("utf-8"))["answers"][item.id] == form.response()
 
 
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="there are no pipes with names here")

@@ -27,12 +27,23 @@ const browser = await puppeteer.launch({
 /** @param {Handle} node @param {string} selector */
 const all = (node, selector) => node.$$(selector);
 
-/** @param {Handle} node @param {number} place */
-async function pick(node, place) {
-  const option = (await all(node, ".pb-option"))[place];
-  await option?.scrollIntoView();
-  await option?.click();
+/** Click in the middle of what is in view and has come to rest there. @param {Handle | null | undefined} node */
+async function press(node) {
+  await node?.scrollIntoView();
+  await node?.evaluate(async (place) => {
+    const frame = () => new Promise((resolve) => requestAnimationFrame(resolve));
+    for (let last = NaN, still = 0, frames = 0; still < 5 && frames < 300; frames += 1) {
+      await frame();
+      const { top } = place.getBoundingClientRect();
+      still = top === last ? still + 1 : 0;
+      last = top;
+    }
+  });
+  await node?.click();
 }
+
+/** @param {Handle} node @param {number} place */
+const pick = async (node, place) => press((await all(node, ".pb-option"))[place]);
 
 /** @param {Handle} node */
 const ticked = (node) => node.$$eval("input", (boxes) => boxes.map((box) => box.checked));
@@ -44,8 +55,7 @@ async function sort(node, field) {
   for (const [place, step] of field.given.entries()) {
     for (let at = order.indexOf(step); at > place; at -= 1) {
       const button = await (await all(node, ".pb-step"))[at]?.$("button");
-      await button?.scrollIntoView();
-      await button?.click();
+      await press(button);
       order.splice(at - 1, 2, order[at] ?? -1, order[at - 1] ?? -1);
     }
   }
@@ -58,10 +68,11 @@ async function byMouse(page, node, field) {
     await page.keyboard.type(field.given);
   } else if (field.kind === "order") {
     await sort(node, field);
+  } else if (field.kind === "choice") {
+    await pick(node, field.given);
   } else {
-    const wanted = field.kind === "choice" ? [field.given] : field.given;
     for (const [place, now] of (await ticked(node)).entries()) {
-      if (now !== wanted.includes(place)) await pick(node, place);
+      if (now !== field.given.includes(place)) await pick(node, place);
     }
   }
 }
@@ -112,7 +123,7 @@ async function give(page, form, answer) {
   }
   const isTyped = answer.fields.at(-1)?.kind === "quantity";
   if (answer.by === "keys" && isTyped) await page.keyboard.press("Enter");
-  else await (await form.$(".pb-check"))?.click();
+  else await press(await form.$(".pb-check"));
   await form.waitForSelector(`.pb-verdict${answer.tone}:not(.pb-aged)`, { timeout: PATIENCE });
   return form.$eval(".pb-verdict", (node) => ({
     tones: [...node.classList].filter((name) => name.startsWith("pb-tone-")),
@@ -126,8 +137,7 @@ async function probed(page, probes) {
     await page.waitForSelector(".pb-bench:not(.pb-waits)", { timeout: PATIENCE });
     await page.waitForSelector(step, { timeout: PATIENCE });
     const node = await page.$(step);
-    await node?.scrollIntoView();
-    await node?.click();
+    await press(node);
   }
   await page.waitForSelector(".pb-bench:not(.pb-waits)", { timeout: PATIENCE });
   const shown = () => page.$eval(".pb-figure-shown", (node) => node.textContent ?? "");

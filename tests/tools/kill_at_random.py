@@ -36,6 +36,9 @@ from progress_lines import without_progress
 WHOLE, WRITING = 1.05, 0.03
 #: Seconds that a stopped command has; a machine that is busy with other things is given more by the caller.
 BAR = 1.0
+#: Exit codes of a command that was stopped or had just ended; a shell shows the signal, which Python itself may leave
+#: with where it stood in code made of a string, as 130 too.
+ENDED = (130, -signal.SIGINT, 0, 1)
 #: Seconds after which a process that a killed one started must have ended by itself.
 ORPHANS = 8.0
 
@@ -160,7 +163,7 @@ def end(process: subprocess.Popen[bytes], folder: Path, tally: Tally, *, stop: b
         lines = [line for line in without_progress(text).splitlines() if line]  # after ^C a new line is begun
         if took > bar:
             tally.wrong.append(f"took {took:.2f} s to end")
-        if process.returncode not in (130, 0, 1):
+        if process.returncode not in ENDED:
             tally.wrong.append(f"exit code {process.returncode}: {text[-200:]}")
         if len(lines) > 1:
             tally.wrong.append(f"{len(lines)} lines: {text[-300:]}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 import shutil
+import tempfile
 from pathlib import Path
 
 import pytest
@@ -51,6 +52,18 @@ def test_a_sound_workbook_is_verified(made: tuple[Path, Path], tmp_path: Path) -
     finding = _verified(made, tmp_path, SHEET, "", "")
     assert finding.problems == ()
     assert (finding.questions, finding.attempts) == (3, 3 * (1 + 3 + 1 + 5))
+
+
+def test_where_names_of_folders_are_long_a_workbook_is_verified_too(
+    made: tuple[Path, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """A socket's path has room for 104 bytes: where temporary files lie deeper, the kernel is reached otherwise."""
+    long = tmp_path / ("x" * 100)
+    long.mkdir()
+    monkeypatch.setattr(tempfile, "tempdir", str(long))
+    assert _verified(made, tmp_path, SHEET, "", "").problems == ()
+    assert capfd.readouterr().err == ""
+    assert list(long.iterdir()) == []
 
 
 def test_notebook_and_key_carry_the_build_that_they_are_of(made: tuple[Path, Path], tmp_path: Path) -> None:

@@ -42,9 +42,6 @@ MAY_LOAD: dict[str, tuple[str, ...]] = {
 POLICY = "; ".join(" ".join((what, *places)) for what, places in MAY_LOAD.items())
 #: How long (seconds) the kernel of a workbook whose page was closed is kept.
 REST = 3600
-#: Kernels are spoken to over sockets in a folder of the file system, whose whole path (with ``/kernel-<36>-ipc-<2>``)
-#: must stay under the 104 bytes that the strictest systems allow.
-LONGEST_SOCKET_FOLDER = 50
 
 
 @click.command("open")
@@ -162,7 +159,7 @@ def _serve(options: Sequence[str], name: str, language: str) -> None:
     import signal
 
     from probebook.api import load_library, reports
-    from probebook.api.files import scratch
+    from probebook.api.files import fits_sockets, scratch
 
     words = load_library(language=language).words
     # Our settings stand below those the user has chosen, and this Python's kernel before any other.
@@ -178,7 +175,7 @@ def _serve(options: Sequence[str], name: str, language: str) -> None:
     with scratch() as place:
         os.environ["JUPYTER_RUNTIME_DIR"] = str(place)
         ours = [f"--IdentityProvider.token={token}", f"--LabApp.workspaces_dir={place}/workspaces"]
-        if os.name == "posix" and len(str(place)) <= LONGEST_SOCKET_FOLDER:
+        if fits_sockets(place):
             ours.append("--KernelManager.transport=ipc")
 
         from jupyterlab.labapp import LabApp  # type: ignore[import-untyped]

@@ -13,7 +13,7 @@ from typing import Any
 
 from probebook import stopping
 from probebook.errors import UsageError
-from probebook.files import scratch
+from probebook.files import fits_sockets, scratch
 from probebook.regions import DEFAULT_REGION
 from probebook.scenario_folder import ENVIRONMENT
 from probebook.words.words import ENGLISH
@@ -93,6 +93,15 @@ def rebuild(
     return target
 
 
+def _spoken_over(place: Path) -> dict[str, str]:
+    """How a kernel is spoken to: over sockets in a folder of ours, or, where they do not fit, over loopback."""
+    from jupyter_client.manager import KernelManager
+
+    if fits_sockets(place):
+        return {"transport": "ipc", "ip": str(place / "k")}
+    return {"transport_encryption": "auto"} if KernelManager.class_traits().get("transport_encryption") else {}
+
+
 def execute(path: Path, scenarios: Path | None, started: Started | None = None) -> dict[str, Any]:
     """Run a notebook and prove every question in it; what :func:`probebook.workbook.proving.prove` found."""
     import nbformat
@@ -102,10 +111,8 @@ def execute(path: Path, scenarios: Path | None, started: Started | None = None) 
     book = nbformat.read(path, as_version=4)
     driver = nbformat.v4.new_code_cell(_DRIVER, id="driver")
     book.cells.append(driver)
-    with scratch() as place:  # the path of a socket has room for 107 characters
-        manager = KernelManager(
-            kernel_name="python3", transport="ipc", ip=str(place / "k"), connection_file=str(place / "k.json")
-        )
+    with scratch() as place:
+        manager = KernelManager(kernel_name="python3", connection_file=str(place / "k.json"), **_spoken_over(place))
         client = NotebookClient(
             book,
             km=manager,
