@@ -12,7 +12,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 import spice
-from probebook.circuit import Energised, conductance_matrix, energise, resistance_between, resistances, sensitivity
+from probebook.circuit import conductance_matrix, energise, resistance_between, resistances, sensitivity
 
 Network = tuple[int, list[tuple[int, int]], list[float]]
 
