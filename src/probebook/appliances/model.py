@@ -7,6 +7,7 @@ sees them, only the branch table that :mod:`probebook.appliances.states` works o
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from enum import StrEnum
 from itertools import combinations
@@ -313,6 +314,12 @@ class Appliance:
     def against(self) -> str:
         """The terminal that a line is read against: neutral, or L2 where there is none."""
         return self.neutral or self.other_lines[0]
+
+    def rated_volts(self, branch: Branch, one_line: float) -> float:
+        """Volts that a load is rated for; with one line all are rated for the same, ``one_line``."""
+        if not self.other_lines:
+            return one_line
+        return float(f"{math.sqrt(branch.watts * branch.hot_ohms):.6g}")
 
     def terminal(self, name: str) -> int:
         """Index of a terminal; KeyError when there is none of that name."""

@@ -71,9 +71,9 @@ def _rated(item: PartText, plate: float) -> Iterator[tuple[str, float]]:
 def _remedy(appliance: Appliance, gets: float) -> str:
     """What to write, or where to wire it, for the volts that a load gets."""
     between, to_neutral = appliance.supply.between_lines, appliance.supply.volts
-    if abs(gets - between) < abs(gets - to_neutral):
-        return f'it lies between two lines (delta): write voltage = "{between:g} V", or wire it from a line to neutral'
-    return (
-        f"it lies between a line and neutral or a star point: leave voltage out ({to_neutral:g} V),"
-        " or wire it from line to line"
-    )
+    allowed, nominal = appliance.region.rule("supply.now"), appliance.region.supply.nominal
+    if allowed.low / nominal <= gets / between <= allowed.high / nominal:
+        return f'write voltage = "{between:g} V", since it lies between two lines (delta), or wire it to neutral'
+    if allowed.low / nominal <= gets / to_neutral <= allowed.high / nominal:
+        return "leave voltage out, since it lies between a line and neutral, or wire it from line to line"
+    return "give the loads of a star without neutral one rating, or lead its star point to neutral"
