@@ -116,6 +116,8 @@ def build_appliance(text: ApplianceText, around: Surroundings) -> Appliance:
     _unique("position", "name", [p.name for p in text.position])
     _unique("fault", "id", [f.id for f in text.fault])
     parts, drafts = _parts(text, around)
+    if text.supply.phases > 1:
+        incoming(text, parts)  # before the wires: each would only say that it finds no terminal
     terminals = tuple(t for part in parts for t in part.terminals)
     index = {name: i for i, name in enumerate(terminals)}
     branches: list[Branch] = []
