@@ -9,8 +9,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 from appliance_text import SCENARIOS, changed, write
-from three_phase import spice_phasors
-from three_phase_text import text
 
 from probebook.appliances import Appliance, State, branch_ends, load_appliance, load_appliances, working
 from probebook.appliances.checking import check_appliance
@@ -26,6 +24,8 @@ from probebook.errors import ScenarioError
 from probebook.meters import Function
 from probebook.physical import InUse, fitting
 from probebook.regions import load_region
+from three_phase import spice_phasors
+from three_phase_text import text
 
 EQUAL = ("1 kW", "1 kW", "1 kW")
 DELTA = ("2 kW", "2 kW", "2 kW")
