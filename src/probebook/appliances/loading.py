@@ -34,7 +34,7 @@ from probebook.appliances.parts import BranchDraft, Rating, build_part
 from probebook.appliances.regional import for_region
 from probebook.appliances.relays import refuse_unsettled
 from probebook.appliances.states import SWITCHING
-from probebook.appliances.supply.phases import incoming, plate_of, supply_of, to_neutral
+from probebook.appliances.supply.phases import has_lines, incoming, plate_of, supply_of, to_neutral
 from probebook.assumptions import Assumptions, load_assumptions
 from probebook.errors import ScenarioError
 from probebook.regions import Region, load_region
@@ -116,7 +116,7 @@ def build_appliance(text: ApplianceText, around: Surroundings) -> Appliance:
     _unique("position", "name", [p.name for p in text.position])
     _unique("fault", "id", [f.id for f in text.fault])
     parts, drafts = _parts(text, around)
-    if text.supply.phases > 1:
+    if has_lines(text):
         incoming(text, parts)  # before the wires: each would only say that it finds no terminal
     terminals = tuple(t for part in parts for t in part.terminals)
     index = {name: i for i, name in enumerate(terminals)}

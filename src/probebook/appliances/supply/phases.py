@@ -18,9 +18,8 @@ if TYPE_CHECKING:
     from probebook.appliances.schema import ApplianceText
     from probebook.regions import Region
 
-__all__ = ["Incoming", "incoming", "plate_of", "supply_of", "to_neutral"]
+__all__ = ["Incoming", "has_lines", "incoming", "plate_of", "supply_of", "to_neutral"]
 
-ONE, THREE = 1, 3
 LINES = ("L1", "L2", "L3")
 
 
@@ -33,9 +32,14 @@ class Incoming:
     earth: str
 
 
+def has_lines(text: ApplianceText) -> bool:
+    """Whether a file describes an appliance on three lines."""
+    return text.supply.phases == len(LINES)
+
+
 def to_neutral(text: ApplianceText, region: Region, volts: float) -> float:
     """Volts from line to neutral that go with those a file states; :class:`ScenarioError` without a nominal pair."""
-    if text.supply.phases == ONE:
+    if not has_lines(text):
         return volts
     if not region.supply.between_lines:
         raise ScenarioError(
@@ -49,7 +53,7 @@ def to_neutral(text: ApplianceText, region: Region, volts: float) -> float:
 def supply_of(text: ApplianceText, region: Region) -> Supply:
     """How the appliance is fed there: as its file says, but for what the region does otherwise."""
     devices, stated = region.devices, text.supply
-    circuit = devices.plug_circuit if stated.kind == "plug" and stated.phases == ONE else None
+    circuit = devices.plug_circuit if stated.kind == "plug" and not has_lines(text) else None
     breaker, residual = (circuit.breaker, circuit.residual) if circuit else (stated.breaker, stated.residual)
     return Supply(
         stated.kind,
@@ -57,7 +61,7 @@ def supply_of(text: ApplianceText, region: Region) -> Supply:
         breaker,
         residual,
         (stated.fuse or 0.0) if devices.fuse else 0.0,
-        between_lines=stated.voltage if stated.phases == THREE else 0.0,
+        between_lines=stated.voltage if has_lines(text) else 0.0,
     )
 
 
@@ -71,18 +75,18 @@ def plate_of(text: ApplianceText, region: Region) -> Plate:
         plate.power,
         plate.protection,
         plate.frequency,
-        between_lines=plate.voltage if text.supply.phases == THREE else 0.0,
+        between_lines=plate.voltage if has_lines(text) else 0.0,
     )
 
 
 def incoming(text: ApplianceText, parts: Sequence[Part]) -> Incoming:
     """Where the supply comes in: at the plug if there is one, else at the first terminal block that has the tags."""
     one, three = _at(parts, ("L", "N")), _at(parts, LINES)
-    if text.supply.phases == THREE and three is not None:
+    if has_lines(text) and three is not None:
         return Incoming(tuple(three[tag] for tag in LINES), three.get("N", ""), three.get("E", ""))
-    if text.supply.phases == ONE and one is not None:
+    if not has_lines(text) and one is not None:
         return Incoming((one["L"],), one["N"], one.get("E", ""))
-    if text.supply.phases == ONE and three is not None:
+    if not has_lines(text) and three is not None:
         raise ScenarioError(
             f"{three[LINES[0]].partition('.')[0]} has terminals for three lines, and the supply has one",
             where="supply.phases",
@@ -102,7 +106,7 @@ def _at(parts: Sequence[Part], tags: Sequence[str]) -> dict[str, str] | None:
 
 
 def _nowhere(text: ApplianceText, parts: Sequence[Part]) -> ScenarioError:
-    if text.supply.phases == ONE:
+    if not has_lines(text):
         return ScenarioError(
             "there is nowhere for the supply to come in",
             where="part",
