@@ -36,10 +36,12 @@ FOR_AUTHORS = {
 #: Modules in which a longer text may stand, and why.
 EXCEPTIONS = {
     "appliances/checking.py": "findings of 'probebook check', for authors",
+    "appliances/checks/phases.py": "findings of 'probebook check', for authors",
     "appliances/faults.py": "errors for authors: a near name",
     "appliances/loading.py": "errors for authors",
     "appliances/parts.py": "errors for authors, with examples of TOML",
     "appliances/relays.py": "errors for authors",
+    "appliances/supply/phases.py": "errors for authors, with examples of TOML",
     "assessment/setting/blueprints.py": "errors for authors: a near name",
     "assessment/setting/items.py": "errors for authors: why a draw was put back",
     "assessment/setting/notebook.py": "a line of code of a notebook",

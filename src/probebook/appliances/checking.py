@@ -16,6 +16,7 @@ import numpy as np
 from probebook.appliances.assumed import Checking
 from probebook.appliances.checks.figures import residual, thin_wires, tolerances
 from probebook.appliances.checks.findings import Finding, Severity
+from probebook.appliances.checks.phases import line_colours, rated_volts
 from probebook.appliances.checks.relays import idle_relays
 from probebook.appliances.distinguishing import HEALTHY, look_alike, untold
 from probebook.appliances.energised_states import at_work, working
@@ -131,21 +132,24 @@ def _colours(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
                 f"{colours.neutral}, the neutral's colour, is on the line terminal",
                 f"write {colours.appliance[0]}",
             )
+        yield from line_colours(appliance, item, where)
 
 
 def _shorts(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
-    """A position that joins line to neutral or to earth."""
+    """A position that joins line to neutral, to earth or to another line."""
     states = [State(position.name) for position in appliance.positions]
     ohms = resistances(len(appliance.terminals), branch_ends(appliance), branch_ohms(appliance, states))
-    line = appliance.terminal(appliance.line)
     short_ohms = appliance.assumptions.get(Checking).short_ohms
+    names = {appliance.neutral: "neutral", appliance.earth: "earth"}
+    to_earth = [(line, appliance.earth) for line in appliance.lines if appliance.earth]
     for i, item in enumerate(text.position):
-        for name, terminal in (("neutral", appliance.neutral), ("earth", appliance.earth)):
-            if terminal and ohms[i, line, appliance.terminal(terminal)] < short_ohms:
+        for a, b in (*appliance.live_pairs, *to_earth):
+            if ohms[i, appliance.terminal(a), appliance.terminal(b)] < short_ohms:
+                line = a.partition(".")[2] if appliance.other_lines else "line"
                 yield Finding(
                     Severity.ERROR,
                     f"position[{i + 1}] ({item.name})",
-                    f"this position shorts line to {name}",
+                    f"this position shorts {line} to {names.get(b) or b.partition('.')[2]}",
                     "mend the contacts it closes, or the wiring behind them",
                 )
 
@@ -291,6 +295,7 @@ _CHECKS: tuple[Callable[[ApplianceText, Appliance], Iterator[Finding]], ...] = (
     _plate,
     _controls,
     idle_relays,
+    rated_volts,
     residual,
     tolerances,
     thin_wires,

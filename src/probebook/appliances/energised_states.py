@@ -1,6 +1,6 @@
 """The appliance switched on: what every part draws, and what flows in line, neutral and earth.
 
-The supply is that of a TN system: line held at the supply voltage, neutral and earth at 0 V. Earth is held only
+The supply is that of a TN system: each line held at the supply voltage, neutral and earth at 0 V. Earth is held only
 through the appliance's incoming earth terminal, so metalwork whose bond is off floats to whatever leakage gives it.
 Everything is a resistance; a motor is the one that draws its rated watts. Relays stand as their coils make them.
 """
@@ -14,16 +14,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from probebook.appliances.model import Appliance, BranchKind, State
-from probebook.appliances.relays import held_terminals, settled
+from probebook.appliances.relays import settled
 from probebook.appliances.states import branch_ends, branch_ohms
-from probebook.circuit import Energised, energise
+from probebook.appliances.supply.incoming import currents_in, held_terminals, largest
+from probebook.circuit import Energised, energise, volts_between
 
 FloatArray = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Working:
-    """An appliance switched on, in B states.
+    """An appliance switched on, in B states. On three phases volts and amperes are magnitudes (effective values).
 
     Attributes
     ----------
@@ -36,9 +37,13 @@ class Working:
     watts
         Power in each branch, shape ``(B, m)``.
     line_amps, neutral_amps, earth_amps
-        Current in from line, and out to neutral and to earth, shape ``(B,)``.
+        Current in from line (of three that which carries most), and out to neutral and to earth, shape ``(B,)``.
     ohms
         Resistance of each branch as the relays stand, shape ``(B, m)``.
+    each_line
+        Current in from each line, shape ``(B, lines)``.
+    phasors
+        None on one phase; else the potentials in phase with L1 and a quarter of a period ahead, shape ``(2, B, n)``.
     """
 
     supply: FloatArray
@@ -49,10 +54,16 @@ class Working:
     neutral_amps: FloatArray
     earth_amps: FloatArray
     ohms: FloatArray
+    each_line: FloatArray
+    phasors: FloatArray | None = None
+
+    def between(self, a: int, b: int) -> FloatArray:
+        """Volts that a meter shows between two terminals, shape ``(B,)``; not a number where one of them floats."""
+        return volts_between(self.volts, self.phasors, a, b)
 
     @property
     def residual_amps(self) -> FloatArray:
-        """Line current less neutral current, shape ``(B,)``: what a residual-current device weighs.
+        """Line currents less neutral current, shape ``(B,)``: what a residual-current device weighs.
 
         What does not come back by neutral goes to earth (Kirchhoff), so this is the earth current; had that way,
         milliamperes are not lost in the difference of two large currents.
@@ -83,10 +94,9 @@ def at_work(appliance: Appliance, flow: Working | Energised, row: int, part: flo
     for k, branch in enumerate(appliance.branches):
         if branch.watts > 0.0 and abs(flow.amps[row, k]) >= part * (branch.watts / branch.hot_ohms) ** 0.5:
             on.add(branch.name)
-        elif branch.strikes_at > 0.0:
-            a, b = branch.ends
-            if abs(flow.volts[row, a] - flow.volts[row, b]) >= branch.strikes_at:
-                on.add(branch.name)
+            continue
+        if branch.strikes_at > 0.0 and flow.between(*branch.ends)[row] >= branch.strikes_at:
+            on.add(branch.name)
     return frozenset(on)
 
 
@@ -120,7 +130,8 @@ def working(
     n, ends, m = len(appliance.terminals), branch_ends(appliance), len(appliance.branches)
     found_volts = np.empty((len(states), n))
     amps, watts, found_ohms = (np.empty((len(states), m)) for _ in range(3))
-    line, neutral, earth = (np.zeros(len(states)) for _ in range(3))
+    each_line, (neutral, earth) = np.zeros((len(states), len(appliance.lines))), np.zeros((2, len(states)))
+    phasors = np.empty((2, len(states), n)) if appliance.other_lines else None
     motors = np.ones(m)
     insulating = np.array([branch.kind is BranchKind.INSULATION for branch in appliance.branches])
     if not hot:
@@ -141,7 +152,9 @@ def working(
         ohms = settled(appliance, held, table)
         flow = energise(n, ends, ohms, held)
         found_volts[rows], amps[rows], watts[rows], found_ohms[rows] = flow.volts, flow.amps, flow.watts, ohms
-        line[rows], neutral[rows] = flow.supplied[:, 0], 0.0 - flow.supplied[:, 1]
-        if appliance.earth:
-            earth[rows] = 0.0 - flow.supplied[:, 2]
-    return Working(supply, found_volts, amps, watts, line, neutral, earth, found_ohms)
+        found = currents_in(appliance, flow)
+        each_line[rows], neutral[rows], earth[rows] = found.lines, found.neutral, found.earth
+        if phasors is not None:
+            phasors[:, rows] = flow.phasors
+    line = largest(each_line)
+    return Working(supply, found_volts, amps, watts, line, neutral, earth, found_ohms, each_line, phasors)

@@ -27,22 +27,21 @@ from probebook.appliances.model import (
     FaultKind,
     Part,
     PartKind,
-    Plate,
     Position,
-    Supply,
     Wire,
 )
 from probebook.appliances.parts import BranchDraft, Rating, build_part
 from probebook.appliances.regional import for_region
 from probebook.appliances.relays import refuse_unsettled
 from probebook.appliances.states import SWITCHING
+from probebook.appliances.supply.phases import has_lines, incoming, plate_of, supply_of, to_neutral
 from probebook.assumptions import Assumptions, load_assumptions
 from probebook.errors import ScenarioError
 from probebook.regions import Region, load_region
 from probebook.scenario_layers import file_in, files_in, whole_data
 
 if TYPE_CHECKING:
-    from probebook.appliances.schema import ApplianceText, FaultText, SupplyText, WireText
+    from probebook.appliances.schema import ApplianceText, FaultText, WireText
     from probebook.words import Words
 
 #: Cross-section whose row of the conductor table the resistivity of copper is taken from, m².
@@ -117,6 +116,8 @@ def build_appliance(text: ApplianceText, around: Surroundings) -> Appliance:
     _unique("position", "name", [p.name for p in text.position])
     _unique("fault", "id", [f.id for f in text.fault])
     parts, drafts = _parts(text, around)
+    if has_lines(text):
+        incoming(text, parts)  # before the wires: each would only say that it finds no terminal
     terminals = tuple(t for part in parts for t in part.terminals)
     index = {name: i for i, name in enumerate(terminals)}
     branches: list[Branch] = []
@@ -140,23 +141,23 @@ def build_appliance(text: ApplianceText, around: Surroundings) -> Appliance:
     branches += _far_paths(text, branches)
     _unique("part", "path name", [b.name for b in branches])
     by_name = {b.name: b for b in branches}
-    line, neutral, earth = _incoming(parts)
-    plate = text.plate
+    supply = incoming(text, parts)
     appliance = Appliance(
         id=text.id,
         title=text.title,
         source=text.source,
-        plate=Plate(plate.maker, plate.designation, plate.voltage, plate.power, plate.protection, plate.frequency),
-        supply=_supply(text.supply, around.region),
+        plate=plate_of(text, around.region),
+        supply=supply_of(text, around.region),
         terminals=terminals,
         parts=tuple(parts),
         wires=tuple(wires),
         positions=_positions(text, by_name),
         branches=tuple(branches),
-        faults=_faults(text, by_name),
-        line=line,
-        neutral=neutral,
-        earth=earth,
+        faults=_faults(text, by_name, around.region),
+        line=supply.lines[0],
+        neutral=supply.neutral,
+        earth=supply.earth,
+        other_lines=supply.lines[1:],
         heat=tuple(sorted(text.heat.model_dump(exclude_unset=True).items())),
         covers=tuple(sorted(text.access.items())),
         region=around.region,
@@ -164,14 +165,6 @@ def build_appliance(text: ApplianceText, around: Surroundings) -> Appliance:
     )
     refuse_unsettled(appliance)
     return appliance
-
-
-def _supply(text: SupplyText, region: Region) -> Supply:
-    """How the appliance is fed there: as its file says, but for what the region does otherwise."""
-    devices = region.devices
-    circuit = devices.plug_circuit if text.kind == "plug" else None
-    breaker, residual = (circuit.breaker, circuit.residual) if circuit else (text.breaker, text.residual)
-    return Supply(text.kind, text.voltage, breaker, residual, (text.fuse or 0.0) if devices.fuse else 0.0)
 
 
 @contextmanager
@@ -196,7 +189,7 @@ def _unique(table: str, key: str, names: Sequence[str]) -> None:
 def _parts(text: ApplianceText, around: Surroundings) -> tuple[list[Part], list[tuple[str, BranchDraft]]]:
     parts: list[Part] = []
     drafts: list[tuple[str, BranchDraft]] = []
-    rating = Rating(text.plate.voltage, around.alloys, around.assumptions.get(Making))
+    rating = Rating(to_neutral(text, around.region, text.plate.voltage), around.alloys, around.assumptions.get(Making))
     for i, item in enumerate(text.part):
         where = f"part[{i + 1}] ({item.mark})"
         with _at(where):
@@ -299,7 +292,7 @@ def _draft(fault: FaultText) -> FaultDraft:
     )
 
 
-def _faults(text: ApplianceText, branches: Mapping[str, Branch]) -> tuple[Fault, ...]:
+def _faults(text: ApplianceText, branches: Mapping[str, Branch], region: Region) -> tuple[Fault, ...]:
     found: list[Fault] = []
     for i, item in enumerate(text.fault):
         with _at(f"fault[{i + 1}] ({item.id})"):
@@ -319,7 +312,7 @@ def _faults(text: ApplianceText, branches: Mapping[str, Branch]) -> tuple[Fault,
                 mend=item.mend,
                 changes=effect.changes,
                 offset=effect.offset,
-                volts=effect.volts,
+                volts=to_neutral(text, region, effect.volts),
                 stops=effect.stops,
                 recovers=effect.recovers,
                 setting=item.setting,
@@ -327,22 +320,6 @@ def _faults(text: ApplianceText, branches: Mapping[str, Branch]) -> tuple[Fault,
             )
         )
     return tuple(found)
-
-
-def _incoming(parts: Sequence[Part]) -> tuple[str, str, str]:
-    """Names of the terminals at which the supply comes in: of the plug if there is one, else of the first block."""
-    for kind in (PartKind.PLUG, PartKind.TERMINAL_BLOCK):
-        for part in parts:
-            if part.kind is not kind:
-                continue
-            named = {t.split(".")[1]: t for t in part.terminals}
-            if {"L", "N"} <= named.keys():
-                return named["L"], named["N"], named.get("E", "")
-    raise ScenarioError(
-        "there is nowhere for the supply to come in",
-        where="part",
-        remedy='add a plug or terminal block with tags = ["L", "N", "E"]',
-    )
 
 
 __all__ = ["Surroundings", "build_appliance", "load_appliance", "load_appliances", "surroundings"]

@@ -7,8 +7,10 @@ sees them, only the branch table that :mod:`probebook.appliances.states` works o
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from enum import StrEnum
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -153,7 +155,11 @@ class Position:
 
 @dataclass(frozen=True, slots=True)
 class Plate:
-    """The rating plate as it is fixed to the appliance (invented make)."""
+    """The rating plate as it is fixed to the appliance (invented make).
+
+    ``volts`` are those between a line and neutral; ``between_lines`` what the plate of a three-phase appliance says, V,
+    and 0 for one of a single phase.
+    """
 
     maker: str
     designation: str
@@ -161,17 +167,23 @@ class Plate:
     watts: float
     protection: str
     hertz: float = 50.0
+    between_lines: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Supply:
-    """How the appliance is fed and protected."""
+    """How the appliance is fed and protected.
+
+    ``volts`` are those between a line and neutral; ``between_lines`` the nominal volts between two lines of a
+    three-phase supply, 0 for a single phase. The breaker has as many poles as there are lines.
+    """
 
     kind: str
     volts: float
     breaker_amps: float
     residual_amps: float
     fuse_amps: float = 0.0
+    between_lines: float = 0.0
 
 
 class FaultKind(StrEnum):
@@ -245,7 +257,9 @@ class Fault:
 class Appliance:
     """An appliance read from one text file, as it stands in a region; the unit everything above works on.
 
-    ``region`` and ``assumptions`` are what the country, and the trade, take for granted about it.
+    ``region`` and ``assumptions`` are what the country, and the trade, take for granted about it. ``line``, ``neutral``
+    and ``earth`` are the terminals at which the supply comes in, ``other_lines`` L2 and L3 of a three-phase one, whose
+    L1 is ``line``; ``neutral`` is empty where three lines come without it, ``earth`` where there is none.
     """
 
     id: str
@@ -262,6 +276,7 @@ class Appliance:
     line: str
     neutral: str
     earth: str
+    other_lines: tuple[str, ...] = ()
     heat: tuple[tuple[str, float | str], ...] = ()
     covers: tuple[tuple[str, float], ...] = ()
     region: Region = field(kw_only=True, repr=False)
@@ -273,6 +288,38 @@ class Appliance:
         """Fill the look-up tables."""
         self._terminal_index.update({name: i for i, name in enumerate(self.terminals)})
         self._branch_index.update({branch.name: i for i, branch in enumerate(self.branches)})
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Terminals of the lines: one, or L1, L2 and L3."""
+        return (self.line, *self.other_lines)
+
+    @property
+    def live(self) -> tuple[str, ...]:
+        """Terminals of the live conductors: the lines, then neutral where there is one."""
+        return (*self.lines, self.neutral) if self.neutral else self.lines
+
+    @property
+    def incoming(self) -> tuple[str, ...]:
+        """Terminals of all conductors of the supply: the live ones, then earth where there is one."""
+        return (*self.live, self.earth) if self.earth else self.live
+
+    @property
+    def live_pairs(self) -> tuple[tuple[str, str], ...]:
+        """Pairs of live conductors between which the supply has volts: each line to neutral, then line to line."""
+        to_neutral = tuple((line, self.neutral) for line in self.lines if self.neutral)
+        return (*to_neutral, *combinations(self.lines, 2))
+
+    @property
+    def against(self) -> str:
+        """The terminal that a line is read against: neutral, or L2 where there is none."""
+        return self.neutral or self.other_lines[0]
+
+    def rated_volts(self, branch: Branch, one_line: float) -> float:
+        """Volts that a load is rated for; with one line all are rated for the same, ``one_line``."""
+        if not self.other_lines:
+            return one_line
+        return float(f"{math.sqrt(branch.watts * branch.hot_ohms):.6g}")
 
     def terminal(self, name: str) -> int:
         """Index of a terminal; KeyError when there is none of that name."""

@@ -72,11 +72,18 @@ class BranchDraft:
 
 @dataclass(frozen=True, slots=True)
 class Rating:
-    """What parts are made for: the plate's volts, the alloy tables of elements, and what their files leave open."""
+    """What parts are made for: the plate's volts, the alloy tables of elements, and what their files leave open.
+
+    The ``volts`` are those from line to neutral; a part of a three-phase appliance may name its own.
+    """
 
     volts: float
     alloys: Mapping[str, Alloy]
     made: Making
+
+    def volts_of(self, item: PartText | SectionText) -> float:
+        """What a part or a section is rated for, V; :class:`ScenarioError` where that is nothing."""
+        return self.volts if item.voltage is None else _positive(item.voltage, "voltage", 'voltage = "400 V"')
 
 
 Built = tuple[Part, list[BranchDraft]]
@@ -176,7 +183,8 @@ def _element(item: PartText, rating: Rating) -> Built:
     branches: list[BranchDraft] = []
     for section in sections:
         name, ends = f"{item.mark}.{section.name}", _full(item.mark, section.between)
-        hot = rating.volts**2 / _positive(section.power, f"the rating of section '{section.name}'", 'power = "1 kW"')
+        watts = _positive(section.power, f"the rating of section '{section.name}'", 'power = "1 kW"')
+        hot = rating.volts_of(section) ** 2 / watts
         branches.append(
             BranchDraft(
                 name,
@@ -185,7 +193,7 @@ def _element(item: PartText, rating: Rating) -> Built:
                 item.mark,
                 cold_ohms=hot / factor,
                 hot_ohms=hot,
-                watts=section.power,
+                watts=watts,
                 tolerance=tolerance,
                 place=section.place,
             )
@@ -260,13 +268,14 @@ def _load(item: PartText, kind: BranchKind, cold: float, hot: float, watts: floa
 def _lamp(item: PartText, rating: Rating) -> Built:
     watts = _positive(_need(item.power, "power", '"25 W"'), "the lamp's rating", 'power = "25 W"')
     ratio = _positive(_need(item.hot_to_cold, "hot_to_cold", "12"), "hot_to_cold", "hot_to_cold = 12")
-    return _load(item, BranchKind.LAMP, rating.volts**2 / watts / ratio, rating.volts**2 / watts, watts)
+    volts = rating.volts_of(item)
+    return _load(item, BranchKind.LAMP, volts**2 / watts / ratio, volts**2 / watts, watts)
 
 
 def _motor(item: PartText, rating: Rating) -> Built:
     watts = _positive(_need(item.power, "power", '"28 W"'), "the motor's rating", 'power = "28 W"')
     winding = _need(item.winding, "winding", '"95 ohm"')
-    return _load(item, BranchKind.MOTOR, winding, rating.volts**2 / watts, watts)
+    return _load(item, BranchKind.MOTOR, winding, rating.volts_of(item) ** 2 / watts, watts)
 
 
 def _neon(item: PartText, rating: Rating) -> Built:
@@ -290,7 +299,7 @@ def _relay(item: PartText, rating: Rating) -> Built:
     volts = _positive(_need(item.pulls_in, "pulls_in", '"180 V"'), "pulls_in", 'pulls_in = "180 V"')
     example = '[{ name = "a", between = ["1", "2"], rests = "open" }]'
     _need(item.contacts, "contacts", example)
-    hot = rating.volts**2 / watts
+    hot = rating.volts_of(item) ** 2 / watts
     coil = BranchDraft(f"{item.mark}.coil", BranchKind.COIL, ends, item.mark, winding, hot, pulls_in=volts)
     return _part(item, [coil, *_contacts(item, rating.made)], pulls_in=volts)
 

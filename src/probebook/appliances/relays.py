@@ -21,6 +21,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from probebook.appliances.model import Appliance, BranchKind, PartKind, State
 from probebook.appliances.states import branch_ends, branch_ohms
+from probebook.appliances.supply.incoming import held_terminals
 from probebook.circuit import energise
 from probebook.errors import ScenarioError
 from probebook.memo import memo_by_identity
@@ -29,7 +30,6 @@ __all__ = [
     "TableOf",
     "coils_of",
     "feeds_of",
-    "held_terminals",
     "pulled_in",
     "refuse_unsettled",
     "settled",
@@ -65,15 +65,7 @@ def ways_to_stand(appliance: Appliance) -> tuple[frozenset[str], ...]:
     return tuple(frozenset(some) for k in range(len(marks) + 1) for some in combinations(marks, k))
 
 
-def held_terminals(appliance: Appliance, volts: float) -> dict[int, float]:
-    """What the supply holds: line at ``volts``, neutral and, where there is one, earth at nothing."""
-    held = {appliance.terminal(appliance.line): volts, appliance.terminal(appliance.neutral): 0.0}
-    if appliance.earth:
-        held[appliance.terminal(appliance.earth)] = 0.0
-    return held
-
-
-def settled(appliance: Appliance, held: Mapping[int, float], table_of: TableOf, share: ArrayLike = 1.0) -> FloatArray:
+def settled(appliance: Appliance, held: Mapping[int, complex], table_of: TableOf, share: ArrayLike = 1.0) -> FloatArray:
     """Ohms of every branch with the relays as they come to stand, shape ``(..., m)``.
 
     Parameters
@@ -96,7 +88,7 @@ def settled(appliance: Appliance, held: Mapping[int, float], table_of: TableOf, 
 
 
 def _standing(
-    appliance: Appliance, held: Mapping[int, float], table_of: TableOf, share: ArrayLike = 1.0
+    appliance: Appliance, held: Mapping[int, complex], table_of: TableOf, share: ArrayLike = 1.0
 ) -> tuple[FloatArray, NDArray[np.intp], NDArray[np.intp]]:
     """The ohms, the place of the way in which relays stand, and how many ways hold: ``(..., m)``, ``(...)`` twice."""
     coils, ways = coils_of(appliance), ways_to_stand(appliance)

@@ -40,7 +40,7 @@ HeatModel = Literal["conventional-oven", "fan-oven", "multifunction-oven", "vess
 
 
 class PlateText(StrictModel):
-    """``[plate]``: what the rating plate says."""
+    """``[plate]``: what the rating plate says; ``voltage`` of a three-phase appliance between two lines."""
 
     maker: Text
     designation: Text
@@ -51,22 +51,32 @@ class PlateText(StrictModel):
 
 
 class SupplyText(StrictModel):
-    """``[supply]``: how the appliance is fed; a plug-in appliance also says its fuse."""
+    """``[supply]``: how the appliance is fed; a plug-in appliance also says its fuse.
+
+    With ``phases = 3`` the plug or the first terminal block has the tags L1, L2, L3 and, for star, N; ``voltage`` is
+    then that between two lines (the region says how many volts to neutral go with it), and the breaker has three poles.
+    """
 
     kind: Literal["fixed", "plug"]
     voltage: Volts
     breaker: Amperes
     residual: Amperes
     fuse: Amperes | None = None
+    phases: Literal[1, 3] = 1
 
 
 class SectionText(StrictModel):
-    """One circuit of an element; its ``insulation`` and ``insulation_hot`` where they are not those of its part."""
+    """One circuit of an element; its ``insulation`` and ``insulation_hot`` where they are not those of its part.
+
+    ``voltage`` is what it is rated for where that is not the supply's from line to neutral: "400 V" for one between two
+    lines of a three-phase supply (delta).
+    """
 
     name: Name
     between: Ends
     power: Watts
     place: Name
+    voltage: Volts | None = None
     insulation: Ohms | None = None
     insulation_hot: Ohms | None = None
 
@@ -89,6 +99,7 @@ class PartText(StrictModel):
 
     ``short`` is what the part is called in a sentence, where the title of the parts list says more. ``insulation`` is
     that of each section, or, with ``insulation_of = "part"``, of all of them side by side, as a meter reads the part.
+    ``voltage`` is what a lamp, a motor or a coil is rated for, where that is not the supply's from line to neutral.
     A ``feed`` is where a second supply of the same phase comes in (off-peak beside daytime): ``between`` names the line
     terminal of the first and its own tag; it is live in the positions whose ``closes`` name it, and joins nothing dead.
     """
@@ -125,6 +136,7 @@ class PartText(StrictModel):
     pulls_in: Volts | None = None
     # other loads
     power: Watts | None = None
+    voltage: Volts | None = None
     winding: Ohms | None = None
     resistor: Ohms | None = None
     strikes_at: Volts | None = None
@@ -158,7 +170,8 @@ class PositionText(StrictModel):
 class FaultText(StrictModel):
     """``[[fault]]``: something that can be wrong.
 
-    ``along`` is how far along its section a leak is, from its first end (0) to its second (1).
+    ``along`` is how far along its section a leak is, from its first end (0) to its second (1). ``volts`` of a low
+    supply are between the same conductors as the ``voltage`` of the supply.
     """
 
     id: Name

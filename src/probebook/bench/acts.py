@@ -13,7 +13,7 @@ from probebook.meters import Function
 
 __all__ = ["DEAD_PAIRS", "DIAL", "LONGEST", "MOST", "NOTHING_WRONG", "Verb", "conclude", "concluded", "probe", "split"]
 
-#: Pairs that are tested for dead.
+#: Pairs that are tested for dead where there is one line; `probebook.bench.conductors` says which elsewhere.
 DEAD_PAIRS = ("L-N", "L-E", "N-E")
 #: What stands in an act of concluding when no fault is present; part of the format of answers, never shown.
 NOTHING_WRONG = "nothing wrong"

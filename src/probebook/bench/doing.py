@@ -7,7 +7,8 @@ from dataclasses import replace
 from typing import TypeAlias
 
 from probebook.appliances import PartKind, earth_limit
-from probebook.bench.acts import DEAD_PAIRS, Verb, concluded
+from probebook.bench.acts import Verb, concluded
+from probebook.bench.conductors import all_read, has_volts
 from probebook.bench.facts import (
     BadEarth,
     BadInsulation,
@@ -73,10 +74,10 @@ def _prove(bench: Workplace, state: BenchState, _: str) -> tuple[BenchState, Sho
 
 
 def _test(bench: Workplace, state: BenchState, pair: str) -> tuple[BenchState, Shown]:
-    if pair not in DEAD_PAIRS:
+    if pair not in state.pairs:
         return no(state, bench.refusal("no-pair"))
     if not state.isolated:
-        key = "no-voltage" if pair == "N-E" else "live"
+        key = "live" if has_volts(pair) else "no-voltage"
         return spend(state, bench.times.test_dead, safety=True), Shown(bench.say(PairTested(pair), key))
     after = replace(state, tested=state.tested | {pair}, proved_again=False, untried=state.untried or not state.proved)
     return spend(after, bench.times.test_dead, safety=True), Shown(bench.say(PairTested(pair), "no-voltage"))
@@ -176,7 +177,7 @@ def _unproved(bench: Workplace, state: BenchState) -> Phrase:
     if bench.appliance.earth and not state.earth >= metal:
         most = earth_limit(bench.appliance).high
         return bench.say(EarthUnread(tuple(sorted(metal - state.earth)), most), "no-earth")
-    if metal and not state.insulated >= {"L", "N"}:
+    if metal and not all_read(bench.appliance, state.insulated):
         return bench.say(InsulationUnread(), "no-insulation")
     return Phrase("")
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from probebook.appliances import Appliance, PartKind
-from probebook.bench.acts import DEAD_PAIRS, DIAL, Verb
+from probebook.bench.acts import DIAL, Verb
+from probebook.bench.conductors import dead_pairs
 from probebook.bench.reading import can_null, reach, to_look_at
 from probebook.bench.state import BenchState
 from probebook.bench.workplace import Workplace
@@ -35,7 +36,7 @@ def _supply(state: BenchState) -> Iterator[Possible]:
     yield Verb.ISOLATE, _when(not state.isolated)
     yield Verb.LOCK, _when(state.isolated and not state.locked)
     yield Verb.PROVE, _BARE
-    yield Verb.TEST, DEAD_PAIRS
+    yield Verb.TEST, state.pairs
 
 
 def _covers_and_wires(bench: Workplace, state: BenchState) -> Iterator[Possible]:
@@ -77,7 +78,7 @@ def every_act(appliance: Appliance) -> Iterator[Possible]:
     cycles = any(branch.cycles for branch in appliance.branches)
     for verb in (Verb.ISOLATE, Verb.LOCK, Verb.PROVE):
         yield verb, _BARE
-    yield Verb.TEST, DEAD_PAIRS
+    yield Verb.TEST, dead_pairs(appliance)
     yield Verb.ENERGISE, _BARE
     yield Verb.COVER_OFF, covers
     yield Verb.COVER_ON, covers

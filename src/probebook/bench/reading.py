@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from probebook.appliances import Appliance, PartKind, earth_limit
 from probebook.bench.acts import DIAL
+from probebook.bench.conductors import all_read, sides
 from probebook.bench.facts import (
     Covered,
     Looks,
@@ -180,12 +181,12 @@ def _earth_seen(bench: Workplace, state: BenchState, item: Measured) -> BenchSta
 
 
 def _insulated_side(bench: Workplace, trial: Trial) -> str:
-    """Whose insulation to earth a trial reads with every wire on: ``L``, ``N`` or none."""
+    """Whose insulation to earth a trial reads with every wire on: ``L`` (or ``L1`` to ``L3``), ``N`` or none."""
     appliance = bench.appliance
     reference = appliance.earth or next(iter(sorted(metalwork(appliance))), "")
     if trial.function is not Function.INSULATION or reference not in trial.probes or trial.lifted:
         return ""
-    return "N" if appliance.neutral in trial.probes else "L" if appliance.line in trial.probes else ""
+    return next((side for terminal, side in sides(appliance).items() if terminal in trial.probes), "")
 
 
 def _insulation_seen(bench: Workplace, state: BenchState, item: Measured) -> BenchState:
@@ -195,10 +196,10 @@ def _insulation_seen(bench: Workplace, state: BenchState, item: Measured) -> Ben
     if side and item.value < appliance.region.rule("insulation.return-to-service").low:
         bad = OutOfBounds(item.trial.function, a, b, item.display)
         return replace(state, insulated=state.insulated - {side}, bad=bad)
-    if not side or (side == "L" and not appliance.position(item.trial.position).heats):
+    if not side or (side != "N" and not appliance.position(item.trial.position).heats):
         return state
     insulated = state.insulated | {side}
-    is_mended = state.bad is not None and state.bad.function is Function.INSULATION and insulated >= {"L", "N"}
+    is_mended = state.bad is not None and state.bad.function is Function.INSULATION and all_read(appliance, insulated)
     return replace(state, insulated=insulated, bad=None if is_mended else state.bad)
 
 

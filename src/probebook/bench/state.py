@@ -111,7 +111,8 @@ class BenchState:
     dried
         Whether the appliance was dried out.
     earth, insulated
-        Terminals to which the earth was read good; parts of the insulation test read: ``L`` and ``N``.
+        Terminals to which the earth was read good; parts of the insulation test read, ``N`` and ``L``
+        (or ``L1`` to ``L3``).
     bad
         The last earth or insulation reading that was out of bounds; None when none is.
     evidence
@@ -129,6 +130,8 @@ class BenchState:
         The slip that ended the job, and the number of the act (from 1); empty and 0 when none did.
     conclusion
         Ids of the faults concluded; None before.
+    pairs
+        The pairs of conductors that have to be tested for dead.
     """
 
     isolated: bool = False
@@ -157,6 +160,7 @@ class BenchState:
     failure: str = ""
     failed_at: int = 0
     conclusion: frozenset[str] | None = None
+    pairs: tuple[str, ...] = DEAD_PAIRS
 
     @property
     def over(self) -> bool:
@@ -166,7 +170,7 @@ class BenchState:
     @property
     def dead(self) -> bool:
         """Whether it is isolated, locked off, and proved dead with a tester proved before and after."""
-        return self.isolated and self.locked and self.proved_again and self.tested == frozenset(DEAD_PAIRS)
+        return self.isolated and self.locked and self.proved_again and self.tested == frozenset(self.pairs)
 
     @property
     def work_trials(self) -> int:
@@ -218,7 +222,7 @@ def not_dead(state: BenchState, words: Words) -> tuple[str, Phrase]:
     if not slip:
         return "", Phrase("")
     if key == "pairs":
-        return slip, words.say(PairsWanting(tuple(pair for pair in DEAD_PAIRS if pair not in state.tested)), key)
+        return slip, words.say(PairsWanting(tuple(pair for pair in state.pairs if pair not in state.tested)), key)
     return slip, words.say(Wanting(), key)
 
 
@@ -228,7 +232,7 @@ def _wanting(state: BenchState) -> tuple[str, str]:
         return "not-proved-dead", "supply-on"
     if not state.locked:
         return "not-locked", "not-locked"
-    is_missing = state.tested != frozenset(DEAD_PAIRS)
+    is_missing = state.tested != frozenset(state.pairs)
     if state.untried and (is_missing or not state.proved):
         return "not-proved-first", "not-proved-first"
     if not state.tested:

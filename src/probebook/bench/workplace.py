@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from probebook.appliances import Appliance, BranchKind
 from probebook.bench.assumed import BenchMinutes, Grading
+from probebook.bench.conductors import dead_pairs
 from probebook.bench.facts import Refused
 from probebook.bench.state import BenchSpec, BenchState, Shown, fail
 from probebook.cases.instance import Instance
@@ -56,7 +57,8 @@ class Workplace:
 
     def start(self) -> BenchState:
         """How the job stands on arrival: appliance whole, supply on, nothing switched on."""
-        return BenchState(position=rest(self.appliance), evidence=(Complaint(self.spec.reported),))
+        told = (Complaint(self.spec.reported),)
+        return BenchState(position=rest(self.appliance), evidence=told, pairs=dead_pairs(self.appliance))
 
     def terminals(self, state: BenchState) -> tuple[str, ...]:
         """Terminals that can be reached now, in the order of the appliance's file."""

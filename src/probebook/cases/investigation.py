@@ -294,7 +294,7 @@ def unremarkable(view: TrialTable, row: int) -> list[int]:
         here, sound = view.ln_shown[row, column], view.ln_shown[healthy, column]
         if not (np.isfinite(here) and np.isfinite(sound) and abs(here - sound) < alike):
             continue
-        incoming = set(trial.probes) == {view.appliance.line, view.appliance.neutral}
+        incoming = set(trial.probes) in [set(pair) for pair in view.appliance.live_pairs]
         if freed(view, trial) or incoming:
             found.append(column)
     return found

@@ -214,7 +214,7 @@ def _along(model: ApplianceModel) -> list[Trial]:
     points = [t for t in appliance.terminals if t not in metal and t != appliance.earth]
     found: list[Trial] = []
     for name in chosen:
-        for start in (appliance.line, appliance.neutral):
+        for start in appliance.live:
             ohms = probe_ohms(appliance, [State(name)], [(start, t) for t in points if t != start])[0]
             ends = [t for t in points if t != start]
             found += [reading(name, start, t) for t, r in zip(ends, ohms.tolist(), strict=True) if r < joined]

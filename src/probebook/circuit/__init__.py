@@ -6,7 +6,7 @@ each of many states. This floor knows nothing of appliances.
 
 from __future__ import annotations
 
-from probebook.circuit.energised import Energised, energise, sensitivity
+from probebook.circuit.energised import Energised, energise, sensitivity, volts_between
 from probebook.circuit.network import conductance_matrix
 from probebook.circuit.resistance import resistance_between, resistance_matrix, resistances, resistances_for
 
@@ -19,4 +19,5 @@ __all__ = [
     "resistances",
     "resistances_for",
     "sensitivity",
+    "volts_between",
 ]

@@ -5,7 +5,8 @@ with conductances ``g_i`` to its neighbours sits at the mean of their potentials
 and the voltage from it to a neighbour ``j`` is the mean, with the same weights, of the voltages from each
 neighbour to ``j``. Voltages across branches are carried along as such and never had by subtracting two
 potentials: the microamperes that leak through a 0.05 Ω link at 230 V come out as exactly as the amperes beside
-them. Only currents that oppose each other in the network itself, as in a balanced bridge, cancel.
+them. Only currents that oppose each other in the network itself, as in a balanced bridge or in the neutral of a
+balanced star, cancel.
 """
 
 from __future__ import annotations
@@ -37,16 +38,35 @@ class Energised:
         Shape ``(..., m)``: power turned to heat in each branch.
     supplied
         Shape ``(..., len(held))``: current out of each held terminal into the network, in the order held.
+    phasors
+        None where all that is held is in step. Else shape ``(2, ..., n)``, the potentials in phase and a quarter of a
+        period ahead, and volts, amperes of branches and of held terminals are magnitudes (effective values).
     """
 
     volts: FloatArray
     amps: FloatArray
     watts: FloatArray
     supplied: FloatArray
+    phasors: FloatArray | None = None
+
+    def between(self, a: int, b: int) -> FloatArray:
+        """Volts that a meter shows between two terminals, shape ``(...)``; not a number where one of them floats."""
+        return volts_between(self.volts, self.phasors, a, b)
 
 
-def energise(n: int, ends: ArrayLike, ohms: ArrayLike, held: Mapping[int, float]) -> Energised:
+def volts_between(volts: FloatArray, phasors: FloatArray | None, a: int, b: int) -> FloatArray:
+    """Magnitude of the volts between terminals, ``(...)``, of potentials ``(..., n)`` or phasors ``(2, ..., n)``."""
+    if phasors is None:
+        return np.asarray(np.abs(volts[..., a] - volts[..., b]))
+    return _magnitude(phasors[0, ..., a] - phasors[0, ..., b], phasors[1, ..., a] - phasors[1, ..., b])
+
+
+def energise(n: int, ends: ArrayLike, ohms: ArrayLike, held: Mapping[int, complex]) -> Energised:
     """Return potentials, currents and powers when some terminals are held at a voltage.
+
+    Alternating voltages of one frequency may be out of step, as the lines of a three-phase supply are: each is then a
+    phasor, a complex number of volts. Resistances have no phase, so that what the parts in phase do and what the parts
+    in quadrature do are two solutions in real numbers, and what is found is their sum at right angles (superposition).
 
     Parameters
     ----------
@@ -57,7 +77,7 @@ def energise(n: int, ends: ArrayLike, ohms: ArrayLike, held: Mapping[int, float]
     ohms
         Shape ``(..., m)``: resistance of each branch in each state; ``inf`` is open, 0 a dead short.
     held
-        Potential in volts of each terminal that is held.
+        Potential in volts of each terminal that is held; effective value and phase where it is complex.
 
     Returns
     -------
@@ -78,11 +98,34 @@ def energise(n: int, ends: ArrayLike, ohms: ArrayLike, held: Mapping[int, float]
         check_terminal(n, terminal)
         if not np.isfinite(potential):
             raise ValueError(f"terminal {terminal} is held at {potential} V; hold it at a finite voltage")
+    found = _in_step(n, ends, ohms, {t: potential.real for t, potential in held.items()})
+    if not any(potential.imag for potential in held.values()):
+        return found
+    return _at_right_angles(found, _in_step(n, ends, ohms, {t: potential.imag for t, potential in held.items()}))
+
+
+def _in_step(n: int, ends: ArrayLike, ohms: ArrayLike, held: Mapping[int, float]) -> Energised:
+    """What flows when all that is held is in step; signs tell directions."""
     volts, drops, siemens = _solve(n, ends, ohms, held)
     raw_amps = workable(siemens) * drops
     amps = finite_or_inf(raw_amps)
     watts = np.where(np.isinf(amps), np.inf, np.where(shorted(siemens), 0.0, raw_amps * drops))
     return Energised(volts, amps, watts, _supplied(ends, amps, held))
+
+
+def _at_right_angles(one: Energised, other: Energised) -> Energised:
+    """The sum of two solutions of which one is a quarter of a period ahead: magnitudes, and the powers of both."""
+    return Energised(
+        _magnitude(one.volts, other.volts),
+        _magnitude(one.amps, other.amps),
+        one.watts + other.watts,
+        _magnitude(one.supplied, other.supplied),
+        np.stack([one.volts, other.volts]),
+    )
+
+
+def _magnitude(one: FloatArray, other: FloatArray) -> FloatArray:
+    return np.asarray(np.sqrt(one * one + other * other))
 
 
 def sensitivity(n: int, ends: ArrayLike, ohms: ArrayLike, a: int, b: int) -> FloatArray:

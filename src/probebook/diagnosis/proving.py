@@ -35,11 +35,9 @@ def proving_trials(appliance: Appliance) -> tuple[Trial, ...]:
     working = max(appliance.positions, key=lambda p: (len(p.heats), p.name))
     to_earth = appliance.earth or metal[0]
     earth = [reading(still, appliance.earth, t) for t in metal] if appliance.earth else []
-    return (
-        *earth,
-        reading(still, appliance.neutral, to_earth, Function.INSULATION),
-        reading(working.name, appliance.line, to_earth, Function.INSULATION),
-    )
+    neutral = [reading(still, appliance.neutral, to_earth, Function.INSULATION)] if appliance.neutral else []
+    lines = [reading(working.name, line, to_earth, Function.INSULATION) for line in appliance.lines]
+    return (*earth, *neutral, *lines)
 
 
 def proved(

@@ -17,9 +17,10 @@ def list_trials(appliance: Appliance) -> tuple[Trial, ...]:
     """The sensible trials on an appliance, each once, in a fixed order; a few hundred at most.
 
     Readings of a dead appliance: each load across its terminals, as wired and with each of its wires lifted; line to
-    neutral in each position; each contact in a position that closes it and one that does not, of cut-outs also warmed
-    until they should operate, of relays pushed in by hand; each wire end to end;
-    earth to each piece of metalwork; insulation of the whole and of each load with its wires off, also after drying.
+    neutral, of three phases each line to neutral and to each other line, in each position; each contact in a position
+    that closes it and one that does not, of cut-outs also warmed until they should operate, of relays pushed in by
+    hand; each wire end to end; earth to each piece of metalwork; insulation of the whole and of each load with its
+    wires off, also after drying.
     Then looks at whatever can show something, and a functional run and a heat-up record in each working position.
     """
     found = dict.fromkeys(
@@ -64,15 +65,15 @@ def _to_neons(appliance: Appliance) -> frozenset[str]:
 
 
 def _incoming(appliance: Appliance) -> Iterator[Trial]:
-    for line in _lines(appliance):
+    feeds = [(fed, appliance.against) for fed in _feeds(appliance)]
+    for a, b in (*appliance.live_pairs, *feeds):
         for position in appliance.positions:
-            yield reading(position.name, line, appliance.neutral)
+            yield reading(position.name, a, b)
 
 
-def _lines(appliance: Appliance) -> tuple[str, ...]:
-    """The line terminals of every supply, that of the first first."""
-    feeds = [p for p in appliance.parts if p.kind is PartKind.FEED]
-    return (appliance.line, *(t for part in feeds for t in part.terminals))
+def _feeds(appliance: Appliance) -> tuple[str, ...]:
+    """The line terminals of a second supply."""
+    return tuple(t for part in appliance.parts if part.kind is PartKind.FEED for t in part.terminals)
 
 
 def _contacts(appliance: Appliance) -> Iterator[Trial]:
@@ -119,8 +120,9 @@ def _insulation(appliance: Appliance) -> Iterator[Trial]:
     if not to_earth:
         return
     for dried in (False, True):
-        yield reading(still, appliance.neutral, to_earth, Function.INSULATION, dried=dried)
-        for line in _lines(appliance):
+        if appliance.neutral:
+            yield reading(still, appliance.neutral, to_earth, Function.INSULATION, dried=dried)
+        for line in (*appliance.lines, *_feeds(appliance)):
             for position in appliance.positions:
                 if position.heats:
                     yield reading(position.name, line, to_earth, Function.INSULATION, dried=dried)

@@ -42,7 +42,7 @@ def marks(appliance: Appliance, plan: Layout) -> list[Label]:
         unit, x, y = item.unit, item.x, item.y
         for terminal, (dx, dy) in unit.ports.items():
             found.append(_terminal_label(unit, terminal, x + dx, y + dy))
-        for terminal, letter in ((appliance.line, "L"), (appliance.neutral, "N")):
+        for terminal, letter in supply_letters(appliance):
             if terminal in unit.ports:
                 found.append(Label(letter, x, y - 27, NORMAL, "middle", bold=True))
         if unit.framed:
@@ -62,6 +62,20 @@ def marks(appliance: Appliance, plan: Layout) -> list[Label]:
                 low = 29 if unit.rows[0].branch.kind in _TALL else 25
                 found.append(Label(caption, x + unit.width / 2, y + low, NORMAL, "middle", bold=True))
     return found
+
+
+def supply_key(appliance: Appliance, key: str = "supply") -> str:
+    """Which of three sentences tells the supply: of one line, of three with neutral, of three without."""
+    if not appliance.other_lines:
+        return key
+    return f"{key}-star" if appliance.neutral else f"{key}-three"
+
+
+def supply_letters(appliance: Appliance) -> list[tuple[str, str]]:
+    """The terminals of the live conductors with the letters that stand over them: L and N, or L1, L2, L3 and N."""
+    lines = appliance.lines
+    letters = ["L"] if len(lines) == 1 else [line.partition(".")[2] for line in lines]
+    return [*zip(lines, letters, strict=True), *([(appliance.neutral, "N")] if appliance.neutral else [])]
 
 
 def _terminal_label(unit: Unit, terminal: str, x: float, y: float) -> Label:
@@ -88,7 +102,7 @@ def surround(words: Words, appliance: Appliance, plan: Layout, said: TitleFacts)
     labels = [
         Label(heading, left, view.top - 22, LARGE, bold=True),
         Label(said.setting.text, left, view.top - 2, 15),
-        Label(words.say(said, "supply"), right, view.top - 22, NORMAL, "end"),
+        Label(words.say(said, supply_key(appliance)), right, view.top - 22, NORMAL, "end"),
     ]
     columns = 2 if width > 820 else 1
     column_width = (right - left) / columns - 20

@@ -6,7 +6,7 @@ Potentials are found by plain elimination on a few dozen terminals; the figures 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from probebook.appliances.model import Appliance, Branch, BranchKind, PartKind, State
 from probebook.appliances.relays import feeds_of, pulled_in
@@ -15,6 +15,8 @@ from probebook.appliances.relays import feeds_of, pulled_in
 SET_BY_HAND = (PartKind.SELECTOR, PartKind.SWITCH, PartKind.REGULATOR)
 LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON, BranchKind.COIL)
 
+#: What lines are held at, by how many there are, where only what is above what counts; neutral is at nothing.
+RANKS = {1: (1.0,), 3: (1.0, 0.9, 0.7)}
 #: Conductance of a load against that of a joint or contact: enough to order what lies in series.
 _LOAD, _JOINT = 1e-3, 1.0
 #: Current below which a branch counts as carrying none: a hundredth of the least load's, far over rounding.
@@ -51,10 +53,22 @@ def closed_contacts(
 
 
 def potentials(appliance: Appliance, closed: Iterable[str], lifted: Iterable[str] = ()) -> dict[str, float | None]:
-    """Each terminal's share of the supply voltage, 1 at the line and 0 at neutral; None where it floats."""
-    branches = joined(appliance, frozenset(closed), frozenset(lifted))
+    """Each terminal's share of the supply voltage, 1 at the line and 0 at neutral; None where it floats.
+
+    Three lines are put in an order, L1 highest, that gives every load between two of them a higher and a lower end.
+    """
+    return _potentials(appliance, joined(appliance, frozenset(closed), frozenset(lifted)), _ranks(appliance))
+
+
+def _ranks(appliance: Appliance) -> dict[str, float]:
+    """What each live conductor of the supply is held at where only what is above what counts."""
+    lines = dict(zip(appliance.lines, RANKS[len(appliance.lines)], strict=True))
+    return {**lines, appliance.neutral: 0.0} if appliance.neutral else lines
+
+
+def _potentials(appliance: Appliance, branches: Iterable[Branch], held: Mapping[str, float]) -> dict[str, float | None]:
     edges = [(*branch.ends, _conductance(branch)) for branch in branches]
-    fixed = {appliance.terminal(appliance.line): 1.0, appliance.terminal(appliance.neutral): 0.0}
+    fixed = {appliance.terminal(name): value for name, value in held.items()}
     values = _solve(len(appliance.terminals), edges, fixed)
     return {name: values[i] for i, name in enumerate(appliance.terminals)}
 
@@ -64,13 +78,24 @@ def carrying(
 ) -> frozenset[str]:
     """Names of the branches that carry current when the healthy appliance is energised in that position."""
     shut = closed_contacts(appliance, position, calling=calling, live=True, lifted=lifted)
-    volts = potentials(appliance, shut, lifted)
+    branches = joined(appliance, shut, frozenset(lifted))
     flowing: set[str] = set()
-    for branch in joined(appliance, shut, frozenset(lifted)):
-        one, other = (volts[appliance.terminals[end]] for end in branch.ends)
-        if one is not None and other is not None and abs(one - other) * _conductance(branch) > _NOTHING:
-            flowing.add(branch.name)
+    for held in _one_by_one(appliance):
+        volts = _potentials(appliance, branches, held)
+        for branch in branches:
+            one, other = (volts[appliance.terminals[end]] for end in branch.ends)
+            if one is not None and other is not None and abs(one - other) * _conductance(branch) > _NOTHING:
+                flowing.add(branch.name)
     return frozenset(flowing)
+
+
+def _one_by_one(appliance: Appliance) -> Iterator[dict[str, float]]:
+    """Each line in turn at 1 and every other live conductor at nothing: what any of them drives current through.
+
+    So the neutral of a balanced star is on the path of each of its loads, though the three currents in it add to none.
+    """
+    for line in appliance.lines:
+        yield {name: float(name == line) for name in appliance.live}
 
 
 def joined(appliance: Appliance, shut: frozenset[str], away: frozenset[str]) -> list[Branch]:
@@ -170,21 +195,38 @@ def _walk(
 
 
 def way_through(appliance: Appliance, branch: Branch, live: frozenset[str]) -> list[tuple[Branch, int]]:
-    """The way from line through a load to neutral, as branches with the terminal each leads to; empty where none is."""
+    """The way from line through a load to neutral, as branches with the terminal each leads to; empty where none is.
+
+    Of three lines the one from which it is shortest; to another line where no shorter way leads to neutral.
+    """
     near = _links(appliance, live - {branch.name})
-    line, neutral = appliance.terminal(appliance.line), appliance.terminal(appliance.neutral)
+    supply = frozenset(appliance.terminal(name) for name in appliance.live)
     best: list[tuple[Branch, int]] = []
-    for entry, exit_ in (branch.ends, branch.ends[::-1]):
-        there = _walk(near, line, entry, frozenset([exit_, neutral]))
-        if there is None:
-            continue
-        passed = frozenset([line, *(at for _, at in there)]) - {exit_}
-        back = _walk(near, exit_, neutral, passed)
-        if back is not None:
-            way = [*there, (branch, exit_), *back]
-            if not best or _weight(way) < _weight(best):
-                best = way
+    for start, goal in ((appliance.terminal(a), appliance.terminal(b)) for a, b in appliance.live_pairs):
+        for entry, exit_ in (branch.ends, branch.ends[::-1]):
+            there = _walk(near, start, entry, (supply | {exit_}) - {start})
+            if there is None:
+                continue
+            passed = frozenset([start, *(at for _, at in there)]) - {exit_}
+            back = _walk(near, exit_, goal, (passed | supply) - {goal, exit_})
+            if back is not None:
+                way = [*there, (branch, exit_), *back]
+                if not best or _weight(way) < _weight(best):
+                    best = way
     return best
+
+
+def ends_at_line(appliance: Appliance, way: Sequence[tuple[Branch, int]]) -> bool:
+    """Whether a way leads from one line to another, and not to neutral."""
+    return bool(way) and appliance.terminals[way[-1][1]] in appliance.lines
+
+
+def way_begins(appliance: Appliance, way: Sequence[tuple[Branch, int]]) -> str:
+    """The terminal of the line that a way begins at; the first line's where there is no way."""
+    if not way:
+        return appliance.line
+    (first, at), *_ = way
+    return appliance.terminals[next(end for end in first.ends if end != at)]
 
 
 def _weight(way: list[tuple[Branch, int]]) -> int:

@@ -23,6 +23,8 @@ from probebook.words import Words
 class Placing:
     """The units with their columns (0 is the line's rail, the last one neutral's) and heights; earth units apart.
 
+    Of three lines the first has the rail; where there is no neutral the last has neutral's.
+
     ``line_head`` and ``neutral_head`` stand in the rails, from the supply down to the terminal the rail hangs from.
     """
 
@@ -65,7 +67,7 @@ def place(words: Words, appliance: Appliance) -> Placing:
     earth = earth_terminals(appliance)
     owner = {t: u for u in units for t in u.ports}
     line, line_head = _head(appliance, appliance.line, owner)
-    neutral, neutral_head = _head(appliance, appliance.neutral, owner)
+    neutral, neutral_head = _head(appliance, appliance.neutral or appliance.lines[-1], owner)
     standing = {t for u in (*line_head, *neutral_head) for t in u.ports}
     earths = [u for u in units if set(u.ports) <= earth]
     inner = [u for u in units if u not in earths and not standing & set(u.ports)]

@@ -8,13 +8,17 @@ from typing import Annotated
 from probebook.appliances.model import Appliance
 from probebook.drawings import symbols
 from probebook.drawings.colours import INK, PAPER, SOFT
+from probebook.drawings.lettering import supply_key
 from probebook.drawings.svg import NORMAL, Box, Label, document, num, polyline, text_width
 from probebook.words import Facts, Noun, Words
 
+#: Sentences that tell a supply of one line, of three with neutral, of three without.
+VOLTS = tuple(f"{key}{of}" for key in ("volts", "description") for of in ("", "-star", "-three"))
+
 
 @dataclass(frozen=True)
-class PlateFacts(Facts, group="drawings/plate", says=("title", "description", "invented", "volts", "hertz", "watts")):
-    """What stands on a rating plate."""
+class PlateFacts(Facts, group="drawings/plate", says=("title", "invented", *VOLTS, "hertz", "watts")):
+    """What stands on a rating plate; ``between`` two lines where it has three."""
 
     appliance: Noun
     maker: Noun
@@ -23,6 +27,7 @@ class PlateFacts(Facts, group="drawings/plate", says=("title", "description", "i
     hertz: Annotated[float, "Hz"]
     watts: Annotated[float, "W"]
     protection: Noun
+    between: Annotated[float, "V"] = 0.0
 
 
 def plate(words: Words, appliance: Appliance, *, id_prefix: str = "") -> str:
@@ -36,6 +41,7 @@ def plate(words: Words, appliance: Appliance, *, id_prefix: str = "") -> str:
         rating.hertz,
         rating.watts,
         words.noun(rating.protection),
+        rating.between_lines,
     )
     width = max(400.0, text_width(rating.maker, 24, bold=True) + 150, text_width(rating.designation, 16) + 150)
     height = 210.0
@@ -49,7 +55,7 @@ def plate(words: Words, appliance: Appliance, *, id_prefix: str = "") -> str:
         for y in (24.0, height - 24)
     ]
     shapes.append(polyline([(40, 92), (width - 40, 92)], INK, 1.5))
-    volts, watts, hertz = (words.say(facts, key) for key in ("volts", "watts", "hertz"))
+    volts, watts, hertz = (words.say(facts, key) for key in (supply_key(appliance, "volts"), "watts", "hertz"))
     labels = [
         Label(facts.maker.text, 40, 56, 24, bold=True),
         Label(rating.designation, 40, 80, 16),
@@ -62,7 +68,7 @@ def plate(words: Words, appliance: Appliance, *, id_prefix: str = "") -> str:
     second = rating.protection == "class II"
     shapes += _class_two(right, 112) if second else _class_one(right, 112)
     labels.append(Label(facts.protection.text, right, 168, NORMAL, "middle"))
-    title, told = words.say(facts, "title"), words.say(facts, "description")
+    title, told = words.say(facts, "title"), words.say(facts, supply_key(appliance, "description"))
     return document(Box(0, 0, width, height), title, told, [*shapes, *(x.svg() for x in labels)], prefix=id_prefix)
 
 

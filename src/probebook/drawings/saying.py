@@ -24,13 +24,14 @@ __all__ = [
 
 
 @dataclass(frozen=True)
-class TitleFacts(Facts, group="drawings/schematic", says=("title", "rest", "supply")):
-    """A schematic: the appliance, the setting of its controls, and its supply."""
+class TitleFacts(Facts, group="drawings/schematic", says=("title", "rest", "supply", "supply-star", "supply-three")):
+    """A schematic: the appliance, the setting of its controls, its supply; ``between`` two lines where it has three."""
 
     appliance: Noun
     setting: Noun
     volts: Annotated[float, "V"]
     hertz: Annotated[float, "Hz"]
+    between: Annotated[float, "V"] = 0.0
 
 
 @dataclass(frozen=True)

@@ -94,13 +94,13 @@ def schematic(
 
 def _title(words: Words, appliance: Appliance, position: str | None, *, moving: bool) -> TitleFacts:
     title = words.noun(appliance.title)
-    volts, hertz = appliance.supply.volts, appliance.plate.hertz
+    fed = (appliance.supply.volts, appliance.plate.hertz, appliance.supply.between_lines)
     if moving:
-        return TitleFacts(title, Noun("", ""), volts, hertz)
+        return TitleFacts(title, Noun("", ""), *fed)
     if position is not None:
-        return TitleFacts(title, words.noun(appliance.position(position).title), volts, hertz)
-    rest = words.say(TitleFacts(title, Noun("", ""), volts, hertz), "rest")
-    return TitleFacts(title, Noun(rest, rest), volts, hertz)
+        return TitleFacts(title, words.noun(appliance.position(position).title), *fed)
+    rest = words.say(TitleFacts(title, Noun("", ""), *fed), "rest")
+    return TitleFacts(title, Noun(rest, rest), *fed)
 
 
 @dataclass(frozen=True, slots=True)

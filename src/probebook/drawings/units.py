@@ -90,7 +90,7 @@ def build_units(words: Words, appliance: Appliance, levels: Mapping[str, float])
         units += [_unit(words, appliance, part, group, levels) for group in groups]
         drawn = {appliance.terminals[e] for b in branches for e in b.ends}
         metal = part.kind is PartKind.METALWORK
-        supply = (appliance.line, appliance.neutral)
+        supply = appliance.live
         bare = [t for t in part.terminals if t not in drawn]
         units += [_tag(part, t, metal or t == appliance.earth, t in supply) for t in bare]
     return units

@@ -9,6 +9,7 @@ are as usual the temperature is, where there are none it stays cold; anything el
 from __future__ import annotations
 
 import copy
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -32,6 +33,9 @@ PROTECTION, TEMPERATURE = "protection", "temperature"
 OFF, WEAK, NORMAL, STRONG, UNWANTED = "off", "weak", "normal", "too strong", "on when it should be off"
 RIGHT, COLD, HOT, SHORT, HOLDS = "right", "stays cold", "too hot", "never reaches it", "holds"
 
+#: What each line is of the volts to neutral, by how many lines there are: in step with the first, and for three also a
+#: quarter of a period ahead (cosine and sine of the angle between them).
+_PARTS = {1: ((1.0,),), 3: ((1.0, -0.5, -0.5), (0.0, -math.sqrt(0.75), math.sqrt(0.75)))}
 #: Ohms of an open branch here.
 _OPEN = 1e9
 #: Siemens to ground of a piece that no supply reaches.
@@ -51,7 +55,8 @@ class _Subject:
 class _Stand:
     """A position switched on with some relays pulled in; ``held`` says which of the coils those are.
 
-    ``rows`` are the branches asked about: the loads, then the coils.
+    ``rows`` are the branches asked about: the loads, then the coils. ``drops`` are the volts on each branch: in step
+    with the first line and, where there are three, a quarter of a period from it; powers of the two add.
     """
 
     board: Board
@@ -59,7 +64,7 @@ class _Stand:
     rows: IntArray
     held: BoolArray
     z: FloatArray
-    drop: FloatArray
+    drops: tuple[FloatArray, ...]
 
     @classmethod
     def of(cls, board: Board, ohms: FloatArray, rows: IntArray, held: BoolArray, supply: float) -> _Stand:
@@ -69,32 +74,41 @@ class _Stand:
         with np.errstate(divide="ignore"):
             siemens = np.where(np.isfinite(ohms), 1.0 / ohms, 0.0)
         whole = conductances(n, ends, siemens[None])[0]
-        fixed = [appliance.terminal(t) for t in (appliance.line, appliance.neutral, appliance.earth) if t]
-        line = fixed[0]
+        fixed = [appliance.terminal(t) for t in appliance.incoming]
         free = np.array([t for t in range(n) if t not in fixed], dtype=np.intp)
         inner = whole[np.ix_(free, free)] + np.diag(np.full(len(free), _AIR))
         z = np.zeros((n, n))
         if len(free):
             z[np.ix_(free, free)] = impedances(inner[None], np.zeros(0, dtype=np.intp))[0]
-        volts = product(z, -whole[:, line] * supply)
-        volts[line] = supply
-        return cls(board, ohms, rows, held, z, np.asarray(volts[ends[:, 0]] - volts[ends[:, 1]]))
+        found = []
+        for part in _PARTS[len(appliance.lines)]:
+            driven = sum(-whole[:, line] * (supply * share) for line, share in zip(fixed, part, strict=False))
+            volts = product(z, np.asarray(driven))
+            volts[fixed[: len(part)]] = supply * np.array(part)
+            found.append(np.asarray(volts[ends[:, 0]] - volts[ends[:, 1]]))
+        return cls(board, ohms, rows, held, z, tuple(found))
 
     def usual(self) -> FloatArray:
         """Watts of each row with nothing wrong, ``(1, 1, rows)``."""
-        ohms = self.ohms[self.rows]
-        return np.asarray(np.where(np.isfinite(ohms), self.drop[self.rows] ** 2 / ohms, 0.0))[None, None]
+        return self._powers([drop[self.rows] for drop in self.drops])[None, None]
 
-    def watts(self, i: IntArray, j: IntArray, change: FloatArray, d: FloatArray) -> FloatArray:
-        """Watts of each row, ``(f, y, rows)``, when siemens ``change``, ``(f, y)``, are put between terminals."""
+    def watts(self, i: IntArray, j: IntArray, change: FloatArray, at: IntArray | slice) -> FloatArray:
+        """Watts of each row, ``(f, y, rows)``, when siemens ``change``, ``(f, y)``, are put across branches ``at``."""
         z = self.z
         across = z[i, i] + z[j, j] - 2.0 * z[i, j]
-        pull = change * d[:, None] / (1.0 + change * across[:, None])
         p, q = self.board.ends[self.rows].T
         felt = z[p][:, i] - z[p][:, j] - z[q][:, i] + z[q][:, j]
-        drop = self.drop[self.rows] - felt.T[:, None, :] * pull[:, :, None]
+        found = []
+        for drop in self.drops:
+            pull = change * drop[at][:, None] / (1.0 + change * across[:, None])
+            found.append(drop[self.rows] - felt.T[:, None, :] * pull[:, :, None])
+        return self._powers(found)
+
+    def _powers(self, drops: Sequence[FloatArray]) -> FloatArray:
+        """Watts of each row, ``(..., rows)``, of the volts on it."""
         ohms = self.ohms[self.rows]
-        return np.asarray(np.where(np.isfinite(ohms), drop**2 / ohms, 0.0))
+        each = [np.asarray(np.where(np.isfinite(ohms), drop**2 / ohms, 0.0)) for drop in drops]
+        return each[0] if len(each) == 1 else each[0] + each[1]
 
     def with_branches(self, values: FloatArray) -> FloatArray:
         """Watts of each row when each branch has these ohms, ``(m, y)``."""
@@ -103,7 +117,7 @@ class _Stand:
         value = np.clip(values, 1e-3, _OPEN)
         change = np.where(here[:, None], 1.0 / value - 1.0 / own[:, None], 0.0)
         i, j = self.board.ends.T
-        watts = self.watts(i, j, change, self.drop)
+        watts = self.watts(i, j, change, slice(None))
         for place, row in enumerate(self.rows.tolist()):
             if here[row]:
                 watts[row, :, place] *= own[row] / value[row]  # its own ohms are what changed
@@ -117,7 +131,7 @@ class _Stand:
             change = np.where(here, 0.0, 1.0 / self.board.hot[at])[:, None]
         else:
             change = np.where(here, 1.0 / _OPEN - 1.0 / np.where(here, self.ohms[at], 1.0), 0.0)[:, None]
-        return self.watts(i, j, change, self.drop[at])
+        return self.watts(i, j, change, at)
 
 
 class InUseReader:
@@ -141,7 +155,8 @@ class InUseReader:
         loads = [appliance.branches[i] for i in self._loads]
         self._heating = np.array([bool(b.place) or b.kind is BranchKind.MOTOR for b in loads])
         self._moves = np.array([b.kind is BranchKind.MOTOR for b in loads])[self._heating]
-        self._most_watts = board.assumed.overload * appliance.supply.breaker_amps * appliance.supply.volts
+        supply = appliance.supply
+        self._most_watts = board.assumed.overload * supply.breaker_amps * supply.volts * len(appliance.lines)
 
     def _solved(self, given: Sequence[Fault], supply: float) -> list[_Stand]:
         """The position in every way its relays may stand, with the faults given in place."""

@@ -58,4 +58,6 @@ def plate_words(words: Words, appliance: Appliance) -> Phrase:
         for b in appliance.branches
         if b.watts > 0
     )
-    return words.say(PlateFacts(plate.volts, plate.watts, words.noun(str(plate.protection)), loads), "whole")
+    return words.say(
+        PlateFacts(plate.between_lines or plate.volts, plate.watts, words.noun(str(plate.protection)), loads), "whole"
+    )

@@ -17,6 +17,19 @@ __all__ = ["build_question", "builder_of", "options_of"]
 #: Draws tried before a request is given up as impossible.
 DRAWS = 60
 
+#: Kinds whose sums and sentences know one line and neutral, with the volts between them.
+ONE_LINE = ("power", "reading", "verdict", "trace", "miswire", "replacement", "curve")
+
+
+def _refuse_lines(ask: Ask, library: Library) -> None:
+    """Refuse a question about a three-phase appliance whose key would be reckoned with one voltage."""
+    if ask.kind in ONE_LINE and ask.appliance and library.appliance(ask.appliance).other_lines:
+        raise ScenarioError(
+            f"a {ask.kind} question reckons with one line and neutral, and {ask.appliance} has three lines",
+            where=f"question {ask.id}",
+            remedy="ask it of an appliance of one phase, or ask another kind, for example bench or fault",
+        )
+
 
 def builder_of(kind: Kind) -> Builder:
     """The builder of a kind of question; its module loads now, so that a power question loads no diagnosis."""
@@ -37,6 +50,7 @@ def build_question(ask: Ask, library: Library) -> Question:
         There is no such appliance.
     """
     check_options(ask, library)
+    _refuse_lines(ask, library)
     build = builder_of(ask.kind)
     reason = ""
     for draw in range(DRAWS):

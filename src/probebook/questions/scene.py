@@ -23,6 +23,7 @@ from probebook.appliances import (
     branch_ohms,
 )
 from probebook.appliances.relays import TableOf, settled
+from probebook.appliances.supply.incoming import held_terminals
 from probebook.cases.library import Library
 from probebook.circuit import Energised, energise, resistances_for
 from probebook.meters import Function, Meter, read
@@ -124,7 +125,7 @@ def power_in(
 
 
 def energised(appliance: Appliance, volts: float, table: TableOf) -> Energised:
-    """What flows with line at ``volts`` and neutral at nothing, the relays as they come to stand.
+    """What flows with each line at ``volts`` and neutral at nothing, the relays as they come to stand.
 
     Parameters
     ----------
@@ -133,7 +134,9 @@ def energised(appliance: Appliance, volts: float, table: TableOf) -> Energised:
     table
         Ohms of every branch, ``(..., m)``, with a set of relays pulled in and of feeds live.
     """
-    held = {appliance.terminal(appliance.line): volts, appliance.terminal(appliance.neutral): 0.0}
+    held = held_terminals(appliance, volts)
+    if appliance.earth:
+        del held[appliance.terminal(appliance.earth)]
     return energise(len(appliance.terminals), branch_ends(appliance), settled(appliance, held, table), held)
 
 

@@ -18,6 +18,7 @@ from probebook.regions.region import (
     Emergency,
     Guidance,
     Licence,
+    LineConductors,
     Plug,
     Region,
     Supply,
@@ -26,7 +27,7 @@ from probebook.scenario_layers import file_in, files_in, layers
 from probebook.words.nouns import Noun
 
 if TYPE_CHECKING:
-    from probebook.regions.region_file import ColourRow, ColoursText, DevicesText, DeviceUse, RegionText
+    from probebook.regions.region_file import ColourRow, ColoursText, DevicesText, DeviceUse, LinesRow, RegionText
 
 __all__ = [
     "DEFAULT_REGION",
@@ -164,10 +165,11 @@ def _devices(devices: DevicesText) -> Iterator[tuple[str, DeviceUse]]:
 
 def _region(text: RegionText, rules: Rules) -> Region:
     supply = text.supply
+    between = supply.between_lines.value if supply.between_lines else 0.0
     return Region(
         id=text.id,
         title=text.title,
-        supply=Supply(supply.nominal.value, supply.quoted.value, supply.met.values, supply.frequency.value),
+        supply=Supply(supply.nominal.value, supply.quoted.value, supply.met.values, supply.frequency.value, between),
         test_volts=supply.insulation_test.value,
         colours=_colours(text.colours),
         devices=_band_devices(text.devices, rules),
@@ -188,8 +190,11 @@ def _colours(text: ColoursText) -> Colours:
     def row(colours: ColourRow) -> Conductors:
         return Conductors(colours.line, colours.neutral, colours.earth)
 
+    def lines(colours: LinesRow) -> LineConductors:
+        return LineConductors(colours.lines, colours.neutral)
+
     inside = text.appliance
-    flex, fixed = text.flex, text.fixed
+    flex, fixed, three = text.flex, text.fixed, text.three_phase
     return Colours(
         row(flex.now),
         row(flex.before),
@@ -199,6 +204,9 @@ def _colours(text: ColoursText) -> Colours:
         inside.allowed,
         inside.neutral,
         inside.earth,
+        inside.lines or (),
+        lines(three.now) if three else None,
+        lines(three.before) if three else None,
     )
 
 

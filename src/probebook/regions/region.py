@@ -21,6 +21,7 @@ __all__ = [
     "Emergency",
     "Guidance",
     "Licence",
+    "LineConductors",
     "Plug",
     "Region",
     "Supply",
@@ -41,12 +42,16 @@ class Supply:
         Voltages one may meet at a socket, V.
     hertz
         Frequency.
+    between_lines
+        Nominal volts between two lines of a three-phase supply, of which ``nominal`` is that to neutral; 0 where the
+        region's file does not say.
     """
 
     nominal: float
     quoted: float
     met: tuple[float, ...]
     hertz: float
+    between_lines: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +61,14 @@ class Conductors:
     line: str
     neutral: str
     earth: str
+
+
+@dataclass(frozen=True, slots=True)
+class LineConductors:
+    """Colours of L1, L2 and L3, in that order, and of neutral in three-phase wiring, as people say them."""
+
+    lines: tuple[str, ...]
+    neutral: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +83,10 @@ class Colours:
         Colours that wires inside an appliance may have, and by which standard.
     neutral, earth
         Which of these is for the neutral and for the protective conductor alone.
+    lines
+        Which of these are for L1, L2 and L3 of a three-phase appliance; empty where the region's file does not say.
+    three_phase, three_phase_before
+        Those of fixed three-phase wiring; None where the region's file does not say.
     """
 
     flex: Conductors
@@ -80,6 +97,9 @@ class Colours:
     appliance: tuple[str, ...]
     neutral: str
     earth: str
+    lines: tuple[str, ...] = ()
+    three_phase: LineConductors | None = None
+    three_phase_before: LineConductors | None = None
 
 
 @dataclass(frozen=True, slots=True)

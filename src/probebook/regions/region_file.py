@@ -43,9 +43,13 @@ class SeveralVolts(Told):
 
 
 class SupplyText(StrictModel):
-    """``[supply]``: nominal voltage, the one still quoted, those one may meet, frequency, insulation test voltage."""
+    """``[supply]``: nominal voltage, the one still quoted, those one may meet, frequency, insulation test voltage.
+
+    ``between_lines`` is the nominal voltage between two lines of a three-phase supply; ``nominal`` is that to neutral.
+    """
 
     nominal: VoltsFact
+    between_lines: VoltsFact | None = None
     quoted: VoltsFact
     met: SeveralVolts
     frequency: HertzFact
@@ -75,18 +79,34 @@ class ColourText(StrictModel):
     before: ColourRow
 
 
+class LinesRow(Told):
+    """``lines``, those of L1, L2 and L3, and that of neutral; ``dates`` where they are known."""
+
+    lines: tuple[Text, Text, Text]
+    neutral: Text
+    dates: str = ""
+
+
+class LinesText(StrictModel):
+    """Colours now and before of fixed three-phase wiring."""
+
+    now: LinesRow
+    before: LinesRow
+
+
 class ApplianceColours(Told):
-    """Colours of the wiring inside appliances."""
+    """Colours of the wiring inside appliances; ``lines`` are those of L1, L2 and L3 where it has three phases."""
 
     standard: Text
     allowed: tuple[Key, ...]
     neutral: Key
     earth: Key
+    lines: tuple[Key, Key, Key] | None = None
 
     @model_validator(mode="after")
     def _among(self) -> Self:
-        """Refuse a neutral or earth colour that is not allowed."""
-        for name in (self.neutral, self.earth):
+        """Refuse a colour of a line, of neutral or of earth that is not allowed."""
+        for name in (self.neutral, self.earth, *(self.lines or ())):
             if name not in self.allowed:
                 raise ScenarioError(f'the colour "{name}" is not among allowed', remedy="add it, or write another")
         return self
@@ -97,6 +117,7 @@ class ColoursText(StrictModel):
 
     flex: ColourText
     fixed: ColourText
+    three_phase: LinesText | None = None
     appliance: ApplianceColours
 
 

@@ -12,6 +12,7 @@ from typing import Any
 
 from probebook.appliances import PartKind
 from probebook.bench.acts import DIAL, NOTHING_WRONG
+from probebook.bench.conductors import dead_pairs, sides
 from probebook.bench.facts import Looks, LooksSound, RanAt
 from probebook.bench.grading import OUTSIDE
 from probebook.bench.reading import metalwork, to_look_at, turned
@@ -90,6 +91,7 @@ def _job(bench: Bench) -> dict[str, Any]:
         "line": appliance.line,
         "neutral": appliance.neutral,
         "earth": appliance.earth,
+        **_three_phase(bench),
         "metal": sorted(metalwork(appliance)),
         "turned": [list(probes) for probes in turned(appliance)],
         "faults": [{"id": f.id, "title": str(bench.noun(f.title))} for f in appliance.faults],
@@ -97,6 +99,14 @@ def _job(bench: Bench) -> dict[str, Any]:
         "minutes": dict(_minutes(bench)),
         "par": [bench.spec.par_trials, round(bench.spec.par_minutes, 1)],
     }
+
+
+def _three_phase(bench: Bench) -> dict[str, Any]:
+    """What is different where there are three lines: the pairs to test for dead, the sides of an insulation test."""
+    appliance = bench.appliance
+    if not appliance.other_lines:
+        return {}
+    return {"pairs": list(dead_pairs(appliance)), "sides": dict(sides(appliance))}
 
 
 def _nulls(bench: Bench, function: Any) -> bool:

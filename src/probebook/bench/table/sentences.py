@@ -9,7 +9,8 @@ from __future__ import annotations
 from typing import Any
 
 from probebook.appliances import earth_limit
-from probebook.bench.acts import DEAD_PAIRS, DIAL, Verb
+from probebook.bench.acts import DIAL, Verb
+from probebook.bench.conductors import dead_pairs, has_volts
 from probebook.bench.facts import (
     Act,
     ActConclude,
@@ -118,9 +119,9 @@ def _seen(bench: Bench) -> dict[str, str]:
         "concluded": say(Concluded((_noun("{faults}"),)), "concluded"),
         "concluded-nothing": say(Seen(), "concluded-nothing"),
     }
-    for pair in DEAD_PAIRS:
+    for pair in dead_pairs(appliance):
         said[f"{Verb.TEST} {pair}"] = say(PairTested(pair), "no-voltage")
-        said[f"live {pair}"] = say(PairTested(pair), "no-voltage" if pair == "N-E" else "live")
+        said[f"live {pair}"] = say(PairTested(pair), "live" if has_volts(pair) else "no-voltage")
     for cover, _ in appliance.covers:
         said[f"{Verb.COVER_OFF} {cover}"] = say(CoverMoved(bench.noun(cover)), "cover-is-off")
         said[f"{Verb.COVER_ON} {cover}"] = say(CoverMoved(bench.noun(cover)), "cover-is-on")

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, branch_ends, grid_ohms
 from probebook.appliances.protection import Device, Trips, trips_at
-from probebook.appliances.relays import held_terminals, settled
+from probebook.appliances.relays import settled
+from probebook.appliances.supply.incoming import currents_in, held_terminals, largest
 from probebook.circuit import energise
 from probebook.diagnosis.candidates import Hypothesis
 
@@ -33,7 +34,8 @@ class Work:
     calling, resting
         Watts in each branch while the thermostat calls and while it rests, shape ``(p, h, m)``.
     line_amps, residual_amps
-        Amperes at switching on, cold, and once all is warm, shape ``(2, p, h)``.
+        Amperes at switching on, cold, and once all is warm, shape ``(2, p, h)``; of three lines that which
+        carries most.
     """
 
     positions: tuple[str, ...]
@@ -66,9 +68,10 @@ def work_of(appliance: Appliance, listed: Sequence[Hypothesis]) -> Work:
         flow = energise(n, ends, ohms, held)
         watts[calling, hot] = flow.watts * scale[:, None] ** 2
         if calling:
-            line[int(hot)] = np.nan_to_num(flow.supplied[..., 0], nan=np.inf) * scale
+            amps = currents_in(appliance, flow)
+            line[int(hot)] = np.nan_to_num(largest(amps.lines), nan=np.inf) * scale
             if appliance.earth:
-                residual[int(hot)] = np.nan_to_num(-flow.supplied[..., 2], nan=np.inf) * scale
+                residual[int(hot)] = np.nan_to_num(amps.earth, nan=np.inf) * scale
     return Work(
         tuple(positions), tuple(h.faults for h in listed), watts[True, True], watts[False, True], line, residual
     )

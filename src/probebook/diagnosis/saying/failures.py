@@ -109,7 +109,8 @@ def failure_words(found: Posterior, failure: Failure, words: Words) -> Phrase:
     watts = element_watts(found, branch, ohms)
     if not watts:
         return words.say(ValueFacts(thing.thing, ohms), "value")
-    return words.say(ElementFacts(thing.thing, ohms, watts, appliance.supply.volts), "element")
+    volts = appliance.rated_volts(branch, appliance.supply.volts)
+    return words.say(ElementFacts(thing.thing, ohms, watts, volts), "element")
 
 
 def element_watts(found: Posterior, branch: Branch, ohms: float) -> float:
@@ -119,5 +120,6 @@ def element_watts(found: Posterior, branch: Branch, ohms: float) -> float:
         return 0.0
     if not branch.cold_ohms / assumed.most_element <= ohms <= branch.cold_ohms / assumed.least_element:
         return 0.0
-    watts = found.appliance.supply.volts**2 / (ohms * branch.hot_ohms / branch.cold_ohms)
+    volts = found.appliance.rated_volts(branch, found.appliance.supply.volts)
+    watts = volts**2 / (ohms * branch.hot_ohms / branch.cold_ohms)
     return max(1, round(watts / assumed.round_watts)) * assumed.round_watts

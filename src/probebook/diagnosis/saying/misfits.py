@@ -110,7 +110,8 @@ def _element(found: Posterior, taken: Measured, sound: Expected, ohms: float, wo
     if not watts:
         return None
     title = load_title(found.appliance, branch.name, words)
-    return words.say(told.OtherElementFacts(title, ohms, watts, found.appliance.supply.volts, branch.watts), "element")
+    volts = found.appliance.rated_volts(branch, found.appliance.supply.volts)
+    return words.say(told.OtherElementFacts(title, ohms, watts, volts, branch.watts), "element")
 
 
 def _element_alone(found: Posterior, taken: Measured, sound: Expected) -> Branch | None:

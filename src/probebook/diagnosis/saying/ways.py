@@ -81,7 +81,8 @@ def way_words(op: OpenPosterior, place: int, words: Words) -> Phrase:
     watts = element_watts(op.found, branch, ohms)
     if not watts:
         return words.say(ValueFacts(name, ohms), "value")
-    return words.say(ElementFacts(name, ohms, watts, appliance.supply.volts), "element")
+    volts = appliance.rated_volts(branch, appliance.supply.volts)
+    return words.say(ElementFacts(name, ohms, watts, volts), "element")
 
 
 def candidates(op: OpenPosterior, words: Words, least: float, most: int) -> tuple[Candidate, ...]:

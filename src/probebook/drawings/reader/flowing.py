@@ -13,6 +13,7 @@ from probebook.appliances.energised_states import working
 from probebook.appliances.model import Appliance, BranchKind, State
 from probebook.drawings.grounds import Placed
 from probebook.drawings.layout import Bus, Layout
+from probebook.drawings.paths import closed_contacts, potentials
 from probebook.drawings.svg import Point
 
 __all__ = ["bar_pieces", "flow_of", "pieces_of", "track_pieces"]
@@ -28,11 +29,20 @@ def flow_of(appliance: Appliance, state: State, least: float) -> dict[str, int]:
     for what the appliance does not have. Contacts worked by heat stand as on a cool appliance, as they are drawn.
     """
     flow = working(appliance, [state], volts=appliance.plate.volts, hot=False, leaking=False)
+    senses = flow.amps[0] if not appliance.other_lines else _downward(appliance, state)
     return {
-        branch.name: 1 if amps > 0 else -1
-        for branch, amps in zip(appliance.branches, flow.amps[0], strict=True)
+        branch.name: 1 if sense > 0 else -1
+        for branch, amps, sense in zip(appliance.branches, flow.amps[0], senses, strict=True)
         if abs(float(amps)) > least and branch.kind is not BranchKind.INSULATION
     }
+
+
+def _downward(appliance: Appliance, state: State) -> list[float]:
+    """The sense of each branch on three phases: away from the lines; between two of them away from the first."""
+    shut = closed_contacts(appliance, state.position, calling=state.calling, live=True, lifted=state.lifted)
+    found = potentials(appliance, shut, state.lifted)
+    levels = [found[name] or 0.0 for name in appliance.terminals]
+    return [levels[branch.ends[0]] - levels[branch.ends[1]] for branch in appliance.branches]
 
 
 def pieces_of(appliance: Appliance, plan: Layout, live: Iterable[str]) -> frozenset[str]:
@@ -89,7 +99,7 @@ def _live_bar(appliance: Appliance, plan: Layout, bus: Bus, live: frozenset[str]
     joined = [point for mark, point in on_bar if mark in live]
     ends = {mark for mark, _ in on_bar}
     index = appliance.terminal(bus.terminal)
-    at_home = bool(live) and bus.terminal in (appliance.line, appliance.neutral)
+    at_home = bool(live) and bus.terminal in appliance.live
     at_home |= any(b.name in live and b.name not in ends and index in b.ends for b in appliance.branches)
     found = {f"{bus.terminal}~stub"} if at_home and joined and len(bus.stub) > 1 else set()
     if at_home:
@@ -126,7 +136,7 @@ def _live_tracks(appliance: Appliance, item: Placed, live: frozenset[str]) -> se
         py = float(unit.ports[terminal][1])
         index = appliance.terminal(terminal)
         outside = any(b.name in live and b.name in wires and index in b.ends for b in appliance.branches)
-        outside |= bool(live) and terminal in (appliance.line, appliance.neutral)
+        outside |= bool(live) and terminal in appliance.live
         joined = [y for name, y in unit.leaving(terminal) if name in live]
         if outside and joined:
             found.add(f"{terminal}^port")

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from probebook.appliances.model import Appliance, Branch, BranchKind, PartKind
 from probebook.appliances.naming import load_entry
-from probebook.drawings.paths import LOADS, closed_contacts, joined, way_through
+from probebook.drawings.paths import LOADS, closed_contacts, ends_at_line, joined, way_begins, way_through
 from probebook.drawings.telling.describing import earthing_said, opening
 from probebook.words import Facts, Phrase, Words
 
@@ -22,7 +22,7 @@ NOTHING = Phrase("")
 
 
 @dataclass(frozen=True)
-class BranchFacts(Facts, group="drawings/series", says=("way", "also", "nowhere")):
+class BranchFacts(Facts, group="drawings/series", says=("way", "way-lines", "also", "nowhere")):
     """A load, and what stands in series with it from line to neutral."""
 
     load: Phrase
@@ -71,10 +71,10 @@ def _load(
     ways = _ways(appliance, load, whole, shut or frozenset())
     if not ways:
         return [words.say(BranchFacts(entry, ()), "nowhere")]
-    steps: list[str] = [appliance.line]
+    steps = [way_begins(appliance, ways[0])]
     for branch, at in ways[0]:
         steps += [_step(words, appliance, branch, shut), appliance.terminals[at]]
-    said = [words.say(BranchFacts(entry, tuple(steps)), "way")]
+    said = [words.say(BranchFacts(entry, tuple(steps)), "way-lines" if ends_at_line(appliance, ways[0]) else "way")]
     for way in ways[1:]:
         told = tuple(
             _step(words, appliance, b, shut) for b, _ in way if b.kind is not BranchKind.WIRE and b is not load

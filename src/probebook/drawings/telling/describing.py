@@ -8,7 +8,17 @@ from dataclasses import dataclass
 from probebook.appliances.model import Appliance, Branch, BranchKind, PartKind
 from probebook.appliances.naming import load_entry
 from probebook.drawings.colours import conductor_colour
-from probebook.drawings.paths import LOADS, SET_BY_HAND, carrying, closed_contacts, in_series_with, way_through
+from probebook.drawings.lettering import supply_key
+from probebook.drawings.paths import (
+    LOADS,
+    SET_BY_HAND,
+    carrying,
+    closed_contacts,
+    ends_at_line,
+    in_series_with,
+    way_begins,
+    way_through,
+)
 from probebook.words import Facts, Noun, Phrase, Words
 
 
@@ -16,9 +26,12 @@ from probebook.words import Facts, Noun, Phrase, Words
 class CircuitFacts(
     Facts,
     group="drawings/circuit",
-    says=("supply", "supply-earth", "lifted", "controls"),
+    says=("supply", "supply-earth", "supply-star", "supply-three", "earth", "lifted", "controls"),
 ):
-    """Where the supply comes in, the wires that are lifted, and how the controls stand."""
+    """Where the supply comes in, the wires that are lifted, and how the controls stand.
+
+    ``lines`` are L1, L2 and L3 of a three-phase supply; ``earth`` is empty where there is none.
+    """
 
     appliance: Noun
     line: str
@@ -26,6 +39,7 @@ class CircuitFacts(
     earth: str
     marks: tuple[str, ...]
     position: Noun
+    lines: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -74,7 +88,7 @@ class Working(Facts, group="drawings/working", says=("nothing", "parallel", "idl
 
 
 @dataclass(frozen=True)
-class Way(Facts, group="drawings/way", says=("works", "works-series")):
+class Way(Facts, group="drawings/way", says=("works", "works-series", "works-lines", "works-series-lines")):
     """A load that works: the steps of its way, and the loads that lie on it besides."""
 
     load: Phrase
@@ -121,9 +135,17 @@ def opening(words: Words, appliance: Appliance, position: str | None, away: froz
     """What is told first: the supply, what is lifted, how the controls stand."""
     place = words.noun(appliance.position(position).title if position is not None else "")
     facts = CircuitFacts(
-        words.noun(appliance.title), appliance.line, appliance.neutral, appliance.earth, tuple(sorted(away)), place
+        words.noun(appliance.title),
+        appliance.line,
+        appliance.neutral,
+        appliance.earth,
+        tuple(sorted(away)),
+        place,
+        appliance.lines,
     )
-    said = [words.say(facts, "supply-earth" if appliance.earth else "supply")]
+    one = "supply-earth" if appliance.earth else "supply"
+    said = [words.say(facts, supply_key(appliance) if appliance.other_lines else one)]
+    said += [words.say(facts, "earth")] if appliance.other_lines and appliance.earth else []
     said += [words.say(facts, "lifted")] if away else []
     return said + ([words.say(facts, "controls")] if position is not None else [])
 
@@ -180,19 +202,21 @@ def tell_ways(
     sentences: list[Phrase] = []
     if not working:
         sentences.append(words.say(Working(), "nothing"))
-    elif len(working) > 1 and not any(with_it.values()):
+    elif len(working) > 1 and not any(with_it.values()) and not appliance.other_lines:
         sentences.append(words.say(Working(len(working)), "parallel"))
     for branch in working:
         entry = Phrase(load_entry(words, appliance, branch))
         way = Way(entry, _steps(words, appliance, branch, live), with_it[branch.name])
-        sentences.append(words.say(way, "works-series" if way.others else "works"))
+        to = "-lines" if ends_at_line(appliance, way_through(appliance, branch, live)) else ""
+        sentences.append(words.say(way, f"works-series{to}" if way.others else f"works{to}"))
     return sentences
 
 
 def _steps(words: Words, appliance: Appliance, branch: Branch, live: frozenset[str]) -> tuple[str, ...]:
-    """Terminals and branches in turn, from line to neutral."""
-    told: list[str] = [appliance.line]
-    for step, at in way_through(appliance, branch, live):
+    """Terminals and branches in turn, from line to neutral or to another line."""
+    way = way_through(appliance, branch, live)
+    told = [way_begins(appliance, way)]
+    for step, at in way:
         via = step.name
         if step.kind is BranchKind.CONTACT:
             kinds = {PartKind.THERMOSTAT: "thermostat", PartKind.CUT_OUT: "cut-out"}

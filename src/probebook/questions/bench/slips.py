@@ -10,6 +10,7 @@ import numpy as np
 
 from probebook.appliances import BranchKind, FaultKind, PartKind
 from probebook.bench.acts import Verb, probe
+from probebook.bench.conductors import dead_pairs
 from probebook.bench.grading import Grade, grade
 from probebook.bench.log import replay
 from probebook.bench.simulator import Bench
@@ -18,7 +19,7 @@ from probebook.diagnosis.candidates import settled
 from probebook.diagnosis.inference import Posterior
 from probebook.diagnosis.places import rest, wires_at
 from probebook.meters import Function
-from probebook.questions.bench.solution import PROVE_DEAD, solution
+from probebook.questions.bench.solution import prove_dead, solution
 
 __all__ = ["Mistake", "mistakes"]
 
@@ -49,15 +50,15 @@ def _dangerous(bench: Bench) -> Iterator[tuple[str, list[str]]]:
     """Acts that end the job, each by the way of going wrong it is named after."""
     appliance = bench.appliance
     cover = f"{Verb.COVER_OFF} {appliance.covers[0][0]}"
-    dead = list(PROVE_DEAD)
-    tests = dead[3:6]
+    dead = list(prove_dead(dead_pairs(appliance)))
+    tests = dead[3:-1]
     ends = [probe(*(appliance.terminals[e] for e in b.ends)) for b in appliance.branches if b.watts > 0]
     yield "live-ohms", [f"{Verb.METER} {Function.OHMS.value}", ends[0]]
     yield "not-proved-dead", [Verb.ISOLATE, Verb.LOCK, cover]
     yield "not-locked", [act for act in dead if act != Verb.LOCK] + [cover]
     yield "not-proved-first", [*dead[:2], *tests, Verb.PROVE, cover]
     yield "no-reference", [*dead[:4], Verb.PROVE, cover]
-    yield "prove-once", [*dead[:6], cover]
+    yield "prove-once", [*dead[:-1], cover]
     yield "energised-open", [*dead, cover, Verb.ENERGISE]
     yield "untested-return", [*dead, Verb.ENERGISE]
     for part in appliance.parts:

@@ -7,21 +7,23 @@ from dataclasses import dataclass, field
 
 from probebook.appliances import PartKind
 from probebook.bench.acts import DEAD_PAIRS, Verb, conclude, probe
+from probebook.bench.conductors import dead_pairs, sides
 from probebook.bench.simulator import Bench, BenchState
 from probebook.diagnosis import Trial, TrialKind, reading
 from probebook.diagnosis.places import rest
 from probebook.meters import Function
 
-__all__ = ["PROVE_DEAD", "solution"]
+__all__ = ["PROVE_DEAD", "prove_dead", "solution"]
 
-#: Isolate, lock off, prove the tester, test every pair, prove the tester again.
-PROVE_DEAD = (
-    Verb.ISOLATE.value,
-    Verb.LOCK.value,
-    Verb.PROVE.value,
-    *(f"{Verb.TEST} {pair}" for pair in DEAD_PAIRS),
-    Verb.PROVE.value,
-)
+
+def prove_dead(pairs: Iterable[str]) -> tuple[str, ...]:
+    """Isolate, lock off, prove the tester, test every pair, prove the tester again."""
+    tests = (f"{Verb.TEST} {pair}" for pair in pairs)
+    return (Verb.ISOLATE.value, Verb.LOCK.value, Verb.PROVE.value, *tests, Verb.PROVE.value)
+
+
+#: The same where there is one line.
+PROVE_DEAD = prove_dead(DEAD_PAIRS)
 
 
 @dataclass(slots=True)
@@ -67,7 +69,7 @@ def solution(bench: Bench, trials: Iterable[Trial], conclusion: Iterable[str], *
 
 def _make_dead(job: _Job) -> None:
     if not job.state.dead:
-        job.do(*PROVE_DEAD)
+        job.do(*prove_dead(dead_pairs(job.bench.appliance)))
 
 
 def _read(job: _Job, trial: Trial) -> None:
@@ -131,7 +133,6 @@ def _safety(job: _Job) -> Iterator[Trial]:
     if metal:
         most = max(appliance.positions, key=lambda p: (len(p.heats), p.name)).name
         to = appliance.earth or metal[0]
-        if "N" not in job.state.insulated:
-            yield reading(still, appliance.neutral, to, Function.INSULATION)
-        if "L" not in job.state.insulated:
-            yield reading(most, appliance.line, to, Function.INSULATION)
+        for terminal, side in sides(appliance).items():
+            if side not in job.state.insulated:
+                yield reading(still if side == "N" else most, terminal, to, Function.INSULATION)

@@ -121,10 +121,10 @@ class Refitted:
 
     def shorts(self, other: Miswiring) -> int | None:
         """The first check that would show line and neutral joined, None where none would."""
-        ends = {self.appliance.line, self.appliance.neutral}
+        pairs = [set(pair) for pair in self.appliance.live_pairs]
         least = self.compared.figures.short
         return next(
-            (i for i, c in enumerate(self.wanted) if set(c.probes) == ends and self.nominal[other][i] < least), None
+            (i for i, c in enumerate(self.wanted) if set(c.probes) in pairs and self.nominal[other][i] < least), None
         )
 
     def speaks(self, other: Miswiring) -> int:

@@ -98,7 +98,7 @@ def checks(appliance: Appliance) -> list[Check]:
             Check(t.position, t.probes, Function.CONTINUITY if t.function.through_leads else t.function)
             for t in proving
         ),
-        *(Check(p.name, (appliance.line, appliance.neutral)) for p in appliance.positions),
+        *(Check(p.name, pair) for pair in appliance.live_pairs for p in appliance.positions),
     ]
 
 

@@ -11,7 +11,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from probebook.appliances import Appliance, BranchKind, PartKind, Wire
-from probebook.bench.acts import DEAD_PAIRS, DIAL, Verb
+from probebook.bench.acts import DIAL, Verb
+from probebook.bench.conductors import dead_pairs
 from probebook.bench.possible import every_act
 from probebook.bench.reading import to_look_at
 from probebook.bench.simulator import Bench
@@ -60,7 +61,7 @@ def view(bench: Bench) -> dict[str, Any]:
             "narrow": _terse(workbench(words, appliance, narrow=True)),
             "schematic": _terse(schematic(words, appliance, moving=True)),
         },
-        "steps": list(_steps(words)),
+        "steps": list(_steps(words, appliance)),
         "supply": _plain(words, "energise", Verb.ENERGISE),
         "covers": [_cover(words, name) for name, _ in appliance.covers],
         "positions": [_position(words, appliance, p.name) for p in appliance.positions],
@@ -111,12 +112,12 @@ def _plain(words: Words, key: str, act: str) -> dict[str, str]:
     return {"act": str(act), "label": str(words.say(BenchButtons(), key))}
 
 
-def _steps(words: Words) -> Iterator[dict[str, Any]]:
+def _steps(words: Words, appliance: Appliance) -> Iterator[dict[str, Any]]:
     """The steps of isolating and proving dead; ``done`` names what the state says when one is done."""
     yield {**_plain(words, "isolate", Verb.ISOLATE), "done": "isolated"}
     yield {**_plain(words, "lock", Verb.LOCK), "done": "locked"}
     yield {**_plain(words, "prove", Verb.PROVE), "done": "tester_proved"}
-    for pair in DEAD_PAIRS:
+    for pair in dead_pairs(appliance):
         label = str(words.say(TestButton(pair.replace("-", "–")), "test"))
         yield {"act": f"{Verb.TEST} {pair}", "label": label, "done": f"tested {pair}"}
     yield {**_plain(words, "prove-again", Verb.PROVE), "done": "tester_proved_again"}

@@ -28,13 +28,16 @@ def two_columns(head: str, rows: Sequence[tuple[str, str]]) -> str:
 def plate_table(appliance: Appliance, words: Words) -> str:
     """The rating plate, and the rating of each load as the parts list gives it."""
     plate = appliance.plate
-    whole = PlateRating(plate.volts, plate.hertz, plate.watts, words.noun(plate.protection))
+    whole = PlateRating(plate.between_lines or plate.volts, plate.hertz, plate.watts, words.noun(plate.protection))
     rows = [
         (str(words.say(PlateHeads(), "maker")), words.say(PlateMaker(plate.maker, plate.designation), "made-by")),
         (str(words.say(PlateHeads(), "rating")), words.say(whole, "rated")),
     ]
     rows += [
-        (wording.load_words(appliance, branch.name, words), words.say(PlateLoad(branch.watts, plate.volts), "load"))
+        (
+            wording.load_words(appliance, branch.name, words),
+            words.say(PlateLoad(branch.watts, appliance.rated_volts(branch, plate.volts)), "load"),
+        )
         for branch in appliance.branches
         if branch.watts > 0
     ]

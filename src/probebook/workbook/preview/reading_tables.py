@@ -69,7 +69,8 @@ def _loads(appliance: Appliance, library: Library, readings: Sequence[Healthy]) 
 
 def _whole(appliance: Appliance, library: Library, readings: Sequence[Healthy]) -> str:
     words = library.words
-    watts = working(appliance, [State(position.name) for position in appliance.positions]).total_watts
+    names = [position.name for position in appliance.positions]
+    watts = dict(zip(names, working(appliance, [State(name) for name in names]).total_watts.tolist(), strict=True))
     return table(
         words.say(told.MeterUsed(_meter(library, Function.OHMS)), "whole"),
         heads(words, told.ReadingHeads(), "position", "probes", "#shows", "#draws", "works"),
@@ -78,10 +79,10 @@ def _whole(appliance: Appliance, library: Library, readings: Sequence[Healthy]) 
                 safe(appliance.position(r.position).title),
                 _pair(r.probes),
                 safe(r.display),
-                safe(_drawn(drawn, words)),
+                safe(_drawn(watts[r.position], words)),
                 safe(_works(appliance, r.position, words)),
             ]
-            for r, drawn in zip(readings, watts.tolist(), strict=True)
+            for r in readings
         ),
     )
 

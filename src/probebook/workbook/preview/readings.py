@@ -51,11 +51,13 @@ def healthy_readings(appliance: Appliance, library: Library) -> tuple[Healthy, .
         probes = _ends(appliance, load)
         found.append(taken(load.name, still, probes, Function.OHMS, _wires_off(appliance, *probes)))
         found.append(taken(load.name, still, probes, Function.OHMS))
-    line, neutral, earth = appliance.line, appliance.neutral, appliance.earth
-    found += [taken("", p.name, (line, neutral), Function.OHMS) for p in appliance.positions]
+    neutral, earth = appliance.neutral, appliance.earth
+    found += [taken("", p.name, pair, Function.OHMS) for pair in appliance.live_pairs for p in appliance.positions]
     if earth:
-        found.append(taken("", still, (neutral, earth), Function.INSULATION))
-        found += [taken("", p.name, (line, earth), Function.INSULATION) for p in appliance.positions]
+        found += [taken("", still, (neutral, earth), Function.INSULATION)] if neutral else []
+        found += [
+            taken("", p.name, (t, earth), Function.INSULATION) for t in appliance.lines for p in appliance.positions
+        ]
     found += [taken(n, still, at, Function.INSULATION, off) for n, at, off in _insulated_loads(appliance)]
     if earth:
         metal = [part for part in appliance.parts if part.kind is PartKind.METALWORK]

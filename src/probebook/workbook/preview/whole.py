@@ -52,7 +52,7 @@ def _lead(appliance: Appliance, words: Words) -> str:
     )
     fed = told.SupplyFacts(
         "plug" if supply.kind == "plug" else "fixed",
-        supply.volts,
+        supply.between_lines or supply.volts,
         supply.breaker_amps,
         supply.fuse_amps,
         supply.residual_amps * 1000,

@@ -141,7 +141,7 @@ def _line_to_neutral(ask: Ask, library: Library, rng: random.Random) -> Sum:
     appliance, resting = library.appliance(ask.appliance), limits_of(library).resting
     for position in draw_positions(ask, appliance, rng):
         calling = is_given(ask, library) or rng.random() >= resting
-        scene = sc.Scene(appliance, State(position, calling=calling), (appliance.line, appliance.neutral))
+        scene = sc.Scene(appliance, State(position, calling=calling), (appliance.line, appliance.against))
         try:
             found = sum_of(scene)
         except Unfit:

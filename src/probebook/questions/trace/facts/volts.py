@@ -91,8 +91,7 @@ def volts_across(found: OpenPart, asked: Branch) -> float:
         return ohms
 
     flow = sc.energised(appliance, supply, table)
-    a, b = asked.ends
-    return abs(float(flow.volts[0, a]) - float(flow.volts[0, b]))
+    return float(flow.between(*asked.ends)[0])
 
 
 def volts_facts(words: Words, found: OpenPart, asked: Branch) -> VoltsFacts:

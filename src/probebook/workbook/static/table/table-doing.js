@@ -2,7 +2,18 @@
 // What each act does on a bench that is a table: from how the job stands to how it stands then, with what is seen.
 
 import { doMeter, doNull, doProbe } from "./table-reading.js";
-import { canReach, isDead, isOver, no, notDead, PAIRS, spend, stop, withItem, without } from "./table-standing.js";
+import {
+  canReach,
+  isDead,
+  isInsulated,
+  isOver,
+  no,
+  notDead,
+  spend,
+  stop,
+  withItem,
+  without,
+} from "./table-standing.js";
 import { filled, listed } from "./table-words.js";
 
 /** @typedef {import("./table-types").BenchTable} BenchTable */
@@ -41,7 +52,7 @@ function prove({ job, says }, stand) {
 
 /** @type {Doer} */
 function test({ job, says }, stand, pair) {
-  if (!PAIRS.includes(pair)) return no(stand, says.refused["no-pair"]);
+  if (!stand.pairs.includes(pair)) return no(stand, says.refused["no-pair"]);
   if (!stand.isolated) return [spend(stand, job.minutes.test_dead, true), seen(says.seen[`live ${pair}`])];
   const untried = stand.untried || !stand.proved;
   const after = { ...stand, tested: withItem(stand.tested, pair), provedAgain: false, untried };
@@ -150,8 +161,7 @@ function unproved({ job, says }, stand) {
   const unread = job.metal.filter((place) => !stand.earth.has(place));
   if (job.earth !== "" && unread.length > 0)
     return filled(says.unproved["no-earth"], { places: listed(says.list, unread) });
-  const isInsulated = stand.insulated.has("L") && stand.insulated.has("N");
-  return job.metal.length > 0 && !isInsulated ? (says.unproved["no-insulation"] ?? "") : "";
+  return job.metal.length > 0 && !isInsulated(job, stand.insulated) ? (says.unproved["no-insulation"] ?? "") : "";
 }
 
 /** @type {Doer} */

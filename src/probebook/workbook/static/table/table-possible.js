@@ -1,7 +1,7 @@
 // @ts-check
 // What can be done on a bench that is a table, safe or not, in a fixed order; probing and concluding are left out.
 
-import { canNull, canReach, FUNCTIONS, isOver, PAIRS } from "./table-standing.js";
+import { canNull, canReach, FUNCTIONS, isOver } from "./table-standing.js";
 
 /**
  * @param {import("./table-types").BenchTable} table
@@ -19,12 +19,12 @@ const each = (verb, things) => things.map((thing) => `${verb} ${thing}`);
 const when = (act, can) => (can ? [act] : []);
 
 /** @param {import("./table-types").Stand} stand */
-function supply({ isolated, locked }) {
+function supply({ isolated, locked, pairs }) {
   return [
     ...when("isolate", !isolated),
     ...when("lock off", isolated && !locked),
     "prove tester",
-    ...each("test dead", PAIRS),
+    ...each("test dead", pairs),
   ];
 }
 

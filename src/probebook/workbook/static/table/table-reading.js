@@ -2,7 +2,18 @@
 // Dial, leads and probes, and what a reading says of earth and insulation before the supply may go back.
 
 import { readingOf } from "./table-readings.js";
-import { canNull, no, notDead, reachable, spend, stop, withItem, without } from "./table-standing.js";
+import {
+  canNull,
+  isInsulated,
+  no,
+  notDead,
+  reachable,
+  sidesOf,
+  spend,
+  stop,
+  withItem,
+  without,
+} from "./table-standing.js";
 import { filled, inOrder } from "./table-words.js";
 
 /** @typedef {import("./table-types").BenchTable} BenchTable */
@@ -83,7 +94,7 @@ function earthed({ job }, stand, ends) {
 }
 
 /**
- * Whose insulation to earth a reading reads with every wire on: L, N or none.
+ * Whose insulation to earth a reading reads with every wire on: L (or L1 to L3), N or none.
  * @param {BenchTable} table
  * @param {Stand} stand
  * @param {readonly string[]} ends
@@ -91,7 +102,8 @@ function earthed({ job }, stand, ends) {
 function sideOf({ job }, stand, ends) {
   const reference = job.earth || (job.metal[0] ?? "");
   if (stand.function !== "insulation" || !ends.includes(reference) || stand.lifted.size > 0) return "";
-  return ends.includes(job.neutral) ? "N" : ends.includes(job.line) ? "L" : "";
+  const found = Object.entries(sidesOf(job)).find(([terminal]) => ends.includes(terminal));
+  return found?.[1] ?? "";
 }
 
 /**
@@ -130,9 +142,9 @@ function insulationSeen(table, stand, ends, told) {
     const bad = { insulation: true, a, b, display: told.text };
     return { ...stand, insulated: without(stand.insulated, side), bad };
   }
-  if (side === "L" && job.positions.find((one) => one.name === stand.position)?.heats !== true) return stand;
+  if (side !== "N" && job.positions.find((one) => one.name === stand.position)?.heats !== true) return stand;
   const insulated = withItem(stand.insulated, side);
-  const isMended = stand.bad?.insulation === true && insulated.has("L") && insulated.has("N");
+  const isMended = stand.bad?.insulation === true && isInsulated(job, insulated);
   return { ...stand, insulated, bad: isMended ? null : stand.bad };
 }
 

@@ -7,7 +7,8 @@ import { filled, listed } from "./table-words.js";
 /** @typedef {import("./table-types").Stand} Stand */
 /** @typedef {import("./table-types").Shown} Shown */
 
-export const PAIRS = ["L-N", "L-E", "N-E"];
+// Pairs to be tested for dead where there is one line; a table of three lines names its own.
+const PAIRS = ["L-N", "L-E", "N-E"];
 export const FUNCTIONS = ["ohms", "continuity", "insulation"];
 const NONE = /** @type {ReadonlySet<string>} */ (new Set());
 
@@ -21,6 +22,7 @@ export function start(table) {
     isolated: false,
     locked: false,
     proved: false,
+    pairs: table.job.pairs ?? PAIRS,
     tested: NONE,
     provedAgain: false,
     untried: false,
@@ -55,10 +57,24 @@ export const workTrials = (stand) => stand.trials - stand.safetyTrials;
 export const workMinutes = (stand) => stand.minutes - stand.safetyMinutes;
 
 /** @param {Stand} stand */
-const isTested = (stand) => PAIRS.every((pair) => stand.tested.has(pair));
+const isTested = (stand) => stand.pairs.every((pair) => stand.tested.has(pair));
 
 /** @param {Stand} stand */
 export const isDead = (stand) => stand.isolated && stand.locked && stand.provedAgain && isTested(stand);
+
+/**
+ * Live conductors by terminal, neutral first: N and L, or those of three phases.
+ * @param {BenchTable["job"]} job
+ * @returns {Readonly<Record<string, string>>}
+ */
+export const sidesOf = (job) => job.sides ?? { [job.neutral]: "N", [job.line]: "L" };
+
+/**
+ * Whether the insulation of every live conductor was read.
+ * @param {BenchTable["job"]} job
+ * @param {ReadonlySet<string>} insulated
+ */
+export const isInsulated = (job, insulated) => Object.values(sidesOf(job)).every((side) => insulated.has(side));
 
 /**
  * A set with one more, or one fewer.
@@ -115,7 +131,7 @@ export function notDead({ says }, stand) {
   const [slip, key] = wanting(stand);
   const pairs = listed(
     says.list,
-    PAIRS.filter((pair) => !stand.tested.has(pair)),
+    stand.pairs.filter((pair) => !stand.tested.has(pair)),
   );
   return [slip, slip === "" ? "" : filled(says.wanting[key], { pairs })];
 }

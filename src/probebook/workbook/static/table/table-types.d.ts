@@ -61,6 +61,9 @@ export interface Job {
   readonly line: string;
   readonly neutral: string;
   readonly earth: string;
+  /** Where there are three lines: pairs to be tested for dead, and names of the live conductors by terminal. */
+  readonly pairs?: readonly string[];
+  readonly sides?: Readonly<Record<string, string>>;
   readonly metal: readonly string[];
   readonly turned: readonly (readonly [string, string])[];
   readonly faults: readonly { readonly id: string; readonly title: string }[];
@@ -128,6 +131,7 @@ export interface Stand {
   readonly isolated: boolean;
   readonly locked: boolean;
   readonly proved: boolean;
+  readonly pairs: readonly string[];
   readonly tested: ReadonlySet<string>;
   readonly provedAgain: boolean;
   readonly untried: boolean;

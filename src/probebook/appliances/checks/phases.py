@@ -1,0 +1,79 @@
+"""Three phases: colours of the lines, and loads that never get, or that get more than, the volts they are rated for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from probebook.appliances.checks.findings import Finding, Severity
+from probebook.appliances.energised_states import working
+from probebook.appliances.model import Appliance, PartKind, State
+
+if TYPE_CHECKING:
+    from probebook.appliances.schema import ApplianceText, PartText, WireText
+
+__all__ = ["line_colours", "rated_volts"]
+
+
+def line_colours(appliance: Appliance, wire: WireText, where: str) -> Iterator[Finding]:
+    """A wire on the terminal of a line in the colour of neutral or of another line."""
+    colours = appliance.region.colours
+    for terminal, own in zip(appliance.lines, colours.lines, strict=False):
+        tag = terminal.partition(".")[2]
+        if not appliance.other_lines or terminal not in (wire.start, wire.end):
+            continue
+        if wire.colour in colours.lines and wire.colour != own:
+            other = appliance.lines[colours.lines.index(wire.colour)].partition(".")[2]
+            said = f"{wire.colour}, the colour of {other}, is on the terminal of {tag}"
+            yield Finding(Severity.WARNING, f"{where}.colour", said, f'write colour = "{own}"')
+        elif wire.colour == colours.neutral and terminal != appliance.line:
+            said = f"{wire.colour}, the neutral's colour, is on the terminal of {tag}"
+            yield Finding(Severity.WARNING, f"{where}.colour", said, f'write colour = "{own}"')
+
+
+def rated_volts(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
+    """A load on three phases that in no position gets the volts it is rated for, or in one gets more.
+
+    What counts as those volts is what the region lets a supply differ from its nominal voltage.
+    """
+    if not appliance.other_lines:
+        return
+    flow = working(appliance, [State(position.name) for position in appliance.positions])
+    allowed, nominal = appliance.region.rule("supply.now"), appliance.region.supply.nominal
+    for i, item in enumerate(text.part):
+        for name, rated in _rated(item, appliance.plate.volts):
+            volts = np.nan_to_num(flow.between(*appliance.branches[appliance.branch(name)].ends))
+            at = int(volts.argmax())
+            gets = float(volts[at])
+            if gets <= 0.0 or allowed.low / nominal <= gets / rated <= allowed.high / nominal:
+                continue
+            yield Finding(
+                Severity.WARNING,
+                f"part[{i + 1}] ({item.mark}).voltage",
+                f"'{name}' is rated for {rated:.0f} V, and the most it gets is {gets:.0f} V,"
+                f" in position '{appliance.positions[at].name}'",
+                _remedy(appliance, gets),
+            )
+
+
+def _rated(item: PartText, plate: float) -> Iterator[tuple[str, float]]:
+    """The loads of a part by name, with the volts each is rated for; those of the plate where it does not say."""
+    for section in item.sections:
+        yield f"{item.mark}.{section.name}", section.voltage or plate
+    if item.kind is PartKind.RELAY:
+        yield f"{item.mark}.coil", item.voltage or plate
+    if item.kind in (PartKind.LAMP, PartKind.MOTOR):
+        yield item.mark, item.voltage or plate
+
+
+def _remedy(appliance: Appliance, gets: float) -> str:
+    """What to write, or where to wire it, for the volts that a load gets."""
+    between, to_neutral = appliance.supply.between_lines, appliance.supply.volts
+    allowed, nominal = appliance.region.rule("supply.now"), appliance.region.supply.nominal
+    if allowed.low / nominal <= gets / between <= allowed.high / nominal:
+        return f'write voltage = "{between:g} V", since it lies between two lines (delta), or wire it to neutral'
+    if allowed.low / nominal <= gets / to_neutral <= allowed.high / nominal:
+        return "leave voltage out, since it lies between a line and neutral, or wire it from line to line"
+    return "give the loads of a star without neutral one rating, or lead its star point to neutral"

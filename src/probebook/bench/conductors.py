@@ -1,0 +1,40 @@
+"""Conductors of the supply as the bench names them: pairs to be tested for dead, sides of which insulation is read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from itertools import combinations
+
+from probebook.appliances import Appliance
+from probebook.bench.acts import DEAD_PAIRS
+
+__all__ = ["all_read", "dead_pairs", "has_volts", "sides"]
+
+
+def sides(appliance: Appliance) -> Mapping[str, str]:
+    """Each live conductor's terminal with its name: neutral first, then line, or L1 to L3 of three phases."""
+    lines = {appliance.line: "L"}
+    if appliance.other_lines:
+        lines = {name: name.partition(".")[2] for name in appliance.lines}
+    return {appliance.neutral: "N", **lines} if appliance.neutral else lines
+
+
+def dead_pairs(appliance: Appliance) -> tuple[str, ...]:
+    """Every pair that is tested for dead: three of one phase, ten of three phases with neutral and earth.
+
+    An appliance of one phase is fed by a circuit with earth whether or not it has an earth terminal itself.
+    """
+    if not appliance.other_lines:
+        return DEAD_PAIRS
+    names = [*(name.partition(".")[2] for name in appliance.lines), *(["N"] if appliance.neutral else []), "E"]
+    return tuple("-".join(pair) for pair in combinations(names, 2))
+
+
+def has_volts(pair: str) -> bool:
+    """Whether a pair has volts between it while the supply is on: all but neutral to earth."""
+    return pair != "N-E"
+
+
+def all_read(appliance: Appliance, insulated: Iterable[str]) -> bool:
+    """Whether the insulation of every live conductor is among those read."""
+    return set(insulated) >= set(sides(appliance).values())

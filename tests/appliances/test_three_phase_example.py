@@ -1,0 +1,124 @@
+"""The example of a three-phase appliance in docs/examples: sound, solved as by ngspice, diagnosed, on the bench."""
+
+from __future__ import annotations
+
+import math
+import shutil
+from pathlib import Path
+
+import pytest
+from appliance_text import SCENARIOS
+
+from probebook.appliances import Appliance, State, branch_ends, load_appliance, working
+from probebook.appliances.checking import check_appliance
+from probebook.appliances.relays import pulled_in
+from probebook.appliances.supply.incoming import held_terminals
+from probebook.cases.library import Library
+from probebook.errors import ScenarioError
+from probebook.questions.frame import Ask
+from probebook.questions.model import Kind, Question
+from probebook.questions.registry import build_question
+from three_phase import spice_phasors
+
+EXAMPLE = Path(__file__).parents[2] / "docs" / "examples" / "range.toml"
+MANNER = """
+[[appliance]]
+id = "range"
+family = ""
+thing = "range"
+usual = "full"
+[appliance.leads]
+plates = "with the plates on"
+one = "with one plate on"
+oven = "with the oven on"
+full = "with all of it on"
+"""
+
+
+@pytest.fixture(scope="module")
+def appliance() -> Appliance:
+    """The range: plates in star behind a fuse a line, an oven in delta behind a contactor."""
+    return load_appliance(EXAMPLE, scenarios=SCENARIOS)
+
+
+@pytest.fixture(scope="module")
+def trade(tmp_path_factory: pytest.TempPathFactory) -> Library:
+    """The trade with the range in it."""
+    folder = tmp_path_factory.mktemp("trade") / "scenarios"
+    shutil.copytree(SCENARIOS, folder, ignore=shutil.ignore_patterns("workbooks"))
+    shutil.copy(EXAMPLE, folder / "appliances")
+    kitchen = folder / "text" / "en" / "kitchen.toml"
+    before, mark, after = kitchen.read_text(encoding="utf-8").partition("\n# --- what people say, as a clause")
+    assert mark
+    kitchen.write_text(before + MANNER + mark + after, encoding="utf-8")
+    return Library(folder)
+
+
+def test_there_is_nothing_to_find_fault_with() -> None:
+    """Not one finding, and no two of its faults look alike."""
+    assert [str(finding) for finding in check_appliance(EXAMPLE, scenarios=SCENARIOS)] == []
+
+
+def test_it_takes_what_its_plate_says(appliance: Appliance) -> None:
+    """Three plates of 2 kW on 230 V, three rods of 1.5 kW rated for 400 V on the 398 V that there are; by hand."""
+    watts = dict(
+        zip(
+            [p.name for p in appliance.positions],
+            working(appliance, [State(p.name) for p in appliance.positions]).total_watts,
+            strict=True,
+        )
+    )
+    rods = 4.5e3 * 3 * 230.0**2 / 400.0**2
+    assert watts["plates"] == pytest.approx(6e3, rel=3e-3)
+    assert watts["oven"] == pytest.approx(rods, rel=3e-3)
+    assert watts["full"] == pytest.approx(6e3 + rods, rel=3e-3)
+
+
+def test_neutral_carries_what_the_plates_leave_over(appliance: Appliance) -> None:
+    """All plates on, next to nothing; one alone, all of its 8.7 A; the oven loads it with its coil and no more."""
+    flow = working(appliance, [State("plates"), State("one"), State("oven")])
+    assert flow.neutral_amps == pytest.approx([0.0, 8.68, 6.0 / 230.0], abs=0.01)
+
+
+def test_a_blown_fuse_leaves_two_plates_and_half_the_oven(appliance: Appliance) -> None:
+    """Each line in turn: two plates of three, and of the delta half (as published for a line that is lost)."""
+    whole = working(appliance, [State("plates"), State("oven")]).total_watts
+    for k in (1, 2, 3):
+        fault = frozenset({f"fuse-{k}-open"})
+        left = working(appliance, [State("plates", faults=fault), State("oven", faults=fault)]).total_watts
+        assert left / whole == pytest.approx([2 / 3, 1 / 2], rel=5e-3)
+        assert pulled_in(appliance, State("oven", faults=fault)) == {"K1"}
+
+
+def test_a_coil_that_its_own_pole_feeds_back_is_refused(tmp_path: Path) -> None:
+    """With the coil behind F1 the delta holds it in once F1 has blown: said with the fault, and how to mend it."""
+    source = EXAMPLE.read_text(encoding="utf-8").replace('from = "X1.L1"\nto = "F4.1"', 'from = "F1.2"\nto = "F4.1"')
+    path = tmp_path / "range.toml"
+    path.write_text(source, encoding="utf-8")
+    with pytest.raises(ScenarioError, match=r"fuse-1-open.*hold in once they are in"):
+        load_appliance(path, scenarios=SCENARIOS)
+
+
+def test_every_state_is_that_of_ngspice(appliance: Appliance) -> None:
+    """Every position with nothing and with each fault: amperes of every branch as by ngspice's ac analysis, 1e-6."""
+    faults = [frozenset[str](), *(frozenset({f.id}) for f in appliance.faults)]
+    states = [State(p.name, faults=f) for p in appliance.positions for f in faults]
+    flow, ends, n = working(appliance, states), branch_ends(appliance).tolist(), len(appliance.terminals)
+    for row, state in enumerate(states):
+        held = held_terminals(appliance, float(flow.supply[row]))
+        loose = [t for t in range(n) if math.isnan(flow.volts[row, t])]
+        pairs = [(a, b) for a, b in ends] + [(t, next(iter(held))) for t in loose]
+        volts, supplied = spice_phasors(pairs, [*flow.ohms[row].tolist(), *[1e3] * len(loose)], held, n)
+        neutral = abs(supplied[len(appliance.lines)])
+        assert flow.neutral_amps[row] == pytest.approx(neutral, rel=1e-6, abs=1e-8), state
+        for k, (a, b) in enumerate(ends):
+            if math.isfinite(flow.ohms[row, k]) and not {a, b} & set(loose):
+                wanted = abs(volts[a] - volts[b]) / flow.ohms[row, k]
+                assert flow.amps[row, k] == pytest.approx(wanted, rel=1e-6, abs=2e-9), (state, k)
+
+
+@pytest.mark.parametrize("seed", ["a", "b", "c"])
+def test_a_bench_question_on_it_has_a_proved_key(trade: Library, seed: str) -> None:
+    """Cases are drawn, proved by the diagnosis and by the independent search, and shown with a plate of 400 V."""
+    asked: Question = build_question(Ask("q01", Kind.BENCH, seed, 2, "range"), trade)
+    assert "400 V" in asked.prompt

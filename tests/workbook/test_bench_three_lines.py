@@ -1,0 +1,171 @@
+"""The bench with three phases on it: ten pairs to prove dead, four conductors to insulate, in page and core."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+from itertools import combinations
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from probebook.appliances.probing import probe_ohms
+from probebook.bench.conductors import dead_pairs, sides
+from probebook.bench.simulator import Bench, BenchSpec, BenchState, open_bench
+from probebook.bench.state import Shown
+from probebook.cases.library import Library
+from probebook.drawings import harness, plate, schematic
+from probebook.errors import ScenarioError
+from probebook.questions.bench.solution import prove_dead
+from probebook.questions.frame import Ask
+from probebook.questions.model import Kind
+from probebook.questions.registry import ONE_LINE, build_question
+from probebook.workbook.forms.bench import BenchInput
+from probebook.workbook.forms.bench_table import page_table
+from three_phase_text import text
+
+ROOT = Path(__file__).resolve().parents[2]
+REPLAY = ROOT / "tests" / "browser_code" / "replay_table.js"
+DEAD = prove_dead("-".join(pair) for pair in combinations(("L1", "L2", "L3", "N", "E"), 2))
+
+
+@pytest.fixture(scope="module")
+def trade(tmp_path_factory: pytest.TempPathFactory) -> Library:
+    """The trade with two three-phase appliances: a star to neutral, and a delta."""
+    folder = tmp_path_factory.mktemp("trade") / "scenarios"
+    shutil.copytree(ROOT / "scenarios", folder, ignore=shutil.ignore_patterns("workbooks"))
+    delta = text(star=(), delta=("2 kW", "2 kW", "2 kW"), neutral=False).replace('id = "small"', 'id = "delta"')
+    (folder / "appliances" / "small.toml").write_text(text(), encoding="utf-8")
+    (folder / "appliances" / "delta.toml").write_text(delta, encoding="utf-8")
+    return Library(folder)
+
+
+def bench(trade: Library, appliance: str = "small", truth: str = "element-leak") -> Bench:
+    """A bench with this fault and instruments that err alike."""
+    return open_bench(BenchSpec(appliance, "bench-multimeter", (truth,), "three lines", steady=True), trade)
+
+
+def done(on: Bench, acts: list[str]) -> tuple[BenchState, Shown]:
+    """The state, and what is shown, after these acts."""
+    state, shown = on.start(), Shown("")
+    for act in acts:
+        state, shown = on.act(state, act)
+    return state, shown
+
+
+def test_ten_pairs_are_tested_for_dead(trade: Library) -> None:
+    """Ten for three-phase four-wire plus earth, as published guides count them; six without neutral; three of one."""
+    assert len(dead_pairs(trade.appliance("small"))) == 10
+    assert set(dead_pairs(trade.appliance("small"))) == {DEAD[3:-1][k].removeprefix("test dead ") for k in range(10)}
+    assert len(dead_pairs(trade.appliance("delta"))) == 6
+    assert dead_pairs(trade.appliance("kettle")) == ("L-N", "L-E", "N-E")
+
+
+@pytest.mark.parametrize("left", range(10))
+def test_one_pair_untested_is_not_dead(trade: Library, left: int) -> None:
+    """With all ten it is dead; without any one of them a probe ends the job, and the sentence names the pair."""
+    on = bench(trade)
+    assert done(on, list(DEAD))[0].dead
+    acts = [act for k, act in enumerate(DEAD) if k != 3 + left]
+    state, shown = done(on, [*acts, "meter ohms", "probe X1.L1 X1.N"])
+    assert not state.dead
+    assert state.failure == "live-ohms"
+    assert DEAD[3 + left].removeprefix("test dead ") in shown.text
+
+
+def test_lines_are_live_until_it_is_isolated(trade: Library) -> None:
+    """With the supply on every pair has volts but neutral and earth; the pairs of one line mean nothing here."""
+    on = bench(trade)
+    for pair in dead_pairs(on.appliance):
+        assert ("LIVE" in done(on, [f"test dead {pair}"])[1].text) is (pair != "N-E")
+    assert not done(on, ["test dead L-N"])[1].done
+
+
+def test_the_supply_goes_back_when_every_conductor_is_proved(trade: Library) -> None:
+    """Insulation of neutral alone, or without one line, is not enough; of all four it is."""
+    on = bench(trade, truth="element-open")
+    read = [*DEAD, "meter continuity", "null leads", "probe X1.E CH.1", "meter insulation", "probe X1.N X1.E"]
+    lines = ["controls on", *(f"probe {line} X1.E" for line in on.appliance.lines)]
+    assert list(sides(on.appliance).values()) == ["N", "L1", "L2", "L3"]
+    assert done(on, [*read, *lines[:-1], "energise"])[0].failure == "untested-return"
+    whole, _ = done(on, [*read, *lines, "energise"])
+    assert whole.failure == ""
+    assert not whole.isolated
+
+
+def test_a_leak_of_one_line_is_found_from_it(trade: Library) -> None:
+    """30 kΩ from L1's element to earth: bad insulation, and the supply stays off."""
+    on = bench(trade)
+    state, _ = done(on, [*DEAD, "meter insulation", "controls on", "probe X1.L1 X1.E"])
+    assert state.bad is not None
+    assert "L1" not in state.insulated
+    ohms = probe_ohms(on.appliance, [on.made.appliance and _state(on)], [("X1.L1", "X1.E")])[0, 0]
+    assert ohms == pytest.approx(30e3, rel=0.01)
+
+
+def _state(on: Bench) -> Any:
+    from probebook.appliances import State
+
+    return State("on", faults=on.made.faults)
+
+
+@pytest.mark.skipif(shutil.which("node") is None, reason="needs node")
+@pytest.mark.parametrize("appliance", ["small", "delta"])
+def test_the_page_does_what_the_core_does(trade: Library, appliance: str, tmp_path: Path) -> None:
+    """A whole safe job and two unsafe ones, act by act: the bench on a table in node against the kernel's."""
+    on = bench(trade, appliance, "element-open")
+    dead = list(prove_dead(dead_pairs(on.appliance)))
+    live = on.appliance.live
+    read = ["meter continuity", "null leads", "probe X1.E CH.1", "meter insulation", "controls on"]
+    back = [f"probe {terminal} X1.E" for terminal in live]
+    walks = [
+        [*dead, *read, *back, "energise", "run", "conclude element-open"],
+        [*dead, *read, *back[:-1], "energise"],
+        [*dead[:4], *dead[5:], "meter ohms", f"probe {live[0]} {live[1]}"],
+        ["test dead L1-L2", "test dead L-N", "isolate", "lock off", "test dead L1-L2", "prove tester", "meter ohms"],
+    ]
+    told = dict(json.loads(json.dumps(page_table(on))))
+    assert told["job"]["pairs"] == list(dead_pairs(on.appliance))
+    path = tmp_path / "told.json"
+    path.write_text(json.dumps({"table": told, "walks": walks}), encoding="utf-8")
+    ran = subprocess.run(["node", str(REPLAY), str(path)], capture_output=True, check=True, timeout=120)
+    for acts, states in zip(walks, json.loads(ran.stdout)["walks"], strict=True):
+        given = BenchInput(on)
+        for act, page in zip(acts, states, strict=True):
+            given.do(act)
+            core = json.loads(json.dumps(given.component.state))
+            for key in ("answers", "restarts"):
+                core.pop(key, None)
+                page.pop(key, None)
+            assert page == core, act
+
+
+def test_a_table_of_one_line_says_nothing_of_lines(trade: Library) -> None:
+    """What a page is told of an appliance on one phase is what it was told before."""
+    kettle = trade.appliance("kettle")
+    fault = kettle.faults[0].id
+    on = open_bench(BenchSpec("kettle", "bench-multimeter", (fault,), "one line", steady=True), trade)
+    assert not {"pairs", "sides"} & page_table(on)["job"].keys()
+
+
+def test_drawings_name_every_line_and_its_colour(trade: Library) -> None:
+    """Schematic and harness carry L1, L2 and L3 with the letters of their colours; the plate says 400 V 3N ~."""
+    star, delta = trade.appliance("small"), trade.appliance("delta")
+    for drawn in (schematic(trade.words, star, "on"), harness(trade.words, star)):
+        for said in ("X1.L1", "X1.L2", "X1.L3", "W1 BN", "W2 BK", "W3 GY"):
+            assert said in drawn
+    for letter in ("L1", "L2", "L3", "N"):
+        assert f">{letter}</text>" in schematic(trade.words, star, "on")
+    assert "3/N ~ 230/400 V 50 Hz" in " ".join(schematic(trade.words, star, "on").split())
+    assert "3 ~ 400 V 50 Hz" in " ".join(schematic(trade.words, delta, "on").split())
+    assert "400 V 3N ~" in plate(trade.words, star)
+    assert "400 V 3 ~" in plate(trade.words, delta)
+
+
+@pytest.mark.parametrize("kind", ONE_LINE)
+def test_questions_that_reckon_with_one_line_refuse(trade: Library, kind: str) -> None:
+    """A key reckoned with one voltage would be wrong for an element between two lines: the question is not built."""
+    with pytest.raises(ScenarioError, match="three lines"):
+        build_question(Ask("q01", Kind(kind), "t", 2, "small"), trade)
