@@ -29,6 +29,12 @@ A_FOLDER = click.Path(path_type=Path, file_okay=False)
 @click.option("--ip", default="127.0.0.1", show_default=True, help="Address of this machine that learners reach.")
 @click.option("--port", type=click.IntRange(1, 65535), default=8000, show_default=True, help="Port they reach.")
 @click.option("--collect", type=A_FOLDER, metavar="DIR", help="Where hand-ins go (default: collected, in DIR).")
+@click.option(
+    "--make-users",
+    type=A_FILE,
+    metavar="FILE",
+    help="Make users of those learners who are none yet, and write their passwords into this CSV file.",
+)
 @click.option("--certificate", type=A_FILE, metavar="FILE", help="PEM file of a certificate, for https.")
 @click.option("--certificate-key", type=A_FILE, metavar="FILE", help="PEM file of its private key.")
 @click.option("--python", type=A_FILE, metavar="FILE", help="Python of the learners' servers (default: this one).")
@@ -68,7 +74,7 @@ def _run(folder: Path, key: Path, passphrase: str, options: HubOptions, scenario
         del number, frame
         over.set()
 
-    hub, papers, into = hubbing.start_hub(
+    hub, papers = hubbing.open_hub(
         folder, key, passphrase, options, lambda region: load_library(scenarios, region=region)
     )
     try:
@@ -76,13 +82,13 @@ def _run(folder: Path, key: Path, passphrase: str, options: HubOptions, scenario
         signal.signal(signal.SIGINT, stop)
         signal.signal(signal.SIGTERM, stop)
         hub.wait()
-        _say(*hubbing.started_lines(hub, papers, into, options, words))
+        _say(*hubbing.started_lines(hub, papers, options, words))
         hub.watch(over.is_set, lambda name: _say(hubbing.collected_line(name, words)))
         _say(hubbing.stopping_line(words))
     finally:
         hub.stop()
     hub.collect(lambda name: _say(hubbing.collected_line(name, words)))
-    _say(hubbing.stopped_line(papers, into, words))
+    _say(hubbing.stopped_line(hub, papers, words))
 
 
 def _say(*lines: str) -> None:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import os
+import pwd
 import shutil
 import subprocess
 from importlib.util import find_spec
 from pathlib import Path
 
-from probebook.assessment.model import PaperSet
+from probebook.assessment.model import Learner
 from probebook.errors import UsageError
-from probebook.hub.learners import check_users, user_of
+from probebook.hub.learners import user_of
 
-__all__ = ["check_closed", "check_machine", "check_python", "find_proxy"]
+__all__ = ["check_closed", "check_machine", "check_python", "check_sealed", "find_proxy"]
 
 PROXY = "configurable-http-proxy"
 #: How long (seconds) a learner's Python may take to load what a server needs.
@@ -45,32 +46,33 @@ def find_proxy(named: Path | None) -> str:
     return str(Path(found).resolve())
 
 
-def check_closed(folder: Path, key: Path) -> None:
-    """Learners are users of this machine: what they could read of papers and key is refused."""
+def check_closed(folder: Path) -> None:
+    """Learners are users of this machine: a folder of papers that others may look into is refused."""
     if folder.stat().st_mode & 0o077:
         raise UsageError(
-            "others on this machine may read this folder, learners too",
-            where=str(folder),
-            remedy="run: chmod 700 on it",
+            "others on this machine may read this folder", where=str(folder), remedy="run: chmod 700 on it"
         )
+
+
+def check_sealed(key: Path) -> None:
+    """A sealed key that others may read is refused."""
     if key.stat().st_mode & 0o077:
         raise UsageError(
             "others on this machine may read the sealed key", where=str(key), remedy="run: chmod 600 on it"
         )
 
 
-def check_python(python: str, papers: PaperSet) -> None:
-    """Each learner is a user, and such a user can run the Python of the servers and load what is needed."""
-    learners = [paper.learner for paper in papers.papers]
-    check_users(learners)
-    user = user_of(learners[0])
+def check_python(python: str, learner: Learner) -> None:
+    """A learner, who is a user here, can run the Python of the servers and load what is needed; UsageError if not."""
+    user = user_of(learner)
+    group = pwd.getpwnam(user).pw_gid
     line = [python, "-c", LOADED]
     reason = ""
     try:
         tried = subprocess.run(
             line,
             user=user,
-            group=None,
+            group=group,
             extra_groups=[],
             cwd="/",
             env={name: os.environ[name] for name in ("PATH", "PYTHONPATH", "LANG") if name in os.environ},

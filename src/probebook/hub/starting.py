@@ -58,7 +58,7 @@ class RunningHub:
     """
 
     def __init__(self, told: HubSettings, papers: PaperSet, into: Path) -> None:
-        self._told, self._papers, self._into = told, papers, into
+        self._told, self._papers, self.into = told, papers, into
         self._log = Path(told.state) / "hub.log"
         with open(os.open(self._log, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600), "ab") as log:  # noqa: PTH123
             self._process = subprocess.Popen(
@@ -116,7 +116,7 @@ class RunningHub:
 
     def collect(self, came: Callable[[str], object]) -> None:
         """Collect what was handed in and tell of each new file."""
-        for name in collect(self._papers, self._into):
+        for name in collect(self._papers, self.into):
             came(name)
 
     def stop(self) -> None:
