@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import sys
 import threading
@@ -55,8 +56,11 @@ def command(
     paper is put into their home and opens when they sign in. Benches set with --bench-from service are asked of a
     service that alone holds the key. Hand-ins are collected until Ctrl-C.
     """
-    from probebook.api.hubbing import HubOptions
     from probebook.errors import UsageError
+
+    if os.name != "posix":
+        raise UsageError("a hub needs Linux", where="hub", remedy="hand the papers out, and use 'probebook open'")
+    from probebook.api.hubbing import HubOptions
 
     options = HubOptions(**given)  # type: ignore[arg-type]
     if (options.certificate is None) != (options.certificate_key is None):

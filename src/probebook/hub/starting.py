@@ -5,15 +5,17 @@ from __future__ import annotations
 import os
 import signal
 import socket
+import ssl
 import subprocess
 import sys
 import time
 from collections.abc import Callable
 from contextlib import suppress
+from http.client import HTTPException
 from pathlib import Path
 from urllib.error import HTTPError
 from urllib.parse import quote
-from urllib.request import ProxyHandler, build_opener
+from urllib.request import HTTPSHandler, ProxyHandler, build_opener
 
 from probebook.assessment.model import PaperSet
 from probebook.errors import UsageError
@@ -76,23 +78,23 @@ class RunningHub:
             self._process.stdin.flush()
 
     @property
+    def _scheme(self) -> str:
+        return "https" if self._told.certificate else "http"
+
+    @property
     def address(self) -> str:
         """Where learners reach it."""
-        scheme = "https" if self._told.certificate else "http"
         host = self._told.ip if self._told.ip not in EVERYWHERE else socket.gethostname()
-        return f"{scheme}://{host}:{self._told.port}/"
+        return f"{self._scheme}://{host}:{self._told.port}/"
 
     def wait(self) -> None:
         """Wait until hub and service answer; UsageError where they end first, or take too long."""
-        hub, _, bench = self._told.ports
-        until = time.monotonic() + STARTING
+        bench, until = self._told.ports[2], time.monotonic() + STARTING
         ip = self._told.ip if self._told.ip not in EVERYWHERE else "127.0.0.1"
-        for place, path in (
-            (("127.0.0.1", hub), "/hub/health"),
-            (("127.0.0.1", bench), "/"),
-            ((ip, self._told.port), ""),
-        ):
-            while not _answers(place, path):
+        # Learners reach the hub through its proxy, which is told of it when all the rest is there.
+        asked = ((f"http://127.0.0.1:{bench}/", 404), (f"{self._scheme}://{ip}:{self._told.port}/hub/health", 200))
+        for address, wanted in asked:
+            while _status(address) != wanted:
                 if self._process.poll() is not None or time.monotonic() > until:
                     raise UsageError("the hub does not start", where=str(self._log), remedy="read the end of that file")
                 time.sleep(LOOK)
@@ -133,15 +135,15 @@ class RunningHub:
                 self._process.stdin.close()
 
 
-def _answers(place: tuple[str, int], path: str) -> bool:
-    """Whether somebody listens at an address and port, and, where a path is given, answers a question for it."""
+def _status(address: str) -> int:
+    """The status that is answered; 0 where nobody listens. Who it is that answers is not looked into."""
+    context = ssl.create_default_context()
+    context.check_hostname, context.verify_mode = False, ssl.CERT_NONE
     try:
-        if not path:
-            socket.create_connection(place, timeout=5).close()
-        else:
-            build_opener(ProxyHandler({})).open(f"http://{place[0]}:{place[1]}{path}", timeout=5).close()
+        with build_opener(ProxyHandler({}), HTTPSHandler(context=context)).open(address, timeout=5) as answer:
+            return int(answer.status)
     except HTTPError as error:
         error.close()
-    except OSError:
-        return False
-    return True
+        return error.code
+    except (OSError, HTTPException):
+        return 0
