@@ -178,7 +178,7 @@ def test_a_paper_is_sat_handed_in_collected_and_marked(
     said = hub.stop()
     assert f"Collected {two.name(0)}.handin.json" in said
     assert "1 hand-in of 2 papers" in said
-    assert not [each for each in processes("singleuser") if b"pb-hub" in (each / "environ").read_bytes()]
+    assert not [each for each in processes("probebook.hub.server") if b"pb-hub" in (each / "environ").read_bytes()]
     assert processes("probebook.hub.service") == []
     collected = two.folder / "collected"
     assert [path.name for path in collected.iterdir()] == [f"{two.name(0)}.handin.json"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -56,11 +57,11 @@ def command(
     class_file: Path,
     out: Path,
     secret_file: Path | None,
-    jobs: int,
-    cluster: str,
+    *,
     bench_from: str,
     passphrase_file: Path | None,
     scenarios: Path | None,
+    **workers: Any,
 ) -> None:
     """Set a class: BLUEPRINT is an id in blueprints/, or a file that is being written.
 
@@ -82,7 +83,7 @@ def command(
             passphrase,
             library,
             secret=secret,
-            pool=assessing.executor(jobs, cluster),
+            pool=assessing.executor(**workers),
             done=lambda: step(""),
         )
     click.echo("\n".join(assessing.set_lines(found, out, library.words)))

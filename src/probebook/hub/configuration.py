@@ -20,6 +20,16 @@ ASKING = f"access:services!service={BENCH}"
 STARTING, ENDING = 300, 5
 #: A kernel gives what it has freed (bytes) back at once: as ``probebook open`` starts kernels.
 RETURNED = {"MALLOC_MMAP_THRESHOLD_": "1048576", "MALLOC_TRIM_THRESHOLD_": "1048576"}
+#: Of what may be installed beside Jupyter's server, a paper needs this much.
+EXTENSIONS = {
+    "probebook.page": True,
+    "probebook.assessment.sitting": True,
+    "jupyter_lsp": False,
+    "jupyter_server_terminals": False,
+    "jupyterlab": False,
+    "notebook": False,
+    "notebook_shim": False,
+}
 #: Where a learner's kernels have their connection files and sockets, below their home: a path that is short enough.
 RUNTIME = ".probebook-run"
 
@@ -81,9 +91,9 @@ def _servers(c: Config, told: HubSettings) -> None:
     Kernels are spoken to over sockets in a folder of the learner's own: whoever is on the machine may listen to a port.
     """
     c.JupyterHub.spawner_class = "localprocess"
-    c.Spawner.cmd = [told.python, "-m", "jupyterhub.singleuser"]
+    c.Spawner.cmd = [told.python, "-m", "probebook.hub.server"]
     c.Spawner.args = [
-        "--ServerApp.jpserver_extensions={'probebook.page': True, 'probebook.assessment.sitting': True}",
+        f"--ServerApp.jpserver_extensions={EXTENSIONS!r}",
         "--ServerApp.terminals_enabled=False",
         "--KernelManager.transport=ipc",
         "--ZMQChannelsWebsocketConnection.iopub_data_rate_limit=100_000_000.0",

@@ -56,12 +56,7 @@ def open_hub(
     check_closed(folder)
     check_sealed(key)
     library = library_of(papers.blueprint.region)
-    if library.fingerprint != papers.fingerprint:
-        raise UsageError(
-            "these are not the scenarios that the papers were set from",
-            where=str(library.folder),
-            remedy="name theirs with --scenarios",
-        )
+    _check_scenarios(library, papers)
     test = _test_password(options.test_password)
     learners = [paper.learner for paper in papers.papers]
     if options.make_users:
@@ -89,6 +84,16 @@ def open_hub(
         test_password=test,
     )
     return RunningHub(told, papers, options.collect or folder / "collected"), papers
+
+
+def _check_scenarios(library: Library, papers: PaperSet) -> None:
+    """A bench is set up from the scenarios that marking will use, or not at all."""
+    if library.fingerprint != papers.fingerprint:
+        raise UsageError(
+            "these are not the scenarios that the papers were set from",
+            where=str(library.folder),
+            remedy="name theirs with --scenarios",
+        )
 
 
 def _path(path: Path | None) -> str:
