@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator
 
 import pytest
@@ -30,7 +31,8 @@ def two(trade: Library, tmp_path_factory: pytest.TempPathFactory) -> Set:
     path = folder / "on-the-bench.toml"
     path.write_text(BENCHED, "utf-8")
     plan = replace(load_blueprint(path, trade), asks_service=True)
-    learners = (Learner("pb-hub-ada", "Ada Lamp"), Learner("pb-hub-bo", "Bo Fuse"))
+    worker = os.environ.get("PYTEST_XDIST_WORKER", "")  # each has a hub, and users, of its own
+    learners = (Learner(f"pb-hub-ada{worker}", "Ada Lamp"), Learner(f"pb-hub-bo{worker}", "Bo Fuse"))
     (folder / "june").mkdir(mode=0o700)
     made = assessing.set_class(plan, learners, folder / "june", PASSPHRASE, trade, secret="b3" * 32)
     return Set(made.papers, folder / "june", made.key)

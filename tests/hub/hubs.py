@@ -76,6 +76,10 @@ class Set:
         """The acts of the key of that bench."""
         return list(self.job(number).question.fields[0].answer)
 
+    def user(self, number: int) -> str:
+        """The user that a learner is."""
+        return self.papers.papers[number].learner.id
+
     def name(self, number: int) -> str:
         """The stem of a paper's file."""
         return self.papers.blueprint.paper_name(self.papers.papers[number].learner)

@@ -23,7 +23,7 @@ class Service:
     """A service in this process, which may be away."""
 
     def __init__(self, two: Set, trade: Library, log: Path) -> None:
-        self.jobs, self.is_away = Jobs(two.papers, lambda _: trade, log), False
+        self.jobs, self.is_away, self.user = Jobs(two.papers, lambda _: trade, log), False, two.user(0)
 
     def asker(self, paper: str, item: str) -> Asker:
         """What asks it in the name of the first learner."""
@@ -31,7 +31,7 @@ class Service:
         def ask(doing: Mapping[str, Any] | None) -> Job:
             if self.is_away:
                 raise NoAnswer("away")
-            place = "pb-hub-ada", paper, item
+            place = self.user, paper, item
             told = self.jobs.told(*place) if doing is None else self.jobs.do(*place, doing)
             told = json.loads(json.dumps(told))
             return Job(tuple(told["acts"]), told["state"], told["curve"])
@@ -133,7 +133,7 @@ def test_a_service_that_has_lost_its_file_is_told_again(
     service.jobs = Jobs(two.papers, lambda _: trade, tmp_path / "other log")
     _, other = opened(two, tmp_path / "a")
     assert other.kept == two.acts(0)[:5]
-    assert service.jobs.told("pb-hub-ada", two.papers.papers[0].id, two.job(0).id)["acts"] == two.acts(0)[:5]
+    assert service.jobs.told(two.user(0), two.papers.papers[0].id, two.job(0).id)["acts"] == two.acts(0)[:5]
 
 
 def test_nothing_is_done_once_handed_in(service: Service, two: Set, tmp_path: Path) -> None:
@@ -143,7 +143,7 @@ def test_nothing_is_done_once_handed_in(service: Service, two: Set, tmp_path: Pa
     paper.submit()
     act(bench, "lock off")
     assert bench.kept == ["isolate"]
-    assert service.jobs.told("pb-hub-ada", two.papers.papers[0].id, two.job(0).id)["acts"] == ["isolate"]
+    assert service.jobs.told(two.user(0), two.papers.papers[0].id, two.job(0).id)["acts"] == ["isolate"]
 
 
 def test_off_the_hub_a_bench_says_where_it_works(two: Set, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -42,9 +42,9 @@ MALFORMED = (
 @pytest.fixture(scope="module")
 def ada(hub: Hub, two: Set) -> Iterator[HubLearner]:
     """The first learner, signed in as the machine knows her, with her paper open."""
-    found = HubLearner(hub.address, "pb-hub-ada", two.name(0))
+    found = HubLearner(hub.address, two.user(0), two.name(0))
     assert found.sign_in(hub.passwords[found.user]) == 200
-    assert found.open().endswith(f"/user/pb-hub-ada/probebook/paper/{two.name(0)}")
+    assert found.open().endswith(f"/user/{two.user(0)}/probebook/paper/{two.name(0)}")
     found.attend()
     yield found
     found.leave()
@@ -55,34 +55,35 @@ def bench_of(learner: HubLearner) -> str:
     return next(key for key in learner.components if key.endswith("/bench.js"))
 
 
-def processes(of: str) -> list[Path]:
-    """Processes in whose command this stands."""
+def processes(of: str, two: Set | None = None) -> list[Path]:
+    """Processes in whose command this stands; where a class is given, those that work in the folder of its hub."""
     found = []
     for place in Path("/proc").glob("[0-9]*"):
         try:
             command = (place / "cmdline").read_bytes().replace(b"\0", b" ").decode("utf-8", "replace")
+            here = (place / "cwd").resolve()
         except OSError:
             continue
-        if of in command:
+        if of in command and (two is None or here == (two.folder / "hub").resolve()):
             found.append(place)
     return found
 
 
-def test_only_a_learner_with_their_password_comes_in(hub: Hub) -> None:
+def test_only_a_learner_with_their_password_comes_in(hub: Hub, two: Set) -> None:
     """A wrong password is refused, and so is root, who is no learner."""
-    assert HubLearner(hub.address, "pb-hub-bo", "").sign_in("not it") == 403
+    assert HubLearner(hub.address, two.user(1), "").sign_in("not it") == 403
     assert HubLearner(hub.address, "root", "").sign_in("not it") == 403
 
 
 def test_a_learner_reads_nothing_but_their_own(hub: Hub, ada: HubLearner, two: Set) -> None:
     """From her own kernel: no other paper, no key, no folder of the class, no environment or memory of the service."""
-    (service,) = processes("probebook.hub.service")
-    other = f"/home/pb-hub-bo/paper-{two.papers.id}/{two.name(1)}.ipynb"
+    (service,) = processes("probebook.hub.service", two)
+    other = f"/home/{two.user(1)}/paper-{two.papers.id}/{two.name(1)}.ipynb"
     assert Path(other).is_file()
     assert PASSPHRASE.encode() in (service / "environ").read_bytes()  # root reads it: so it is there to be kept apart
     wanted = [other, str(two.key), str(two.folder / "set-record.json"), f"{two.folder}/hub/benches.jsonl"]
     wanted += [f"{service}/environ", f"{service}/mem", f"{service}/maps", f"{two.folder}/papers/{two.name(1)}.ipynb"]
-    wanted += [f"{place}/environ" for place in processes("probebook.hub.running")]
+    wanted += [f"{place}/environ" for place in processes("probebook.hub.running", two)]
     code = "for path in {!r}:\n    try:\n        open(path, 'rb').read(1); print('READ', path)\n"
     code += "    except OSError as error:\n        print(type(error).__name__)"
     assert ada.run(code.format(wanted)).split() == ["PermissionError"] * len(wanted)
@@ -136,11 +137,11 @@ def test_the_service_answers_a_learner_about_their_own_job_alone(hub: Hub, ada: 
     assert requests.get(through + own, headers={"Authorization": f"token {token}"}, timeout=30).json()["acts"] == []
 
 
-def test_no_terminal_and_no_other_server(hub: Hub, ada: HubLearner) -> None:
+def test_no_terminal_and_no_other_server(hub: Hub, ada: HubLearner, two: Set) -> None:
     """Her server gives no terminal; that of another learner, and the hub's list of users, are refused."""
-    base = f"{hub.address}user/pb-hub-ada/"
+    base = f"{hub.address}user/{two.user(0)}/"
     assert ada.web.get(f"{base}api/terminals", timeout=30).status_code == 404
-    assert ada.web.get(f"{hub.address}user/pb-hub-bo/", timeout=30).status_code in (403, 404, 424)
+    assert ada.web.get(f"{hub.address}user/{two.user(1)}/", timeout=30).status_code in (403, 404, 424)
     assert ada.web.get(f"{hub.address}hub/api/users", timeout=30).status_code == 403
 
 
@@ -160,7 +161,7 @@ def test_a_paper_is_sat_handed_in_collected_and_marked(
         assert (told["said"]["text"], told["display"] if shown.display else "") == (str(shown.text), shown.display), act
         readings += bool(shown.display)
         if number == len(acts) // 2:
-            (service,) = processes("probebook.hub.service")
+            (service,) = processes("probebook.hub.service", two)
             os.kill(int(service.name), 9)
             assert ada.act(key, "isolate")["said"]["tone"] == "no"
             _until_back(ada, key)
@@ -172,14 +173,16 @@ def test_a_paper_is_sat_handed_in_collected_and_marked(
     answer = [from_response(field, field.answer) for field in form.question.fields]
     ada.write(f"{form.id}/form.js", {"answer": answer})
     assert "Handed in" in ada.press("hand-in/sheet.js", {"press": "hand-in"})["state"]["done"][0]
-    trap = f"/home/pb-hub-bo/paper-{two.papers.id}/{two.name(1)}.handin.json"
-    subprocess.run(["ln", "-s", str(two.key), trap], user="pb-hub-bo", check=True, cwd="/")
+    trap = f"/home/{two.user(1)}/paper-{two.papers.id}/{two.name(1)}.handin.json"
+    subprocess.run(["ln", "-s", str(two.key), trap], user=two.user(1), check=True, cwd="/")
 
     said = hub.stop()
     assert f"Collected {two.name(0)}.handin.json" in said
     assert "1 hand-in of 2 papers" in said
-    assert not [each for each in processes("probebook.hub.server") if b"pb-hub" in (each / "environ").read_bytes()]
-    assert processes("probebook.hub.service") == []
+    assert not [
+        each for each in processes("probebook.hub.server") if two.user(0).encode() in (each / "environ").read_bytes()
+    ]
+    assert processes("probebook.hub.service", two) == []
     collected = two.folder / "collected"
     assert [path.name for path in collected.iterdir()] == [f"{two.name(0)}.handin.json"]
     assert acts[-1] in (collected / f"{two.name(0)}.handin.json").read_text("utf-8")

@@ -14,8 +14,6 @@ from probebook.cases.library import Library
 from probebook.errors import UsageError
 from probebook.hub.jobs import Jobs, NotADoing, NotYours
 
-ADA, BO = "pb-hub-ada", "pb-hub-bo"
-
 
 def jobs(two: Set, trade: Library, log: Path) -> Jobs:
     """The benches of the class, kept in a file."""
@@ -24,7 +22,7 @@ def jobs(two: Set, trade: Library, log: Path) -> Jobs:
 
 def done(found: Jobs, two: Set, acts: list[str]) -> dict[str, Any]:
     """Do acts on the bench of the first learner; how it stands."""
-    place = ADA, two.papers.papers[0].id, two.job(0).id
+    place = two.user(0), two.papers.papers[0].id, two.job(0).id
     told = found.told(*place)
     for act in acts:
         told = found.do(*place, {"count": len(told["acts"]), "act": act})
@@ -49,7 +47,7 @@ def test_what_is_told_is_the_core_and_has_no_par(two: Set, trade: Library, tmp_p
 def test_a_conclusion_alone_is_taken_back(two: Set, trade: Library, tmp_path: Path) -> None:
     """After it the job stands as before it; an act that is no conclusion stays."""
     found, acts = jobs(two, trade, tmp_path / "log"), two.acts(0)
-    place = ADA, two.papers.papers[0].id, two.job(0).id
+    place = two.user(0), two.papers.papers[0].id, two.job(0).id
     before = done(found, two, acts[:-1])
     assert found.do(*place, {"count": len(acts) - 1, "back": True})["acts"] == acts[:-1]
     done(found, two, acts[-1:])
@@ -62,7 +60,7 @@ def test_a_conclusion_alone_is_taken_back(two: Set, trade: Library, tmp_path: Pa
 def test_who_knows_of_other_acts_does_nothing(two: Set, trade: Library, tmp_path: Path) -> None:
     """A page that has missed what another did, or asks twice, is told how the job stands and changes nothing."""
     found = jobs(two, trade, tmp_path / "log")
-    place = ADA, two.papers.papers[0].id, two.job(0).id
+    place = two.user(0), two.papers.papers[0].id, two.job(0).id
     done(found, two, ["isolate"])
     assert found.do(*place, {"count": 0, "act": "energise"})["acts"] == ["isolate"]
     assert found.do(*place, {"count": 2, "act": "energise"})["acts"] == ["isolate"]
@@ -76,11 +74,11 @@ def test_a_service_that_begins_anew_goes_on(two: Set, trade: Library, tmp_path: 
     with log.open("ab") as stream:
         stream.write(b'{"act": "lock')
     again = jobs(two, trade, log)
-    after = again.told(ADA, two.papers.papers[0].id, two.job(0).id)
+    after = again.told(two.user(0), two.papers.papers[0].id, two.job(0).id)
     assert after["acts"] == before["acts"]
     assert after["state"]["job"] == before["state"]["job"]
     assert len(log.read_bytes().splitlines()) == len(acts)
-    again.do(ADA, two.papers.papers[0].id, two.job(0).id, {"count": len(acts), "back": True})
+    again.do(two.user(0), two.papers.papers[0].id, two.job(0).id, {"count": len(acts), "back": True})
     assert done(jobs(two, trade, log), two, [])["acts"] == acts[:-1]
 
 
@@ -97,7 +95,8 @@ def test_a_job_is_its_learners_alone(two: Set, trade: Library, tmp_path: Path) -
     """Another learner's paper, an item without a bench, a paper of no set: as if they were not there."""
     found = jobs(two, trade, tmp_path / "log")
     own = two.papers.papers[0].id
-    for learner, paper, item in ((BO, own, two.job(0).id), (ADA, own, two.plain(0).id), (ADA, "00", two.job(0).id)):
+    ada, bo = two.user(0), two.user(1)
+    for learner, paper, item in ((bo, own, two.job(0).id), (ada, own, two.plain(0).id), (ada, "00", two.job(0).id)):
         with pytest.raises(NotYours):
             found.told(learner, paper, item)
         with pytest.raises(NotYours):
@@ -127,7 +126,7 @@ def test_what_is_no_act_is_refused(doing: dict[str, Any], two: Set, trade: Libra
     """Nothing is done, and nothing is kept."""
     found = jobs(two, trade, tmp_path / "log")
     with pytest.raises(NotADoing):
-        found.do(ADA, two.papers.papers[0].id, two.job(0).id, doing)
+        found.do(two.user(0), two.papers.papers[0].id, two.job(0).id, doing)
     assert not (tmp_path / "log").exists()
 
 
@@ -139,12 +138,12 @@ def test_a_job_has_an_end(two: Set, trade: Library, tmp_path: Path) -> None:
         job.do("meter ohms")
     assert len(job.acts) == MOST
     with pytest.raises(NotADoing):
-        found.do(ADA, two.papers.papers[0].id, two.job(0).id, {"count": MOST, "act": "isolate"})
+        found.do(two.user(0), two.papers.papers[0].id, two.job(0).id, {"count": MOST, "act": "isolate"})
 
 
 def test_numbers_conclude_what_the_view_lists(two: Set, trade: Library, tmp_path: Path) -> None:
     """Faults are named by their places in the list that the page shows."""
     found, item = jobs(two, trade, tmp_path / "log"), two.job(0)
     bench = open_bench(BenchSpec.from_json(item.question.bench), trade)
-    told = found.do(ADA, two.papers.papers[0].id, item.id, {"count": 0, "faults": [1]})
+    told = found.do(two.user(0), two.papers.papers[0].id, item.id, {"count": 0, "faults": [1]})
     assert told["acts"] == [f"conclude {bench.appliance.faults[1].id}"]
