@@ -100,3 +100,19 @@ def test_a_certificate_needs_its_key(two: Set) -> None:
     """One without the other is refused before the passphrase is asked for."""
     found = CliRunner().invoke(command, [str(two.folder), "--key", str(two.key), "--certificate", "x.pem"])
     assert "a certificate and its key go together" in str(found.exception)
+
+
+def test_set_leaves_the_readings_to_the_service(two: Set, tmp_path: Path) -> None:
+    """With ``--bench-from service`` the paper has no table, the tutor is told, and the key says so to the hub."""
+    from probebook.api.assessing import open_key
+    from probebook.cli.set import command as set_command
+
+    (tmp_path / "class.csv").write_text("id,name\nada,Ada Lamp\n", "utf-8")
+    line = [str(two.folder.parent / "on-the-bench.toml"), "--class", str(tmp_path / "class.csv")]
+    line += ["--out", str(tmp_path / "june"), "--bench-from", "service", "--jobs", "1"]
+    found = CliRunner().invoke(set_command, line, env={"PROBEBOOK_PASSPHRASE": PASSPHRASE}, catch_exceptions=False)
+    assert "A bench is asked of the hub" in found.output
+    assert "A bench is carried as a table" not in found.output
+    (key,) = (tmp_path / "june").glob("*.key")
+    assert open_key(key, PASSPHRASE).blueprint.asks_service
+    assert len((tmp_path / "june" / "papers" / "on-the-bench-ada.ipynb").read_bytes()) < 120_000
