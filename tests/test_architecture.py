@@ -47,6 +47,7 @@ FLOORS = [
     "page",
     "site",
     "assessment",
+    "hub",
     "publish",
     "api",
     "cli",

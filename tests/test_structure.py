@@ -55,6 +55,7 @@ EXCEPTIONS = {
     "diagnosis/files/reading.py": "errors for authors of evidence files",
     "diagnosis/symptom_table.py": "ids that stand in files, never shown",
     "drawings": "SVG",
+    "hub/checking.py": "a line of code for another Python",
     "learning/choosing.py": "a type",
     "page/frame.py": "HTML",
     "page/opening.py": "lines of code for a kernel",

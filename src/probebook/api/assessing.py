@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from probebook.assessment.codec import read_paper_set
+from probebook.assessment.keys import open_key
 from probebook.assessment.marking.facts import MarkDone, RefusedLine
 from probebook.assessment.model import PaperSet
 from probebook.assessment.setting.facts import SetDone
@@ -71,7 +71,7 @@ def executor(jobs: int, cluster: str = "") -> Executor:
 
 
 def set_class(
-    name: str,
+    name: str | Blueprint,
     learners: Sequence[Learner],
     folder: Path,
     passphrase: str,
@@ -86,7 +86,7 @@ def set_class(
     Parameters
     ----------
     name, learners, folder
-        The blueprint, the class, and where everything goes.
+        The blueprint (its id, its path, or as it was read), the class, and where everything goes.
     passphrase
         What opens the key.
     library
@@ -101,7 +101,7 @@ def set_class(
     from probebook.assessment.setting.papers import set_papers
     from probebook.assessment.setting.writing import papers_as_text, write_set
 
-    blueprint = read_blueprint(name, library)
+    blueprint = read_blueprint(name, library) if isinstance(name, str) else name
     made = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
     papers = set_papers(blueprint, learners, secret or secrets.token_hex(SECRET // 2), library, made, pool, done)
     texts = papers_as_text(papers, library, pool if len(papers.papers) > MANY else None)
@@ -142,23 +142,11 @@ def set_lines(found: SetClass, folder: Path, words: Words) -> list[str]:
     if any(item.before for paper in papers.papers for item in paper.items):
         keys.append("tables")
     if any(item.bench for paper in papers.papers for item in paper.items):
-        keys.append("benches")
+        keys.append("asked" if papers.blueprint.asks_service else "benches")
     return [words.say(told, key) for key in (*keys, "public")]
 
 
 # ---------------------------------------------------------------- marking
-
-
-def open_key(path: Path, passphrase: str) -> PaperSet:
-    """What a sealed key holds; UsageError says whether it is none, damaged, or the passphrase is another."""
-    from probebook.assessment.setting.sealing import unseal
-
-    try:
-        content = path.read_bytes()
-    except OSError as error:
-        reason = (error.strerror or type(error).__name__).lower()
-        raise UsageError(f"the key cannot be read ({reason})", where=str(path), remedy="check the path") from error
-    return read_paper_set(unseal(content, passphrase, path.name), path.name)
 
 
 def mark_folder(

@@ -116,6 +116,8 @@ class Blueprint:
         Competences without which nobody passes, whatever the marks.
     mixed
         Whether each learner meets the items in another order; else in that of the rows.
+    asks_service
+        Whether the benches of its papers are asked of a service of a hub; else a paper carries a table of each.
     """
 
     id: str
@@ -131,6 +133,7 @@ class Blueprint:
     safety: Safety = Safety.ITEM
     must_show: tuple[str, ...] = ()
     mixed: bool = True
+    asks_service: bool = False
 
     @property
     def marks(self) -> float:

@@ -23,6 +23,7 @@ COMMANDS = {
     "open": "Open the workbooks in the browser.",
     "set": "Set a class: one paper a learner, and a sealed key.",
     "moderate": "Lay every item of a set before a second tutor, and keep what is said of it.",
+    "hub": "Let a class sit its papers on this machine, each learner as a user of it.",
     "mark": "Mark what a class handed in.",
     "new": "Start your own folder, appliance, fault, slip or workbook.",
     "check": "Check scenario files and say in one sentence what is wrong.",

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -41,6 +43,13 @@ from probebook.cli.secrets_asked import passphrase_from, passphrase_option
     metavar="ADDRESS",
     help="Draw them on the workers of this cluster (dask.distributed; tcp://HOST:PORT), each with the same Probebook.",
 )
+@click.option(
+    "--bench-from",
+    type=click.Choice(["table", "service"]),
+    default="table",
+    show_default=True,
+    help="What a paper knows of its bench: a table of all readings, or nothing: 'probebook hub' is asked for each.",
+)
 @passphrase_option
 @scenarios_option
 def command(
@@ -48,10 +57,11 @@ def command(
     class_file: Path,
     out: Path,
     secret_file: Path | None,
-    jobs: int,
-    cluster: str,
+    *,
+    bench_from: str,
     passphrase_file: Path | None,
     scenarios: Path | None,
+    **workers: Any,
 ) -> None:
     """Set a class: BLUEPRINT is an id in blueprints/, or a file that is being written.
 
@@ -62,18 +72,18 @@ def command(
 
     library = load_library(scenarios)
     learners = assessing.read_learners(class_file, library)
-    assessing.read_blueprint(blueprint, library)
+    plan = replace(assessing.read_blueprint(blueprint, library), asks_service=bench_from == "service")
     secret = assessing.secret_of(secret_file) if secret_file else ""
     passphrase = passphrase_from(passphrase_file, confirm=True)
     with progress("setting", len(learners)) as step:
         found = assessing.set_class(
-            blueprint,
+            plan,
             learners,
             out,
             passphrase,
             library,
             secret=secret,
-            pool=assessing.executor(jobs, cluster),
+            pool=assessing.executor(**workers),
             done=lambda: step(""),
         )
     click.echo("\n".join(assessing.set_lines(found, out, library.words)))

@@ -1,4 +1,4 @@
-"""What Jupyter's server answers for us. Every address asks for the server's token, as all of Jupyter's do."""
+"""What Jupyter's server answers for us. Every address but those of our own modules asks for the server's token."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import PurePosixPath
 from typing import Any
 from urllib.parse import urlencode
 
-from jupyter_server.auth.decorator import authorized
+from jupyter_server.auth.decorator import allow_unauthenticated, authorized
 from jupyter_server.base.handlers import APIHandler, JupyterHandler
 from tornado import web
 
@@ -215,12 +215,14 @@ class _Kernel(APIHandler):
 
 
 class _Static(JupyterHandler):
-    """Our modules, style sheets and signs."""
+    """Our modules, style sheets and signs: what anybody has who has the package, so nobody is asked who they are.
+
+    A browser fetches modules in a manner that a hub takes cookies for only with a token that no module can bring.
+    """
 
     auth_resource = RESOURCE
 
-    @web.authenticated
-    @authorized
+    @allow_unauthenticated
     async def get(self, asked: str, path: str) -> None:
         """Write a file; only those of our package that pages load can be asked for."""
         content = static_file(path) if asked == version() else None

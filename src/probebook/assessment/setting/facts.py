@@ -33,7 +33,7 @@ class PaperCells(Facts, group=f"{SET}/cell", says=("open", "review", "hand-in"))
 
 
 @dataclass(frozen=True)
-class SetDone(Facts, group=f"{SET}/tutor", says=("done", "spread", "key", "tables", "benches", "public")):
+class SetDone(Facts, group=f"{SET}/tutor", says=("done", "spread", "key", "tables", "benches", "asked", "public")):
     """What was set, how hard it is, where the key lies."""
 
     papers: int

@@ -147,16 +147,18 @@ def _draw_paper(job: _Job) -> tuple[Drawn, ...]:
         problem = prove_item(drawn.item, trade)
         if problem:
             raise VerificationError(problem, where=f"{job.blueprint.id}: {drawn.item.row}", remedy="mend the scenarios")
-    return tuple(_with_bench(found[place], trade) for place in places)
+    asked = job.blueprint.asks_service
+    return tuple(_with_bench(found[place], trade, asked=asked) for place in places)
 
 
-def _with_bench(drawn: Drawn, trade: Library) -> Drawn:
+def _with_bench(drawn: Drawn, trade: Library, *, asked: bool) -> Drawn:
     """The item with its bench as the paper carries it; only items that are asked are worth working one out for."""
     if not drawn.item.question.bench:
         return drawn
-    from probebook.assessment.setting.benches import bench_text
+    from probebook.assessment.setting.benches import asked_text, bench_text
 
-    return replace(drawn, item=replace(drawn.item, bench=bench_text(drawn.item, trade)))
+    text = asked_text(drawn.item, trade) if asked else bench_text(drawn.item, trade)
+    return replace(drawn, item=replace(drawn.item, bench=text))
 
 
 def _places(job: _Job) -> tuple[_Place, ...]:

@@ -55,6 +55,13 @@ class PaperBench(Component):
         self.kept = list(acts)
         self.acts = list(acts)
 
+    def attend(self) -> None:
+        """Nobody is asked how the job stands: it runs in the page."""
+
+    def put(self, acts: Sequence[str]) -> None:
+        """Put acts in place of those that stand, as a page does."""
+        self.acts = list(acts)
+
     def reads(self) -> str:
         """What is on the bench, as text."""
         return str(self.view.get("title", ""))

@@ -1,4 +1,4 @@
-"""A bench as a paper carries it: view and table as one text, small and checked when it is read."""
+"""A bench as a paper carries it: its view and what runs it as one text, small and checked when it is read."""
 
 from __future__ import annotations
 
@@ -14,11 +14,12 @@ __all__ = ["packed", "unpacked"]
 
 #: More than this (bytes) no bench of ours takes; the largest has 700,000.
 LARGEST = 8_000_000
-KEYS = frozenset({"view", "table"})
+#: The parts: with a table it runs by itself, with a start a service is asked.
+TABLE, ASKED = frozenset({"view", "table"}), frozenset({"view", "start"})
 
 
 def packed(told: dict[str, Any]) -> str:
-    """``{"view": …, "table": …}`` as text; the same bench gives the same text.
+    """``{"view": …, "table": …}`` or ``{"view": …, "start": …}`` as text; the same bench gives the same text.
 
     Keys stay in their order: that of the terminals is the order in which readings are looked up.
     """
@@ -36,6 +37,10 @@ def unpacked(text: object, where: str) -> dict[str, Any]:
         found = json.loads(plain) if reader.eof else None
     except (ValueError, RecursionError, binascii.Error, zlib.error):
         found = None
-    if not isinstance(found, dict) or set(found) != KEYS or not all(isinstance(each, dict) for each in found.values()):
+    if (
+        not isinstance(found, dict)
+        or set(found) not in (TABLE, ASKED)
+        or not all(isinstance(each, dict) for each in found.values())
+    ):
         raise UsageError("the bench of this paper cannot be read", where=where, remedy="take a fresh copy of the paper")
     return found

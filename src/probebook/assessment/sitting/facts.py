@@ -49,6 +49,11 @@ class PaperBenchWords(
 
 
 @dataclass(frozen=True)
+class AskedBenchWords(Facts, group=f"{SITTING}/bench-asked", says=("away", "refused", "elsewhere")):
+    """Why a bench that a service has cannot be used now."""
+
+
+@dataclass(frozen=True)
 class Review(Facts, group=f"{SITTING}/review", says=("none", "some", "refresh")):
     """What is not answered yet."""
 

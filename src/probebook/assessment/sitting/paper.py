@@ -30,6 +30,7 @@ from probebook.workbook.forms.model import QuestionModel
 from probebook.workbook.forms.view import from_response, to_response
 
 if TYPE_CHECKING:
+    from probebook.assessment.sitting.asked import AskedBench
     from probebook.assessment.sitting.bench import PaperBench
     from probebook.assessment.sitting.chain import Event
     from probebook.workbook.forms.model import Component
@@ -53,7 +54,7 @@ class DraftForm:
         self._paper = paper
         self._fields = tuple(_stub(field) for field in told["fields"])
         self._asked = tuple(field for field in self._fields if field.kind is not FieldKind.BENCH)
-        self.bench = _bench(told, paper.name, self.keep, lambda: paper.is_handed_in)
+        self.bench = _bench(told, paper, self.keep)
         self._kept: dict[str, Response] | None = None
         self.model = QuestionModel(
             self._on_press,
@@ -85,7 +86,7 @@ class DraftForm:
         for field in self._benches():
             if self.bench:
                 acts = response.get(field.key)
-                self.bench.acts = list(acts) if isinstance(acts, list | tuple) else []
+                self.bench.put(list(acts) if isinstance(acts, list | tuple) else [])
 
     def restore(self, response: Mapping[str, Response]) -> None:
         """Bring back what was kept."""
@@ -96,6 +97,11 @@ class DraftForm:
                 self.bench.bring(acts)
         self.set(response)
         self._say_kept()
+
+    def attend(self) -> None:
+        """Ask a service that has the bench how the job stands: what was done on it is kept, wherever it was done."""
+        if self.bench is not None:
+            self.bench.attend()
 
     @property
     def is_answered(self) -> bool:
@@ -174,15 +180,19 @@ def _key(field: Field) -> str:
     return field.key
 
 
-def _bench(
-    told: Mapping[str, Any], where: str, done: Callable[[], object], is_closed: Callable[[], bool]
-) -> PaperBench | None:
+def _bench(told: Mapping[str, Any], paper: OpenPaper, done: Callable[[], object]) -> PaperBench | AskedBench | None:
     """The bench of a question; None where it has none."""
     if "bench" not in told:
         return None
+    from probebook.assessment.sitting.asked import AskedBench
     from probebook.assessment.sitting.bench import PaperBench
+    from probebook.assessment.sitting.line import asker
 
-    return PaperBench(done, is_closed, **unpacked(told["bench"], where))
+    carried = unpacked(told["bench"], paper.name)
+    if "table" in carried:
+        return PaperBench(done, lambda: paper.is_handed_in, **carried)
+    ask = asker(str(paper.told["paper"]), str(told["id"]))
+    return AskedBench(ask, done, lambda: paper.is_handed_in, paper.words, **carried)
 
 
 def _state() -> dict[str, Any]:
@@ -221,6 +231,8 @@ class OpenPaper:
                 form.restore(answers[form.id])
         if not self.is_handed_in:
             self.write("open")
+        for form in self.forms.values():
+            form.attend()
 
     # ---------------------------------------------------------------- time and the journal
 

@@ -11,8 +11,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-import traitlets
-
 from probebook.bench.acts import LONGEST, conclude
 from probebook.bench.advising import advise
 from probebook.bench.log import readable
@@ -22,9 +20,9 @@ from probebook.questions.bench.marking import bench_marker
 from probebook.questions.marking import BenchMarker
 from probebook.questions.model import Question, Response
 from probebook.workbook.forms.bench_curve import curve_of
+from probebook.workbook.forms.bench_model import BenchModel
 from probebook.workbook.forms.bench_state import Step, step_of, told
 from probebook.workbook.forms.bench_view import view
-from probebook.workbook.forms.model import Component
 
 __all__ = ["BenchInput", "BenchModel", "bench_for"]
 
@@ -42,35 +40,6 @@ def bench_for(question: Question, shelf: Library | None = None) -> tuple[BenchIn
     """
     trade = library() if shelf is None else shelf
     return BenchInput(open_bench(BenchSpec.from_json(question.bench), trade)), bench_marker(question, trade)
-
-
-class BenchModel(Component):
-    """A bench as a page sees it.
-
-    The page presses ``{"press": "act", "act": …}``, ``{"press": "conclude", "faults": [number, …]}`` (numbers of the
-    faults in the order of the view) and ``{"press": "restart"}``.
-
-    Attributes
-    ----------
-    view
-        Drawings, what can be done to what, and words (:func:`probebook.workbook.forms.bench_view.view`).
-    curve
-        The heat-up record taken last, as a picture (:func:`probebook.workbook.forms.bench_curve.curve_of`); empty
-        until one is taken.
-    state
-        How the job stands (:func:`probebook.workbook.forms.bench_state.told`).
-    """
-
-    entry = "bench.js"
-    sheets = ("bench", "bench-supply", "bench-meter", "bench-drawing", "bench-end", "bench-curve")
-
-    view: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
-    curve: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
-    state: traitlets.Dict[str, Any] = traitlets.Dict().tag(sync=True)
-
-    def reads(self) -> str:
-        """What is on the bench, as text."""
-        return "\n".join(filter(None, (str(self.view.get("title", "")), str(self.state.get("status", "")))))
 
 
 class BenchInput:
