@@ -8,9 +8,9 @@ from itertools import combinations
 
 import numpy as np
 import pytest
-from three_phase import L1, L2, L3, STAR, Ends, N, delta, lines, spice_phasors, star
 
 from probebook.circuit import energise
+from three_phase import L1, L2, L3, STAR, Ends, N, delta, lines, spice_phasors, star
 
 OPEN = math.inf
 
