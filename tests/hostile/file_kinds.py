@@ -318,7 +318,7 @@ def _shown(sheet: Sheet, folder: Path) -> None:
     workbook_page(book, frame)
     books = SimpleNamespace(names=lambda: [BOOK], book=lambda _: book)
     found = Collector(books).collect()  # type: ignore[arg-type]
-    start_page(found.learner, frame, found.words, found.left_out)
+    start_page(found.learner, frame, found.words, found.left_out, found.papers)
     record_json(found.learner, "2026-01-02T10:00:00Z")
     record_html(found.learner, "2026-01-02T10:00:00Z", found.words, found.language)
 

@@ -90,6 +90,21 @@ def test_an_empty_folder_and_a_broken_key_are_said(folder: Path, tmp_path: Path)
     assert "There is no workbook in this folder yet." in start_page(found.learner, FRAME, found.words)
 
 
+def test_papers_in_the_folder_are_offered_with_what_opening_one_means(folder: Path) -> None:
+    """A paper is no workbook that is left out: its title leads to it, after the sentence on its time."""
+    metadata = {"probebook": {"paper": "fault-l1"}, "title": "Fault <finding>"}
+    line = 'from probebook.assessment.sitting import open_paper; paper = open_paper("fault-l1")'
+    cells = [{"cell_type": "code", "id": "head", "source": line, "outputs": []}]
+    (folder / "fault-l1.ipynb").write_text(json.dumps({"cells": cells, "metadata": metadata}), encoding="utf-8")
+    found = collect(folder)
+    assert found.left_out == ()
+    page = start_page(found.learner, FRAME, found.words, found.left_out, found.papers)
+    section = page.partition('id="papers"')[2].partition("</section>")[0]
+    assert '<a class="pb-way" href="/probebook/paper/fault-l1">Fault &lt;finding&gt;</a> fault-l1' in section
+    assert section.index("runs from the moment it is opened") < section.index("fault-l1")
+    assert [done.name for done in found.learner.workbooks] == [FIRST, SECOND]
+
+
 def test_a_journal_is_read_anew_each_time(folder: Path) -> None:
     """What was answered since stands there the next time, though what is slow to read is kept."""
     collector = Collector(Books(folder))

@@ -93,7 +93,7 @@ class _StartPage(OurPage):
 
     def _page(self) -> str:
         found = self.collector.collect()
-        return start_page(found.learner, self.frame(found.language), found.words, found.left_out)
+        return start_page(found.learner, self.frame(found.language), found.words, found.left_out, found.papers)
 
 
 class _Record(OurPage):

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from probebook.errors import ProbebookError
 from probebook.page.books import Books
+from probebook.page.reading import is_paper, read_paper
 from probebook.page.standing import page_words
 from probebook.page.start.learner import Done, Learner, done, learner
 from probebook.page.workbook_page import Book
@@ -19,9 +20,13 @@ __all__ = ["Collected", "Collector"]
 
 @dataclass(frozen=True, slots=True)
 class Collected:
-    """What was read: the learner, notebooks that are left out with why, and the language of the workbooks."""
+    """What was read: the learner, papers to be sat, notebooks left out with why, the language of the workbooks.
+
+    A paper is its name and its title.
+    """
 
     learner: Learner
+    papers: tuple[tuple[str, str], ...]
     left_out: tuple[tuple[str, str], ...]
     language: str
     words: Words
@@ -37,9 +42,14 @@ class Collector:
     def collect(self) -> Collected:
         """Read the workbooks and their journals."""
         found: list[Done] = []
+        papers: list[tuple[str, str]] = []
         left_out: list[tuple[str, str]] = []
         for name in self._books.names():
+            path = self._books.folder / f"{name}.ipynb"
             try:
+                if is_paper(path):
+                    papers.append((name, read_paper(path).title))
+                    continue
                 book = self._books.book(name)
                 found.append(done(book, sheet_words(book.sheet)))
             except ProbebookError as error:
@@ -47,7 +57,7 @@ class Collector:
         language = next((item.book.reading.language for item in found), "") or ENGLISH
         words = page_words(language)
         shelves = {reader: self._shelf(found, reader) for reader in {item.reader for item in found}}
-        return Collected(learner(found, shelves, words), tuple(left_out), language, words)
+        return Collected(learner(found, shelves, words), tuple(papers), tuple(left_out), language, words)
 
     def _shelf(self, found: list[Done], reader: str) -> Shelf:
         books = tuple(item.book for item in found if item.reader == reader)

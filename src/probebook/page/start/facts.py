@@ -20,6 +20,8 @@ class StartTexts(
         "title",
         "lead",
         "none",
+        "papers",
+        "papers-lead",
         "next",
         "stopped",
         "dangers",

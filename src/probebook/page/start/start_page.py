@@ -18,13 +18,20 @@ __all__ = ["standing_words", "start_page", "weakest_first"]
 SHEETS = ("page/static/page.css", "page/static/start.css")
 
 
-def start_page(learner: Learner, frame: Frame, words: Words, left_out: Sequence[tuple[str, str]] = ()) -> str:
-    """The page; ``left_out`` are names of notebooks that cannot be shown, each with why."""
+def start_page(
+    learner: Learner,
+    frame: Frame,
+    words: Words,
+    left_out: Sequence[tuple[str, str]] = (),
+    papers: Sequence[tuple[str, str]] = (),
+) -> str:
+    """The page; ``left_out`` are names of notebooks that cannot be shown with why, ``papers`` names with titles."""
     say = {key: safe(words.say(StartTexts(), key)) for key in StartTexts.says_}
     pieces = [f"<h1>{say['title']}</h1>\n"]
     pieces += _trouble(learner, words, left_out)
+    pieces += _papers(papers, say, frame)
     if not learner.workbooks:
-        pieces.append(f"<p>{say['none']}</p>\n")
+        pieces += [] if papers else [f"<p>{say['none']}</p>\n"]
     else:
         pieces.append(f'<p class="pb-lead">{say["lead"]}</p>\n')
         pieces += _dangers(learner.dangers, say, frame, words)
@@ -47,6 +54,15 @@ def _trouble(learner: Learner, words: Words, left_out: Sequence[tuple[str, str]]
     if learner.trouble:
         what = words.say(StartTexts(), "outcomes")
         yield f'<p class="pb-notice">{safe(words.say(Failed(what, learner.trouble), "not-all"))}</p>\n'
+
+
+def _papers(papers: Sequence[tuple[str, str]], say: dict[str, str], frame: Frame) -> Iterable[str]:
+    if papers:
+        ways = "".join(
+            f'<li><a class="pb-way" href="{frame.home}paper/{quote(name)}">{safe(title)}</a> {safe(name)}</li>\n'
+            for name, title in papers
+        )
+        yield _section("papers", say["papers"], f'<p>{say["papers-lead"]}</p><ul class="pb-papers">{ways}</ul>\n')
 
 
 def _address(frame: Frame, workbook: str, place: str = "") -> str:
