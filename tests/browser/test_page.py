@@ -16,6 +16,7 @@ from chromium import CHROMIUM, FLAGS
 from lab_desk import serving, surroundings, workbook_files
 from page_desk import AXE, LIVE, PATIENCE, ROOT, Desk, Hands, axe_findings, command, desk_on
 
+from probebook.page.frame import version
 from probebook.questions.codec import read_sheet
 from probebook.questions.model import FieldKind, Kind, Question
 from probebook.workbook.forms.view import from_response
@@ -135,6 +136,19 @@ def test_the_token_is_asked_for_and_leaves_the_address(desk: Desk) -> None:
         answer = page.request.get(desk.root + path, max_redirects=0)
         assert answer.status in (302, 403), path
         assert "Ohms" not in answer.text(), path
+    # What everybody has who has the package is given to whoever asks on this machine, and nothing else.
+    files = {
+        "page/static/page.css": 200,
+        "page/handlers.py": 404,
+        "page/static/../handlers.py": 404,
+        "page/static": 404,
+    }
+    for path, status in files.items():
+        answer = page.request.get(f"{desk.root}/probebook/static/{version()}/{path}", max_redirects=0)
+        assert answer.status == status, path
+        assert status == 404 or answer.headers["cross-origin-resource-policy"] == "same-origin"
+    answer = page.request.get(f"{desk.root}/probebook/static/{'0' * len(version())}/page/static/page.css")
+    assert answer.status == 404
     page.context.close()
     page = desk.open("03-ohms-and-watts")
     assert "token" not in page.url

@@ -191,6 +191,8 @@ class OurDrawing(JupyterHandler):
             raise web.HTTPError(404) from error
         self.set_header("Content-Type", "image/svg+xml")
         self.set_header("Cache-Control", "private, max-age=31536000, immutable")
+        # https://fetch.spec.whatwg.org/#cross-origin-resource-policy-header
+        self.set_header("Cross-Origin-Resource-Policy", "same-origin")
         self.finish(content)
 
 
@@ -218,9 +220,8 @@ class _Static(JupyterHandler):
     """Our modules, style sheets and signs: what anybody has who has the package, so nobody is asked who they are.
 
     A browser fetches modules in a manner that a hub takes cookies for only with a token that no module can bring.
+    Pages of other places may not take them in, so that none can find out that we run here.
     """
-
-    auth_resource = RESOURCE
 
     @allow_unauthenticated
     async def get(self, asked: str, path: str) -> None:
@@ -230,6 +231,8 @@ class _Static(JupyterHandler):
             raise web.HTTPError(404)
         self.set_header("Content-Type", f"{KINDS[PurePosixPath(path).suffix]}; charset=utf-8")
         self.set_header("Cache-Control", "private, max-age=31536000, immutable")
+        # https://fetch.spec.whatwg.org/#cross-origin-resource-policy-header
+        self.set_header("Cross-Origin-Resource-Policy", "same-origin")
         self.finish(content)
 
 
