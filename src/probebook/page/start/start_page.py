@@ -29,12 +29,13 @@ def start_page(
     say = {key: safe(words.say(StartTexts(), key)) for key in StartTexts.says_}
     pieces = [f"<h1>{say['title']}</h1>\n"]
     pieces += _trouble(learner, words, left_out)
-    pieces += _papers(papers, say, frame)
+    sat = list(_papers(papers, say, frame))
     if not learner.workbooks:
-        pieces += [] if papers else [f"<p>{say['none']}</p>\n"]
+        pieces += sat or [f"<p>{say['none']}</p>\n"]
     else:
         pieces.append(f'<p class="pb-lead">{say["lead"]}</p>\n')
         pieces += _dangers(learner.dangers, say, frame, words)
+        pieces += sat
         pieces += _next(learner, say, frame, words)
         pieces += _workbooks(learner.workbooks, say, frame, words)
         pieces += _outcomes(learner, say, words)
