@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import subprocess
+from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from typing import Any
 import pytest
 
 from probebook.appliances.probing import probe_ohms
+from probebook.appliances.supply.reaching import reaching
 from probebook.bench.conductors import dead_pairs, sides
 from probebook.bench.simulator import Bench, BenchSpec, BenchState, open_bench
 from probebook.bench.state import Shown
@@ -39,6 +41,7 @@ def trade(tmp_path_factory: pytest.TempPathFactory) -> Library:
     delta = text(star=(), delta=("2 kW", "2 kW", "2 kW"), neutral=False).replace('id = "small"', 'id = "delta"')
     (folder / "appliances" / "small.toml").write_text(text(), encoding="utf-8")
     (folder / "appliances" / "delta.toml").write_text(delta, encoding="utf-8")
+    shutil.copy(ROOT / "docs" / "examples" / "range.toml", folder / "appliances")
     return Library(folder)
 
 
@@ -89,10 +92,51 @@ def test_the_supply_goes_back_when_every_conductor_is_proved(trade: Library) -> 
     read = [*DEAD, "meter continuity", "null leads", "probe X1.E CH.1", "meter insulation", "probe X1.N X1.E"]
     lines = ["controls on", *(f"probe {line} X1.E" for line in on.appliance.lines)]
     assert list(sides(on.appliance).values()) == ["N", "L1", "L2", "L3"]
-    assert done(on, [*read, *lines[:-1], "energise"])[0].failure == "untested-return"
+    state, shown = done(on, [*read, *lines[:-1], "energise"])
+    assert state.failure == "untested-return"
+    assert "Insulation to earth of L3 has not been read" in shown.text
     whole, _ = done(on, [*read, *lines, "energise"])
     assert whole.failure == ""
     assert not whole.isolated
+
+
+def test_a_line_behind_an_open_switch_is_not_read(trade: Library) -> None:
+    """With the left plate alone on, L2 and L3 end at open switches: over 999 MΩ there tells of no plate."""
+    on = bench(trade, "range", "left-open")
+    read = [*DEAD, "cover off: terminal cover", "meter continuity", "null leads", "probe X1.E CH.1", "meter insulation"]
+    probes = [f"probe {terminal} X1.E" for terminal in on.appliance.live]
+    one, _ = done(on, [*read, "controls one", *probes])
+    assert one.insulated == {"L1", "N"}
+    state, shown = done(on, [*read, "controls one", *probes, "cover on: terminal cover", "energise"])
+    assert state.failure == "untested-return"
+    assert "Insulation to earth of L2 and L3 has not been read" in shown.text
+    assert done(on, [*read, "controls oven", *probes])[0].insulated == {"N"}
+    whole, _ = done(on, [*read, "controls plates", *probes, "cover on: terminal cover", "energise"])
+    assert (whole.failure, whole.isolated) == ("", False)
+
+
+def test_a_line_that_only_a_contactor_feeds_can_still_be_read(trade: Library) -> None:
+    """Loads behind a contactor alone are reached from no terminal of the supply: lines count with the controls on."""
+    appliance = trade.appliance("range")
+    plates = {f"S{k}.a" for k in (1, 2, 3)}
+    positions = tuple(
+        replace(p, closes=p.closes - plates, heats=tuple(h for h in p.heats if h[1] in "456"))
+        for p in appliance.positions
+    )
+    joins = reaching(replace(appliance, positions=positions), calling=True)
+    assert {name for name, lines in joins.items() if lines} == {"oven", "full"}
+    assert joins["oven"] == appliance.lines
+
+
+def test_a_thermostat_at_rest_hides_what_is_behind_it(trade: Library) -> None:
+    """Of the boiler with a thermostat for one pole, that line is joined to its load only while the thermostat calls."""
+    appliance = trade.appliance("small")
+    pole = appliance.branch("S1.b")
+    cycling = replace(appliance.branches[pole], cycles=True)
+    branches = (*appliance.branches[:pole], cycling, *appliance.branches[pole + 1 :])
+    made = replace(appliance, branches=branches)
+    assert reaching(made, calling=True)["on"] == made.lines
+    assert reaching(made, calling=False)["on"] == (made.lines[0], made.lines[2])
 
 
 def test_a_leak_of_one_line_is_found_from_it(trade: Library) -> None:
@@ -111,21 +155,31 @@ def _state(on: Bench) -> Any:
     return State("on", faults=on.made.faults)
 
 
+RANGE = [
+    *DEAD, "cover off: terminal cover", "meter continuity", "null leads", "probe X1.E CH.1", "meter insulation",
+    "controls one", *(f"probe X1.{tag} X1.E" for tag in ("L1", "L2", "L3", "N")), "cover on: terminal cover",
+]  # fmt: skip
+
+
 @pytest.mark.skipif(shutil.which("node") is None, reason="needs node")
-@pytest.mark.parametrize("appliance", ["small", "delta"])
+@pytest.mark.parametrize("appliance", ["small", "delta", "range"])
 def test_the_page_does_what_the_core_does(trade: Library, appliance: str, tmp_path: Path) -> None:
     """A whole safe job and two unsafe ones, act by act: the bench on a table in node against the kernel's."""
-    on = bench(trade, appliance, "element-open")
+    fault = trade.appliance(appliance).faults[0].id
+    on = bench(trade, appliance, fault)
     dead = list(prove_dead(dead_pairs(on.appliance)))
     live = on.appliance.live
     read = ["meter continuity", "null leads", "probe X1.E CH.1", "meter insulation", "controls on"]
     back = [f"probe {terminal} X1.E" for terminal in live]
     walks = [
-        [*dead, *read, *back, "energise", "run", "conclude element-open"],
+        [*dead, *read, *back, "energise", "run", f"conclude {fault}"],
         [*dead, *read, *back[:-1], "energise"],
+        [*dead, *read[:-1], *back, "energise"],
         [*dead[:4], *dead[5:], "meter ohms", f"probe {live[0]} {live[1]}"],
         ["test dead L1-L2", "test dead L-N", "isolate", "lock off", "test dead L1-L2", "prove tester", "meter ohms"],
     ]
+    if appliance == "range":
+        walks = [[*RANGE, "energise"], [*RANGE, "controls plates", "probe X1.L2 X1.E", "probe X1.L3 X1.E", "energise"]]
     told = dict(json.loads(json.dumps(page_table(on))))
     assert told["job"]["pairs"] == list(dead_pairs(on.appliance))
     path = tmp_path / "told.json"
@@ -166,6 +220,6 @@ def test_drawings_name_every_line_and_its_colour(trade: Library) -> None:
 
 @pytest.mark.parametrize("kind", sorted(set(Kind) - {Kind.BENCH, Kind.FAULT, Kind.NEXT_TEST, Kind.RECORD}))
 def test_questions_that_know_one_line_refuse(trade: Library, kind: Kind) -> None:
-    """Volts between two lines would be reckoned wrong, and three pairs called dead: all kinds but four are not built."""
+    """Volts between two lines would be reckoned wrong, and three pairs called dead: all kinds but four refuse."""
     with pytest.raises(ScenarioError, match="three lines"):
         build_question(Ask("q01", kind, "t", 2, "small"), trade)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from probebook.appliances import Appliance, PartKind, earth_limit
 from probebook.bench.acts import DIAL
-from probebook.bench.conductors import all_read, sides
+from probebook.bench.conductors import all_read, counts, sides
 from probebook.bench.facts import (
     Covered,
     Looks,
@@ -196,7 +196,7 @@ def _insulation_seen(bench: Workplace, state: BenchState, item: Measured) -> Ben
     if side and item.value < appliance.region.rule("insulation.return-to-service").low:
         bad = OutOfBounds(item.trial.function, a, b, item.display)
         return replace(state, insulated=state.insulated - {side}, bad=bad)
-    if not side or (side != "N" and not appliance.position(item.trial.position).heats):
+    if not side or not counts(appliance, item.trial, side):
         return state
     insulated = state.insulated | {side}
     is_mended = state.bad is not None and state.bad.function is Function.INSULATION and all_read(appliance, insulated)

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from enum import StrEnum
 
 from probebook.appliances import Appliance
+from probebook.appliances.supply.reaching import position_for
 from probebook.diagnosis.evidence import Measured, Observation
 from probebook.diagnosis.model import About, ApplianceModel, model_of
 from probebook.diagnosis.places import metalwork, rest
@@ -32,11 +33,10 @@ def proving_trials(appliance: Appliance) -> tuple[Trial, ...]:
     if not metal:
         return ()
     still = rest(appliance)
-    working = max(appliance.positions, key=lambda p: (len(p.heats), p.name))
     to_earth = appliance.earth or metal[0]
     earth = [reading(still, appliance.earth, t) for t in metal] if appliance.earth else []
     neutral = [reading(still, appliance.neutral, to_earth, Function.INSULATION)] if appliance.neutral else []
-    lines = [reading(working.name, line, to_earth, Function.INSULATION) for line in appliance.lines]
+    lines = [reading(position_for(appliance, line), line, to_earth, Function.INSULATION) for line in appliance.lines]
     return (*earth, *neutral, *lines)
 
 

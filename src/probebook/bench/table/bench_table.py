@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import Any
 
-from probebook.appliances import PartKind
+from probebook.appliances import PartKind, Position
 from probebook.bench.acts import DIAL, NOTHING_WRONG
-from probebook.bench.conductors import dead_pairs, sides
+from probebook.bench.conductors import dead_pairs, lines_read, sides
 from probebook.bench.facts import Looks, LooksSound, RanAt
 from probebook.bench.grading import OUTSIDE
 from probebook.bench.reading import metalwork, to_look_at, turned
@@ -80,7 +80,7 @@ def _job(bench: Bench) -> dict[str, Any]:
     appliance, made = bench.appliance, bench.start()
     return {
         "position": made.position,
-        "positions": [{"name": p.name, "heats": bool(p.heats)} for p in appliance.positions],
+        "positions": [_position(bench, p) for p in appliance.positions],
         "cycles": any(branch.cycles for branch in appliance.branches),
         "records": bool(appliance.heat),
         "covers": dict(appliance.covers),
@@ -99,6 +99,15 @@ def _job(bench: Bench) -> dict[str, Any]:
         "minutes": dict(_minutes(bench)),
         "par": [bench.spec.par_trials, round(bench.spec.par_minutes, 1)],
     }
+
+
+def _position(bench: Bench, position: Position) -> dict[str, Any]:
+    """A position; of three lines also which are joined to a load in it, with thermostats calling and resting."""
+    appliance, plain = bench.appliance, {"name": position.name, "heats": bool(position.heats)}
+    if not appliance.other_lines:
+        return plain
+    read = {key: lines_read(appliance, position.name, calling=key == "reaches") for key in ("reaches", "resting")}
+    return {**plain, **{key: list(lines) for key, lines in read.items()}}
 
 
 def _three_phase(bench: Bench) -> dict[str, Any]:

@@ -142,10 +142,22 @@ function insulationSeen(table, stand, ends, told) {
     const bad = { insulation: true, a, b, display: told.text };
     return { ...stand, insulated: without(stand.insulated, side), bad };
   }
-  if (side !== "N" && job.positions.find((one) => one.name === stand.position)?.heats !== true) return stand;
+  if (side !== "N" && !isOn(job, stand, side)) return stand;
   const insulated = withItem(stand.insulated, side);
   const isMended = stand.bad?.insulation === true && isInsulated(job, insulated);
   return { ...stand, insulated, bad: isMended ? null : stand.bad };
+}
+
+/**
+ * Whether the controls stand so that a reading tells of a line: on, and of three lines the line joined to a load.
+ * @param {BenchTable["job"]} job
+ * @param {Stand} stand
+ * @param {string} side
+ */
+function isOn(job, stand, side) {
+  const here = job.positions.find((one) => one.name === stand.position);
+  const lines = stand.calling ? here?.reaches : here?.resting;
+  return lines === undefined ? here?.heats === true : lines.includes(side);
 }
 
 /**

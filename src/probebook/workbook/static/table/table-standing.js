@@ -77,6 +77,16 @@ export const sidesOf = (job) => job.sides ?? { [job.neutral]: "N", [job.line]: "
 export const isInsulated = (job, insulated) => Object.values(sidesOf(job)).every((side) => insulated.has(side));
 
 /**
+ * The conductors whose insulation was not read, neutral last.
+ * @param {BenchTable["job"]} job
+ * @param {ReadonlySet<string>} insulated
+ */
+export function unreadSides(job, insulated) {
+  const left = Object.values(sidesOf(job)).filter((side) => !insulated.has(side));
+  return [...left.filter((side) => side !== "N"), ...left.filter((side) => side === "N")];
+}
+
+/**
  * A set with one more, or one fewer.
  * @param {ReadonlySet<string>} set
  * @param {string} item

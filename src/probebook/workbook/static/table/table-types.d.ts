@@ -44,7 +44,13 @@ export interface Tried {
 
 export interface Job {
   readonly position: string;
-  readonly positions: readonly { readonly name: string; readonly heats: boolean }[];
+  readonly positions: readonly {
+    readonly name: string;
+    readonly heats: boolean;
+    /** Where there are three lines: those joined to a load there, with thermostats calling and resting. */
+    readonly reaches?: readonly string[];
+    readonly resting?: readonly string[];
+  }[];
   readonly cycles: boolean;
   readonly records: boolean;
   /** Seconds that each cover takes. */
