@@ -259,6 +259,38 @@ def test_what_cannot_be_meant_is_remarked_on(tmp_path: Path, edits: tuple[str, s
     assert any(place == f"small.toml: {where}" and says in said for _, place, said in found), found
 
 
+@pytest.mark.parametrize(
+    ("edits", "where", "says"),
+    [
+        # neutral in a line's colour: the star's last wire, W10
+        (
+            ('to = "X1.N"\ncolour = "blue"', 'to = "X1.N"\ncolour = "brown"'),
+            "wire[10] (W10).colour",
+            "brown, the colour of L1, is on the terminal of neutral",
+        ),
+        (
+            ('to = "X1.N"\ncolour = "blue"', 'to = "X1.N"\ncolour = "black"'),
+            "wire[10] (W10).colour",
+            'write colour = "blue"',
+        ),
+        # volts to neutral where those between two lines belong
+        (
+            ('phases = 3\nvoltage = "400 V"', 'phases = 3\nvoltage = "230 V"'),
+            "supply.voltage",
+            'voltage is that between two lines; write voltage = "400 V"',
+        ),
+    ],
+)
+def test_what_cannot_be_meant_of_a_star_is_remarked_on(
+    tmp_path: Path, edits: tuple[str, str], where: str, says: str
+) -> None:
+    """One warning, with its place and its remedy."""
+    found = findings(tmp_path, changed(edits, text=text()))
+    assert [(severity, says in said) for severity, place, said in found if place == f"small.toml: {where}"] == [
+        ("warning", True)
+    ], found
+
+
 def test_a_star_element_rated_between_lines_is_remarked_on(tmp_path: Path) -> None:
     """Rated for 400 V and wired to neutral it gets 230 V; its remedy is taken at its word."""
     source = text(star=EQUAL, power="3 kW")
@@ -288,6 +320,7 @@ def test_a_short_between_lines_is_an_error(tmp_path: Path) -> None:
         (('"L1", "L2", "L3", "N", "E"', '"L1", "L2", "N", "E"'), "part[1] (X1).tags", "no terminal L3"),
         (("phases = 3\n", ""), "supply.phases", "write phases = 3"),
         (("phases = 3", "phases = 2"), "supply.phases", "phases"),
+        (('kind = "fixed"\nphases', 'kind = "plug"\nfuse = "13 A"\nphases'), "supply.fuse", "leave fuse out"),
     ],
 )
 def test_half_a_three_phase_supply_is_refused(tmp_path: Path, edits: tuple[str, str], where: str, says: str) -> None:
