@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import shutil
 from pathlib import Path
 
@@ -16,8 +17,11 @@ from probebook.appliances.supply.incoming import held_terminals
 from probebook.cases.library import Library
 from probebook.errors import ScenarioError
 from probebook.questions.frame import Ask
+from probebook.questions.job_card import plate_words
 from probebook.questions.model import Kind, Question
 from probebook.questions.registry import build_question
+from probebook.workbook.pages.tables import plate_table
+from probebook.workbook.preview import preview
 from three_phase import spice_phasors
 
 EXAMPLE = Path(__file__).parents[2] / "docs" / "examples" / "range.toml"
@@ -121,4 +125,35 @@ def test_every_state_is_that_of_ngspice(appliance: Appliance) -> None:
 def test_a_bench_question_on_it_has_a_proved_key(trade: Library, seed: str) -> None:
     """Cases are drawn, proved by the diagnosis and by the independent search, and shown with a plate of 400 V."""
     asked: Question = build_question(Ask("q01", Kind.BENCH, seed, 2, "range"), trade)
-    assert "400 V" in asked.prompt
+    assert "400 V 3N ~" in asked.prompt
+    assert "left plate 2000 W at 230 V" in asked.prompt
+    assert "first oven element 1500 W at 400 V" in asked.prompt
+
+
+def test_each_load_is_told_with_its_own_volts(trade: Library) -> None:
+    """A plate of 2 kW beside 400 V reads as 80 Ω: card and tables say 230 V with it, and head 400 V 3N ~."""
+    appliance, words = trade.appliance("range"), trade.words
+    said = str(plate_words(words, appliance))
+    assert said.startswith("**Rating plate.** 400 V 3N ~, 10500 W, class I: left plate 2000 W at 230 V, ")
+    assert "second oven element 1500 W at 400 V" in said
+    rows = plate_table(appliance, words)
+    assert "400 V 3N ~ 50 Hz" in rows
+    assert "2000 W at 230 V" in rows
+    kettle = str(plate_words(words, trade.appliance("kettle")))
+    assert kettle.startswith("**Rating plate.** 230 V, ")
+    assert " at " not in kettle
+
+
+def test_the_preview_says_which_volts_are_which(trade: Library) -> None:
+    """Ratings with the volts each is for; 352 V between lines as the file has it; pairs of live conductors, not one."""
+    page = preview(trade.appliance("range"), trade)
+    assert "with their ratings at" not in page
+    rod = page[page.index(">E5.rod</td>") :]
+    row = re.findall(r">([^<>]+)</td>", rod[: rod.index("</tr>")])
+    assert (row[2:4], row[5]) == (["1500 W", "400 V"], "107 Ω")
+    assert "the supply is 352 V between lines" in page
+    assert "Line to neutral at the supply terminals" not in page
+    assert "Between live conductors at the supply terminals" in page
+    kettle = preview(trade.appliance("kettle"), trade)
+    assert "with their ratings at 230 V" in kettle
+    assert "Line to neutral at the supply terminals" in kettle

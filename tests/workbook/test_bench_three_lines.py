@@ -212,7 +212,7 @@ def test_drawings_name_every_line_and_its_colour(trade: Library) -> None:
             assert said in drawn
     for letter in ("L1", "L2", "L3", "N"):
         assert f">{letter}</text>" in schematic(trade.words, star, "on")
-    assert "3/N ~ 230/400 V 50 Hz" in " ".join(schematic(trade.words, star, "on").split())
+    assert "3N ~ 230/400 V 50 Hz" in " ".join(schematic(trade.words, star, "on").split())
     assert "3 ~ 400 V 50 Hz" in " ".join(schematic(trade.words, delta, "on").split())
     assert "400 V 3N ~" in plate(trade.words, star)
     assert "400 V 3 ~" in plate(trade.words, delta)
