@@ -212,6 +212,26 @@ def test_the_independent_search_solves_as_the_circuit_floor(tmp_path: Path) -> N
         assert reader._usual == pytest.approx(flow.watts[0, rows], rel=1e-6)
 
 
+def test_the_independent_search_allows_a_trip_of_one_pole(tmp_path: Path) -> None:
+    """7 kW in place of 3 kW: 30 A in L3 open a breaker of 16 A, though its three poles would carry 10 kW shared out."""
+    from probebook.physical.board import board_of
+    from probebook.physical.use import users
+
+    source = changed(('breaker = "32 A"', 'breaker = "16 A"'), text=text(power="10 kW", star=("1 kW", "2 kW", "7 kW")))
+    appliance = load_appliance(write(tmp_path, source), scenarios=SCENARIOS)
+    flow = working(appliance, [State("on")])
+    assert flow.each_line[0] == pytest.approx([4.35, 8.70, 30.4], rel=5e-3)
+    board = board_of(appliance)
+    for shown, fits in (("trips", True), ("holds", True)):  # between the two sums either may be
+        assert users(board, [InUse("on", {"protection": shown}, complete=False)])[0].sound() is fits
+    small = replace(appliance, supply=replace(appliance.supply, breaker_amps=6.0))
+    for shown, fits in (("trips", True), ("holds", False)):
+        assert users(board_of(small), [InUse("on", {"protection": shown}, complete=False)])[0].sound() is fits
+    large = replace(appliance, supply=replace(appliance.supply, breaker_amps=63.0))
+    for shown, fits in (("trips", False), ("holds", True)):
+        assert users(board_of(large), [InUse("on", {"protection": shown}, complete=False)])[0].sound() is fits
+
+
 def test_current_is_drawn_through_every_line(tmp_path: Path) -> None:
     """All of star and delta lie on a path, the neutral of a balanced star too; a pole that is off cuts off its own."""
     mixed = made(tmp_path, star=EQUAL, delta=DELTA, power="9 kW")
