@@ -12,17 +12,21 @@ from typing import Any
 
 import pytest
 
+from probebook.appliances.naming import probes_place, terminal_place, terminal_tag
 from probebook.appliances.probing import probe_ohms
 from probebook.appliances.supply.reaching import reaching
 from probebook.bench.conductors import dead_pairs, sides
 from probebook.bench.simulator import Bench, BenchSpec, BenchState, open_bench
 from probebook.bench.state import Shown
 from probebook.cases.library import Library
+from probebook.diagnosis.trial import reading
 from probebook.drawings import harness, plate, schematic
 from probebook.errors import ScenarioError
+from probebook.meters import Function
 from probebook.questions.bench.solution import prove_dead
 from probebook.questions.frame import Ask
 from probebook.questions.model import Kind
+from probebook.questions.next_test.trials import trial_words
 from probebook.questions.registry import build_question
 from probebook.workbook.forms.bench import BenchInput
 from probebook.workbook.forms.bench_table import page_table
@@ -216,6 +220,19 @@ def test_drawings_name_every_line_and_its_colour(trade: Library) -> None:
     assert "3 ~ 400 V 50 Hz" in " ".join(schematic(trade.words, delta, "on").split())
     assert "400 V 3N ~" in plate(trade.words, star)
     assert "400 V 3 ~" in plate(trade.words, delta)
+
+
+def test_probes_are_told_by_the_number_of_the_line(trade: Library) -> None:
+    """Line 1 to 3 at the supply and in a test as an option puts it; of one phase there is line and no number."""
+    words, small, kettle = trade.words, trade.appliance("small"), trade.appliance("kettle")
+    assert probes_place(words, small, "X1.L1", "X1.N") == "line 1 to neutral at the terminals: X1.L1 to X1.N"
+    assert probes_place(words, small, "X1.L2", "X1.L3") == "line 2 to line 3 at the terminals: X1.L2 to X1.L3"
+    assert str(terminal_place(words, small, "X1.L3")) == "line 3 (X1.L3) of the terminals"
+    assert "line 2 to earth" in trial_words(words, small, reading("on", "X1.L2", "X1.E", Function.INSULATION))
+    assert [str(terminal_tag(words, small, f"X1.{tag}")) for tag in ("L1", "L2", "L3", "N", "E")] == [
+        "line 1", "line 2", "line 3", "neutral", "earth",
+    ]  # fmt: skip
+    assert str(terminal_tag(words, kettle, kettle.line)) == "line"
 
 
 @pytest.mark.parametrize("kind", sorted(set(Kind) - {Kind.BENCH, Kind.FAULT, Kind.NEXT_TEST, Kind.RECORD}))
