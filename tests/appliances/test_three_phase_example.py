@@ -64,7 +64,7 @@ def test_there_is_nothing_to_find_fault_with() -> None:
 
 
 def test_it_takes_what_its_plate_says(appliance: Appliance) -> None:
-    """Three plates of 2 kW on 230 V, three rods of 1.5 kW rated for 400 V on the 398 V that there are; by hand."""
+    """Plates of 1.5, 2 and 2.5 kW on 230 V, rods of 1.5 kW rated for 400 V on the 398 V that there are; by hand."""
     watts = dict(
         zip(
             [p.name for p in appliance.positions],
@@ -79,18 +79,30 @@ def test_it_takes_what_its_plate_says(appliance: Appliance) -> None:
 
 
 def test_neutral_carries_what_the_plates_leave_over(appliance: Appliance) -> None:
-    """All plates on, next to nothing; one alone, all of its 8.7 A; the oven loads it with its coil and no more."""
+    """All plates on, 6.5, 8.7 and 10.9 A out of step: 3.8 A; one alone, all of its own; the oven, that of its coil."""
     flow = working(appliance, [State("plates"), State("one"), State("oven")])
-    assert flow.neutral_amps == pytest.approx([0.0, 8.68, 6.0 / 230.0], abs=0.01)
+    assert flow.neutral_amps == pytest.approx([1e3 / 460.0 * math.sqrt(3.0), 6.52, 6.0 / 230.0], abs=0.015)
+
+
+def test_a_lost_common_neutral_gives_unlike_plates_unlike_volts(appliance: Appliance) -> None:
+    """Millman: the star point of 1.5, 2 and 2.5 kW moves, 259 V on the smallest; one plate alone has no way back."""
+    lost = frozenset({"common-neutral-broken"})
+    flow = working(appliance, [State("plates", faults=lost), State("one", faults=lost)])
+    lines = [230.0 * complex(math.cos(2 * math.pi * k / 3), -math.sin(2 * math.pi * k / 3)) for k in range(3)]
+    point = sum((3 + k) * v for k, v in enumerate(lines)) / 12.0
+    ends = [appliance.branches[appliance.branch(f"E{k}.plate")].ends for k in (1, 2, 3)]
+    assert [float(flow.between(a, b)[0]) for a, b in ends] == pytest.approx([abs(v - point) for v in lines], rel=3e-3)
+    assert abs(lines[0] - point) == pytest.approx(259.0, abs=0.5)
+    assert flow.total_watts[1] < 0.1
 
 
 def test_a_blown_fuse_leaves_two_plates_and_half_the_oven(appliance: Appliance) -> None:
-    """Each line in turn: two plates of three, and of the delta half (as published for a line that is lost)."""
+    """Each line in turn: the plates of the other two, and of the delta half (as published for a line that is lost)."""
     whole = working(appliance, [State("plates"), State("oven")]).total_watts
     for k in (1, 2, 3):
         fault = frozenset({f"fuse-{k}-open"})
         left = working(appliance, [State("plates", faults=fault), State("oven", faults=fault)]).total_watts
-        assert left / whole == pytest.approx([2 / 3, 1 / 2], rel=5e-3)
+        assert left / whole == pytest.approx([1 - (1 + k / 2) / 6, 1 / 2], rel=5e-3)
         assert pulled_in(appliance, State("oven", faults=fault)) == {"K1"}
 
 
@@ -126,7 +138,7 @@ def test_a_bench_question_on_it_has_a_proved_key(trade: Library, seed: str) -> N
     """Cases are drawn, proved by the diagnosis and by the independent search, and shown with a plate of 400 V."""
     asked: Question = build_question(Ask("q01", Kind.BENCH, seed, 2, "range"), trade)
     assert "400 V 3N ~" in asked.prompt
-    assert "left plate 2000 W at 230 V" in asked.prompt
+    assert "left plate 1500 W at 230 V" in asked.prompt
     assert "first oven element 1500 W at 400 V" in asked.prompt
 
 
@@ -134,7 +146,7 @@ def test_each_load_is_told_with_its_own_volts(trade: Library) -> None:
     """A plate of 2 kW beside 400 V reads as 80 Ω: card and tables say 230 V with it, and head 400 V 3N ~."""
     appliance, words = trade.appliance("range"), trade.words
     said = str(plate_words(words, appliance))
-    assert said.startswith("**Rating plate.** 400 V 3N ~, 10500 W, class I: left plate 2000 W at 230 V, ")
+    assert said.startswith("**Rating plate.** 400 V 3N ~, 10500 W, class I: left plate 1500 W at 230 V, ")
     assert "second oven element 1500 W at 400 V" in said
     rows = plate_table(appliance, words)
     assert "400 V 3N ~ 50 Hz" in rows
