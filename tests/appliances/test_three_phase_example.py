@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 import re
 import shutil
+from dataclasses import replace
+from itertools import combinations
 from pathlib import Path
 
 import pytest
@@ -14,10 +16,15 @@ from probebook.appliances import Appliance, State, branch_ends, load_appliance, 
 from probebook.appliances.checking import check_appliance
 from probebook.appliances.relays import pulled_in
 from probebook.appliances.supply.incoming import held_terminals
+from probebook.bench.acts import conclude
+from probebook.bench.state import BenchSpec
+from probebook.cases.generate import case_meters, make_case
 from probebook.cases.library import Library
+from probebook.diagnosis import Measured, expected, posterior, reading
 from probebook.errors import ScenarioError
 from probebook.questions.frame import Ask
 from probebook.questions.job_card import plate_words
+from probebook.questions.misreadings.slips import misreadings
 from probebook.questions.model import Kind, Question
 from probebook.questions.registry import build_question
 from probebook.workbook.pages.tables import plate_table
@@ -137,9 +144,30 @@ def test_every_state_is_that_of_ngspice(appliance: Appliance) -> None:
 def test_a_bench_question_on_it_has_a_proved_key(trade: Library, seed: str) -> None:
     """Cases are drawn, proved by the diagnosis and by the independent search, and shown with a plate of 400 V."""
     asked: Question = build_question(Ask("q01", Kind.BENCH, seed, 2, "range"), trade)
+    acts = asked.field("job").answer
+    assert isinstance(acts, tuple | list)
+    tests = [f"test dead {a}-{b}" for a, b in combinations(("L1", "L2", "L3", "N", "E"), 2)]
+    assert list(acts[:14]) == ["isolate", "lock off", "prove tester", *tests, "prove tester"]
+    truth = BenchSpec.from_json(asked.bench).truth
+    assert acts[-1] == conclude(truth)
+    assert sum(act.startswith("conclude") for act in acts) == 1
     assert "400 V 3N ~" in asked.prompt
     assert "left plate 1500 W at 230 V" in asked.prompt
     assert "first oven element 1500 W at 400 V" in asked.prompt
+
+
+def test_a_rod_of_the_delta_is_compared_with_its_own_plate(trade: Library) -> None:
+    """1.5 kW at 400 V is 107 Ω hot (V²/P); by the volts to neutral it would be 35 Ω, and no slip be seen."""
+    appliance = trade.appliance("range")
+    case = make_case(trade, "range", "exact", 2)
+    found = posterior(appliance, case.evidence, case_meters(case, trade))
+    trial = reading("off", "E6.1", "E6.2", lifted=frozenset({"W20"}))
+    sound = expected(appliance, trial, (), found.meters, nulled=False).nominal
+    item = Measured(trial, round(sound, 1), display=f"{sound:.1f} Ω")
+    case = replace(case, evidence=(*case.evidence, item))
+    told = [m.here for m in misreadings(trade.words, case, appliance, found) if m.slip == "exact-match"]
+    assert told
+    assert f"shows {sound:.1f} Ω where the plate gives 106.7 Ω hot" in told[-1]
 
 
 def test_each_load_is_told_with_its_own_volts(trade: Library) -> None:
