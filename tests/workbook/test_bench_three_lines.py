@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import subprocess
 from dataclasses import replace
@@ -20,7 +21,8 @@ from probebook.bench.simulator import Bench, BenchSpec, BenchState, open_bench
 from probebook.bench.state import Shown
 from probebook.cases.library import Library
 from probebook.diagnosis.trial import reading
-from probebook.drawings import harness, plate, schematic
+from probebook.drawings import describe, harness, plate, schematic
+from probebook.drawings.telling.branches import describe_branches
 from probebook.errors import ScenarioError
 from probebook.meters import Function
 from probebook.questions.bench.solution import prove_dead
@@ -220,6 +222,15 @@ def test_drawings_name_every_line_and_its_colour(trade: Library) -> None:
     assert "3 ~ 400 V 50 Hz" in " ".join(schematic(trade.words, delta, "on").split())
     assert "400 V 3N ~" in plate(trade.words, star)
     assert "400 V 3 ~" in plate(trade.words, delta)
+
+
+def test_a_way_between_two_lines_names_both(trade: Library) -> None:
+    """Each rod of the delta from one line to the next, by name, in the circuit in words and branch by branch."""
+    words, delta = trade.words, trade.appliance("delta")
+    for said in (describe(words, delta, "on"), describe_branches(words, delta, "on")):
+        ways = {frozenset(ends) for ends in re.findall(r": from (L\d) by [^:]*? to (L\d)\.", said)}
+        assert ways == {frozenset(pair) for pair in combinations(("L1", "L2", "L3"), 2)}
+        assert "another line" not in said
 
 
 def test_probes_are_told_by_the_number_of_the_line(trade: Library) -> None:
