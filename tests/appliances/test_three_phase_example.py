@@ -194,6 +194,10 @@ def test_the_preview_says_which_volts_are_which(trade: Library) -> None:
     assert "the supply is 352 V between lines" in page
     assert "Line to neutral at the supply terminals" not in page
     assert "Between live conductors at the supply terminals" in page
+    assert "Colours of fixed three-phase wiring: L1 brown, L2 black, L3 grey and neutral blue." in page
+    assert "In older wiring: L1 red, L2 yellow, L3 blue and neutral black." in page
+    assert "another conductor: blue was L3 and is neutral; black was neutral and is L2." in page
     kettle = preview(trade.appliance("kettle"), trade)
+    assert "three-phase" not in kettle
     assert "with their ratings at 230 V" in kettle
     assert "Line to neutral at the supply terminals" in kettle

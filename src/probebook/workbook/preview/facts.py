@@ -44,6 +44,30 @@ class SupplyFacts(Facts, group=f"{PREVIEW}/lead", says=("supply", "supply-fused"
 
 
 @dataclass(frozen=True)
+class WiringFacts(Facts, group=f"{PREVIEW}/lead", says=("wiring", "wiring-before", "wiring-moved")):
+    """Conductors of fixed three-phase wiring with their colours, or colours that mean another conductor than before."""
+
+    cores: tuple[Phrase, ...]
+
+
+@dataclass(frozen=True)
+class CoreFacts(Facts, group=f"{PREVIEW}/lead", says=("core",)):
+    """A conductor of fixed wiring and its colour."""
+
+    core: Noun
+    colour: Noun
+
+
+@dataclass(frozen=True)
+class MovedFacts(Facts, group=f"{PREVIEW}/lead", says=("moved",)):
+    """A colour, the conductor that it was for, and the one that it is for now."""
+
+    colour: Noun
+    was: Noun
+    now: Noun
+
+
+@dataclass(frozen=True)
 class SourceFacts(Facts, group=f"{PREVIEW}/lead", says=("source",)):
     """On whose word the file stands, without a full stop."""
 
