@@ -20,12 +20,14 @@ from probebook.bench.conductors import dead_pairs, sides
 from probebook.bench.simulator import Bench, BenchSpec, BenchState, open_bench
 from probebook.bench.state import Shown
 from probebook.cases.library import Library
-from probebook.diagnosis.trial import reading
+from probebook.diagnosis.proving import proving_trials
+from probebook.diagnosis.trial import reading, run
+from probebook.diagnosis.trial_list import list_trials
 from probebook.drawings import describe, harness, plate, schematic
 from probebook.drawings.telling.branches import describe_branches
 from probebook.errors import ScenarioError
 from probebook.meters import Function
-from probebook.questions.bench.solution import prove_dead
+from probebook.questions.bench.solution import prove_dead, solution
 from probebook.questions.frame import Ask
 from probebook.questions.model import Kind
 from probebook.questions.next_test.trials import trial_words
@@ -112,13 +114,31 @@ def test_a_line_behind_an_open_switch_is_not_read(trade: Library) -> None:
     read = [*DEAD, "cover off: terminal cover", "meter continuity", "null leads", "probe X1.E CH.1", "meter insulation"]
     probes = [f"probe {terminal} X1.E" for terminal in on.appliance.live]
     one, _ = done(on, [*read, "controls one", *probes])
-    assert one.insulated == {"L1", "N"}
+    assert one.insulated == {"L1", "N", "E1.plate", "E2.plate", "E3.plate"}  # all plates hang on neutral
     state, shown = done(on, [*read, "controls one", *probes, "cover on: terminal cover", "energise"])
     assert state.failure == "untested-return"
-    assert "Insulation to earth of L2 and L3 has not been read" in shown.text
-    assert done(on, [*read, "controls oven", *probes])[0].insulated == {"N"}
-    whole, _ = done(on, [*read, "controls plates", *probes, "cover on: terminal cover", "energise"])
+    assert "Insulation to earth of L2, L3, first oven element, second oven element and third oven element" in shown.text
+    assert not done(on, [*read, "controls oven", *probes])[0].insulated & {"L1", "L2", "L3"}
+
+
+def test_a_delta_behind_a_contactor_is_read_behind_it(trade: Library) -> None:
+    """Dead, its poles are open: the supply goes back when the rods, too, have been read from one of their ends."""
+    on = bench(trade, "range", "left-open")
+    read = [*DEAD, "cover off: terminal cover", "meter continuity", "null leads", "probe X1.E CH.1", "meter insulation"]
+    read += ["controls plates", *(f"probe {terminal} X1.E" for terminal in on.appliance.live)]
+    state, shown = done(on, [*read, "cover on: terminal cover", "energise"])
+    assert state.failure == "untested-return"
+    assert "of first oven element, second oven element and third oven element has not been read" in shown.text
+    behind = [*read, "cover off: oven back", "probe K1.2 X1.E", "cover on: oven back", "cover on: terminal cover"]
+    whole, _ = done(on, [*behind, "energise"])
     assert (whole.failure, whole.isolated) == ("", False)
+    assert done(on, behind)[0].work_trials == 0
+    wanted = {t.probes for t in proving_trials(on.appliance) if t.function is Function.INSULATION}
+    assert {pair[0] for pair in wanted} == {*on.appliance.live, "E4.1"}
+    assert set(proving_trials(on.appliance)) <= set(list_trials(on.appliance))
+    acts = solution(on, [run("full")], ["left-open"])
+    assert "energise" in acts
+    assert not done(on, acts)[0].failure
 
 
 def test_a_line_that_only_a_contactor_feeds_can_still_be_read(trade: Library) -> None:
@@ -163,7 +183,7 @@ def _state(on: Bench) -> Any:
 
 RANGE = [
     *DEAD, "cover off: terminal cover", "meter continuity", "null leads", "probe X1.E CH.1", "meter insulation",
-    "controls one", *(f"probe X1.{tag} X1.E" for tag in ("L1", "L2", "L3", "N")), "cover on: terminal cover",
+    "controls one", *(f"probe X1.{tag} X1.E" for tag in ("L1", "L2", "L3", "N")),
 ]  # fmt: skip
 
 
@@ -185,7 +205,14 @@ def test_the_page_does_what_the_core_does(trade: Library, appliance: str, tmp_pa
         ["test dead L1-L2", "test dead L-N", "isolate", "lock off", "test dead L1-L2", "prove tester", "meter ohms"],
     ]
     if appliance == "range":
-        walks = [[*RANGE, "energise"], [*RANGE, "controls plates", "probe X1.L2 X1.E", "probe X1.L3 X1.E", "energise"]]
+        plates = ["controls plates", "probe X1.L2 X1.E", "probe X1.L3 X1.E"]
+        behind = ["cover off: oven back", "probe E5.1 X1.E", "cover on: oven back", "cover on: terminal cover"]
+        walks = [
+            [*RANGE, "cover on: terminal cover", "energise"],
+            [*RANGE, *plates, "cover on: terminal cover", "energise"],
+            [*RANGE, *plates, *behind, "energise"],
+            [*RANGE, "thermostat resting", *plates, *behind, "energise"],
+        ]
     told = dict(json.loads(json.dumps(page_table(on))))
     assert told["job"]["pairs"] == list(dead_pairs(on.appliance))
     path = tmp_path / "told.json"
@@ -207,7 +234,9 @@ def test_a_table_of_one_line_says_nothing_of_lines(trade: Library) -> None:
     kettle = trade.appliance("kettle")
     fault = kettle.faults[0].id
     on = open_bench(BenchSpec("kettle", "bench-multimeter", (fault,), "one line", steady=True), trade)
-    assert not {"pairs", "sides"} & page_table(on)["job"].keys()
+    told = page_table(on)["job"]
+    assert not {"pairs", "sides", "loads"} & told.keys()
+    assert all(position.keys() == {"name", "heats"} for position in told["positions"])
 
 
 def test_drawings_name_every_line_and_its_colour(trade: Library) -> None:

@@ -427,7 +427,7 @@ class InsulationUnread(Facts, group="bench/unproved", says=("no-insulation",)):
 
 @dataclass(frozen=True)
 class SidesUnread(Facts, group="bench/unproved", says=("no-insulation-of",)):
-    """The live conductors of three lines whose insulation has not been read, by their names: lines, then neutral."""
+    """What insulation has not been read of on three lines: lines, then neutral, then loads, by their names."""
 
     sides: tuple[str, ...]
 

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from enum import StrEnum
 
 from probebook.appliances import Appliance
-from probebook.appliances.supply.reaching import position_for
+from probebook.appliances.supply.reaching import apart, position_for
 from probebook.diagnosis.evidence import Measured, Observation
 from probebook.diagnosis.model import About, ApplianceModel, model_of
 from probebook.diagnosis.places import metalwork, rest
@@ -37,7 +37,8 @@ def proving_trials(appliance: Appliance) -> tuple[Trial, ...]:
     earth = [reading(still, appliance.earth, t) for t in metal] if appliance.earth else []
     neutral = [reading(still, appliance.neutral, to_earth, Function.INSULATION)] if appliance.neutral else []
     lines = [reading(position_for(appliance, line), line, to_earth, Function.INSULATION) for line in appliance.lines]
-    return (*earth, *neutral, *lines)
+    behind = [reading(still, t, to_earth, Function.INSULATION) for t in apart(appliance, still)]
+    return (*earth, *neutral, *lines, *behind)
 
 
 def proved(

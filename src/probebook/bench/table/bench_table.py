@@ -6,11 +6,13 @@ is :func:`key_of`, which a page for practice may hold and a paper must not.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import combinations
 from typing import Any
 
 from probebook.appliances import PartKind, Position
+from probebook.appliances.naming import load_noun
+from probebook.appliances.supply.reaching import mounted, tells_of
 from probebook.bench.acts import DIAL, NOTHING_WRONG
 from probebook.bench.conductors import dead_pairs, lines_read, sides
 from probebook.bench.facts import Looks, LooksSound, RanAt
@@ -107,7 +109,18 @@ def _position(bench: Bench, position: Position) -> dict[str, Any]:
     if not appliance.other_lines:
         return plain
     read = {key: lines_read(appliance, position.name, calling=key == "reaches") for key in ("reaches", "resting")}
-    return {**plain, **{key: list(lines) for key, lines in read.items()}}
+    keys = {"tells": True, "tells_resting": False}
+    told = {key: _told(tells_of(appliance, position.name, calling=calls)) for key, calls in keys.items()}
+    return {**plain, **{key: list(lines) for key, lines in read.items()}, **told}
+
+
+def _told(by_terminal: Mapping[str, tuple[str, ...]]) -> list[list[list[str]]]:
+    """Terminals that tell of the same loads, with these loads."""
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for terminal, loads in by_terminal.items():
+        if loads:
+            groups.setdefault(loads, []).append(terminal)
+    return [[terminals, list(loads)] for loads, terminals in groups.items()]
 
 
 def _three_phase(bench: Bench) -> dict[str, Any]:
@@ -115,7 +128,8 @@ def _three_phase(bench: Bench) -> dict[str, Any]:
     appliance = bench.appliance
     if not appliance.other_lines:
         return {}
-    return {"pairs": list(dead_pairs(appliance)), "sides": dict(sides(appliance))}
+    loads = {name: str(load_noun(bench.words, appliance, name)) for name in mounted(appliance)}
+    return {"pairs": list(dead_pairs(appliance)), "sides": dict(sides(appliance)), "loads": loads}
 
 
 def _nulls(bench: Bench, function: Any) -> bool:
