@@ -166,12 +166,16 @@ def text(
     names = [f"E{k + 1}.h" for k in range(len(star))] + [f"E{k + 4}.h" for k in range(len(delta))]
     works = ", ".join(f'"{name}"' for name in names)
     made = _POSITIONS.format(works=works)
-    return _HEAD.format(power=power, tags=tags) + "".join(parts) + said + made + (faults or _faults(star, delta))
+    return (
+        _HEAD.format(power=power, tags=tags)
+        + "".join(parts)
+        + said
+        + made
+        + (faults or _faults("E1.h" if star else "E4.h"))
+    )
 
 
-def _faults(star: tuple[str, ...], delta: tuple[str, ...]) -> str:
-    first = "E1.h" if star else "E4.h"
-    del delta
+def _faults(first: str) -> str:
     return (
         fault("element-open", "open", first)
         + fault("element-leak", "leak", first, 'ohms = "30 kohm"\nohms_hot = "4 kohm"')

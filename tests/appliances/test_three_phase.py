@@ -212,6 +212,26 @@ def test_the_independent_search_solves_as_the_circuit_floor(tmp_path: Path) -> N
         assert reader._usual == pytest.approx(flow.watts[0, rows], rel=1e-6)
 
 
+def test_the_independent_search_allows_a_trip_of_one_pole(tmp_path: Path) -> None:
+    """7 kW in place of 3 kW: 30 A in L3 open a breaker of 16 A, though its three poles would carry 10 kW shared out."""
+    from probebook.physical.board import board_of
+    from probebook.physical.use import users
+
+    source = changed(('breaker = "32 A"', 'breaker = "16 A"'), text=text(power="10 kW", star=("1 kW", "2 kW", "7 kW")))
+    appliance = load_appliance(write(tmp_path, source), scenarios=SCENARIOS)
+    flow = working(appliance, [State("on")])
+    assert flow.each_line[0] == pytest.approx([4.35, 8.70, 30.4], rel=5e-3)
+    board = board_of(appliance)
+    for shown, fits in (("trips", True), ("holds", True)):  # between the two sums either may be
+        assert users(board, [InUse("on", {"protection": shown}, complete=False)])[0].sound() is fits
+    small = replace(appliance, supply=replace(appliance.supply, breaker_amps=6.0))
+    for shown, fits in (("trips", True), ("holds", False)):
+        assert users(board_of(small), [InUse("on", {"protection": shown}, complete=False)])[0].sound() is fits
+    large = replace(appliance, supply=replace(appliance.supply, breaker_amps=63.0))
+    for shown, fits in (("trips", False), ("holds", True)):
+        assert users(board_of(large), [InUse("on", {"protection": shown}, complete=False)])[0].sound() is fits
+
+
 def test_current_is_drawn_through_every_line(tmp_path: Path) -> None:
     """All of star and delta lie on a path, the neutral of a balanced star too; a pole that is off cuts off its own."""
     mixed = made(tmp_path, star=EQUAL, delta=DELTA, power="9 kW")
@@ -259,6 +279,38 @@ def test_what_cannot_be_meant_is_remarked_on(tmp_path: Path, edits: tuple[str, s
     assert any(place == f"small.toml: {where}" and says in said for _, place, said in found), found
 
 
+@pytest.mark.parametrize(
+    ("edits", "where", "says"),
+    [
+        # neutral in a line's colour: the star's last wire, W10
+        (
+            ('to = "X1.N"\ncolour = "blue"', 'to = "X1.N"\ncolour = "brown"'),
+            "wire[10] (W10).colour",
+            "brown, the colour of L1, is on the terminal of neutral",
+        ),
+        (
+            ('to = "X1.N"\ncolour = "blue"', 'to = "X1.N"\ncolour = "black"'),
+            "wire[10] (W10).colour",
+            'write colour = "blue"',
+        ),
+        # volts to neutral where those between two lines belong
+        (
+            ('phases = 3\nvoltage = "400 V"', 'phases = 3\nvoltage = "230 V"'),
+            "supply.voltage",
+            'voltage is that between two lines; write voltage = "400 V"',
+        ),
+    ],
+)
+def test_what_cannot_be_meant_of_a_star_is_remarked_on(
+    tmp_path: Path, edits: tuple[str, str], where: str, says: str
+) -> None:
+    """One warning, with its place and its remedy."""
+    found = findings(tmp_path, changed(edits, text=text()))
+    assert [(severity, says in said) for severity, place, said in found if place == f"small.toml: {where}"] == [
+        ("warning", True)
+    ], found
+
+
 def test_a_star_element_rated_between_lines_is_remarked_on(tmp_path: Path) -> None:
     """Rated for 400 V and wired to neutral it gets 230 V; its remedy is taken at its word."""
     source = text(star=EQUAL, power="3 kW")
@@ -288,6 +340,7 @@ def test_a_short_between_lines_is_an_error(tmp_path: Path) -> None:
         (('"L1", "L2", "L3", "N", "E"', '"L1", "L2", "N", "E"'), "part[1] (X1).tags", "no terminal L3"),
         (("phases = 3\n", ""), "supply.phases", "write phases = 3"),
         (("phases = 3", "phases = 2"), "supply.phases", "phases"),
+        (('kind = "fixed"\nphases', 'kind = "plug"\nfuse = "13 A"\nphases'), "supply.fuse", "leave fuse out"),
     ],
 )
 def test_half_a_three_phase_supply_is_refused(tmp_path: Path, edits: tuple[str, str], where: str, says: str) -> None:

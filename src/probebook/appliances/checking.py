@@ -16,7 +16,7 @@ import numpy as np
 from probebook.appliances.assumed import Checking
 from probebook.appliances.checks.figures import residual, thin_wires, tolerances
 from probebook.appliances.checks.findings import Finding, Severity
-from probebook.appliances.checks.phases import line_colours, rated_volts
+from probebook.appliances.checks.phases import line_colours, rated_volts, stated_volts
 from probebook.appliances.checks.relays import idle_relays
 from probebook.appliances.distinguishing import HEALTHY, look_alike, untold
 from probebook.appliances.energised_states import at_work, working
@@ -295,6 +295,7 @@ _CHECKS: tuple[Callable[[ApplianceText, Appliance], Iterator[Finding]], ...] = (
     _plate,
     _controls,
     idle_relays,
+    stated_volts,
     rated_volts,
     residual,
     tolerances,

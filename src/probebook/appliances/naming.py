@@ -170,7 +170,9 @@ class WireFacts(Facts, group="names/wire", says=("plain", "ends")):
 
 
 @dataclass(frozen=True)
-class PlaceFacts(Facts, group="names/place", says=("whole", "tag", "line", "neutral", "earth")):
+class PlaceFacts(
+    Facts, group="names/place", says=("whole", "tag", "line", "line-1", "line-2", "line-3", "neutral", "earth")
+):
     """A terminal, the tag it is on its part, and the part."""
 
     terminal: str
@@ -214,11 +216,13 @@ def wire_with_ends(words: Words, appliance: Appliance, mark: str) -> Named:
 
 
 _SUPPLY_TAGS = {"L": "line", "N": "neutral", "E": "earth"}
+_LINE_TAGS = {"L1": "line-1", "L2": "line-2", "L3": "line-3"}
 
 
 def terminal_tag(words: Words, appliance: Appliance, terminal: str) -> Noun | None:
-    """What the supply calls a terminal: line, neutral or earth; None for any other."""
-    supply = {appliance.line: "line", appliance.neutral: "neutral", appliance.earth: "earth"}
+    """What the supply calls a terminal: line (or line 1 to 3), neutral or earth; None for any other."""
+    lines = dict(zip(appliance.lines, _LINE_TAGS.values(), strict=True)) if appliance.other_lines else {}
+    supply = {appliance.line: "line", appliance.neutral: "neutral", appliance.earth: "earth", **lines}
     return words.noun(supply[terminal]) if terminal in supply else None
 
 
@@ -227,7 +231,8 @@ def terminal_place(words: Words, appliance: Appliance, terminal: str) -> Named:
     mark, _, tag = terminal.partition(".")
     part = appliance.part(mark)
     title = part_noun(words, part)
-    key = "whole" if len(part.terminals) == 1 else _SUPPLY_TAGS.get(tag, "tag")
+    tags = _SUPPLY_TAGS | _LINE_TAGS if appliance.other_lines else _SUPPLY_TAGS
+    key = "whole" if len(part.terminals) == 1 else tags.get(tag, "tag")
     head = title if key == "whole" else words.noun(key)
     return _named(words, terminal, PlaceFacts(terminal, tag, title), key, head, of=title)
 
@@ -267,8 +272,8 @@ def _between(words: Words, appliance: Appliance, a: str, b: str) -> tuple[str, N
         contact = _contact_between(appliance, a, b)
         if contact and len(first.terminals) > 2:
             return "contact", title, contact, ""
-        supply = (appliance.line, appliance.neutral, appliance.earth)
-        return ("supply" if a in supply and b in supply else "part"), title, "", ""
+        supply = a in appliance.incoming and b in appliance.incoming
+        return ("supply" if supply else "part"), title, "", ""
     wire = next((w for w in appliance.wires if {w.start, w.end} == {a, b}), None)
     if wire:
         return ("earth-bond" if wire.is_earth else "wire"), nothing, "", wire.mark

@@ -2,13 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from itertools import combinations
 
 from probebook.appliances import Appliance
+from probebook.appliances.supply.reaching import mounted, reaching, tells_of
 from probebook.bench.acts import DEAD_PAIRS
+from probebook.diagnosis import Trial
+from probebook.meters import Function
 
-__all__ = ["all_read", "dead_pairs", "has_volts", "sides"]
+__all__ = [
+    "all_read",
+    "counts",
+    "dead_pairs",
+    "has_volts",
+    "lines_read",
+    "loads_told",
+    "loads_unread",
+    "sides",
+    "unread",
+]
 
 
 def sides(appliance: Appliance) -> Mapping[str, str]:
@@ -36,5 +49,43 @@ def has_volts(pair: str) -> bool:
 
 
 def all_read(appliance: Appliance, insulated: Iterable[str]) -> bool:
-    """Whether the insulation of every live conductor is among those read."""
-    return set(insulated) >= set(sides(appliance).values())
+    """Whether the insulation of every live conductor is among those read, and with three lines that of every load."""
+    loads = mounted(appliance) if appliance.other_lines else ()
+    return set(insulated) >= {*sides(appliance).values(), *loads}
+
+
+def lines_read(appliance: Appliance, position: str, *, calling: bool) -> tuple[str, ...]:
+    """Names of the lines, of three, whose insulation a reading in a position tells of: those joined to a load there."""
+    names = sides(appliance)
+    return tuple(names[line] for line in reaching(appliance, calling=calling)[position])
+
+
+def counts(appliance: Appliance, trial: Trial, side: str) -> bool:
+    """Whether a good reading tells of the insulation of a side: of neutral anywhere, of a line with the controls on.
+
+    Of three lines only those count that are joined to a load as the controls stand.
+    """
+    if side == "N":
+        return True
+    if not appliance.other_lines:
+        return bool(appliance.position(trial.position).heats)
+    return side in lines_read(appliance, trial.position, calling=trial.calling)
+
+
+def unread(appliance: Appliance, insulated: Collection[str]) -> tuple[str, ...]:
+    """Names of the live conductors of three phases whose insulation is not among those read; none of one phase."""
+    names = [*(name.partition(".")[2] for name in appliance.lines), *(["N"] if appliance.neutral else [])]
+    return tuple(name for name in names if name not in insulated) if appliance.other_lines else ()
+
+
+def loads_unread(appliance: Appliance, insulated: Collection[str]) -> tuple[str, ...]:
+    """The loads, on three lines, of whose insulation nothing read has told; none of one phase."""
+    return tuple(name for name in mounted(appliance) if name not in insulated) if appliance.other_lines else ()
+
+
+def loads_told(appliance: Appliance, trial: Trial, reference: str) -> frozenset[str]:
+    """The loads of whose insulation a reading to earth with every wire on tells; none of one phase."""
+    others = [end for end in trial.probes if end != reference]
+    if not appliance.other_lines or trial.function is not Function.INSULATION or trial.lifted or len(others) != 1:
+        return frozenset()
+    return frozenset(tells_of(appliance, trial.position, calling=trial.calling)[others[0]])

@@ -7,8 +7,9 @@ from dataclasses import replace
 from typing import TypeAlias
 
 from probebook.appliances import PartKind, earth_limit
+from probebook.appliances.naming import load_noun
 from probebook.bench.acts import Verb, concluded
-from probebook.bench.conductors import all_read, has_volts
+from probebook.bench.conductors import all_read, has_volts, loads_unread, unread
 from probebook.bench.facts import (
     BadEarth,
     BadInsulation,
@@ -23,6 +24,7 @@ from probebook.bench.facts import (
     PairTested,
     RanAt,
     Seen,
+    SidesUnread,
     StopBecause,
     StopBridging,
     StopCover,
@@ -178,7 +180,12 @@ def _unproved(bench: Workplace, state: BenchState) -> Phrase:
         most = earth_limit(bench.appliance).high
         return bench.say(EarthUnread(tuple(sorted(metal - state.earth)), most), "no-earth")
     if metal and not all_read(bench.appliance, state.insulated):
-        return bench.say(InsulationUnread(), "no-insulation")
+        loads = loads_unread(bench.appliance, state.insulated)
+        names = (str(load_noun(bench.words, bench.appliance, load)) for load in loads)
+        left = (*unread(bench.appliance, state.insulated), *names)
+        return (
+            bench.say(SidesUnread(left), "no-insulation-of") if left else bench.say(InsulationUnread(), "no-insulation")
+        )
     return Phrase("")
 
 

@@ -45,6 +45,7 @@ __all__ = [
     "Refused",
     "Seen",
     "Share",
+    "SidesUnread",
     "Spent",
     "Stop",
     "StopBecause",
@@ -422,6 +423,13 @@ class EarthUnread(Facts, group="bench/unproved", says=("no-earth",)):
 @dataclass(frozen=True)
 class InsulationUnread(Facts, group="bench/unproved", says=("no-insulation",)):
     """Insulation has not been read."""
+
+
+@dataclass(frozen=True)
+class SidesUnread(Facts, group="bench/unproved", says=("no-insulation-of",)):
+    """What insulation has not been read of on three lines: lines, then neutral, then loads, by their names."""
+
+    sides: tuple[str, ...]
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from probebook.appliances import Appliance, PartKind, earth_limit
 from probebook.bench.acts import DIAL
-from probebook.bench.conductors import all_read, sides
+from probebook.bench.conductors import all_read, counts, loads_told, sides
 from probebook.bench.facts import (
     Covered,
     Looks,
@@ -112,7 +112,7 @@ def _for_safety(bench: Workplace, state: BenchState, item: Measured) -> bool:
     trial = item.trial
     if any(isinstance(o, Measured) and o.trial == trial for o in state.evidence):
         return False
-    return bool(_earthed(bench, trial) or _insulated_side(bench, trial))
+    return bool(_earthed(bench, trial) or _insulated_side(bench, trial) or _loads(bench, trial) - state.insulated)
 
 
 def _trial(bench: Workplace, state: BenchState, probes: tuple[str, str]) -> Trial:
@@ -182,23 +182,33 @@ def _earth_seen(bench: Workplace, state: BenchState, item: Measured) -> BenchSta
 
 def _insulated_side(bench: Workplace, trial: Trial) -> str:
     """Whose insulation to earth a trial reads with every wire on: ``L`` (or ``L1`` to ``L3``), ``N`` or none."""
-    appliance = bench.appliance
-    reference = appliance.earth or next(iter(sorted(metalwork(appliance))), "")
+    appliance, reference = bench.appliance, _reference(bench)
     if trial.function is not Function.INSULATION or reference not in trial.probes or trial.lifted:
         return ""
     return next((side for terminal, side in sides(appliance).items() if terminal in trial.probes), "")
 
 
+def _reference(bench: Workplace) -> str:
+    """The terminal that insulation is read to."""
+    return bench.appliance.earth or next(iter(sorted(metalwork(bench.appliance))), "")
+
+
+def _loads(bench: Workplace, trial: Trial) -> frozenset[str]:
+    """The loads of three lines of whose insulation a trial tells."""
+    return loads_told(bench.appliance, trial, _reference(bench))
+
+
 def _insulation_seen(bench: Workplace, state: BenchState, item: Measured) -> BenchState:
     """The state after what a reading says of insulation: that of the line side counts with the controls on only."""
     a, b = item.trial.probes
-    appliance, side = bench.appliance, _insulated_side(bench, item.trial)
-    if side and item.value < appliance.region.rule("insulation.return-to-service").low:
+    appliance, side, loads = bench.appliance, _insulated_side(bench, item.trial), _loads(bench, item.trial)
+    if (side or loads) and item.value < appliance.region.rule("insulation.return-to-service").low:
         bad = OutOfBounds(item.trial.function, a, b, item.display)
-        return replace(state, insulated=state.insulated - {side}, bad=bad)
-    if not side or (side != "N" and not appliance.position(item.trial.position).heats):
+        return replace(state, insulated=state.insulated - {side} - loads, bad=bad)
+    told = loads | {side} if side and counts(appliance, item.trial, side) else loads
+    if not told:
         return state
-    insulated = state.insulated | {side}
+    insulated = state.insulated | told
     is_mended = state.bad is not None and state.bad.function is Function.INSULATION and all_read(appliance, insulated)
     return replace(state, insulated=insulated, bad=None if is_mended else state.bad)
 

@@ -111,8 +111,8 @@ class BenchState:
     dried
         Whether the appliance was dried out.
     earth, insulated
-        Terminals to which the earth was read good; parts of the insulation test read, ``N`` and ``L``
-        (or ``L1`` to ``L3``).
+        Terminals to which the earth was read good; parts of the insulation test read, ``N`` and ``L`` (on three lines
+        ``L1`` to ``L3``, and the loads with a path to metalwork).
     bad
         The last earth or insulation reading that was out of bounds; None when none is.
     evidence

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from enum import StrEnum
 
 from probebook.appliances import Appliance
+from probebook.appliances.supply.reaching import apart, position_for
 from probebook.diagnosis.evidence import Measured, Observation
 from probebook.diagnosis.model import About, ApplianceModel, model_of
 from probebook.diagnosis.places import metalwork, rest
@@ -32,12 +33,12 @@ def proving_trials(appliance: Appliance) -> tuple[Trial, ...]:
     if not metal:
         return ()
     still = rest(appliance)
-    working = max(appliance.positions, key=lambda p: (len(p.heats), p.name))
     to_earth = appliance.earth or metal[0]
     earth = [reading(still, appliance.earth, t) for t in metal] if appliance.earth else []
     neutral = [reading(still, appliance.neutral, to_earth, Function.INSULATION)] if appliance.neutral else []
-    lines = [reading(working.name, line, to_earth, Function.INSULATION) for line in appliance.lines]
-    return (*earth, *neutral, *lines)
+    lines = [reading(position_for(appliance, line), line, to_earth, Function.INSULATION) for line in appliance.lines]
+    behind = [reading(still, t, to_earth, Function.INSULATION) for t in apart(appliance, still)]
+    return (*earth, *neutral, *lines, *behind)
 
 
 def proved(

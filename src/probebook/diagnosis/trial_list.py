@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from probebook.appliances import Appliance, Branch, BranchKind, PartKind
+from probebook.appliances.supply.reaching import apart
 from probebook.diagnosis.places import LOADS, metalwork, place_of, rest, wires_at
 from probebook.diagnosis.trial import Trial, look, reading, record, run
 from probebook.meters import Function
@@ -126,6 +127,8 @@ def _insulation(appliance: Appliance) -> Iterator[Trial]:
             for position in appliance.positions:
                 if position.heats:
                     yield reading(position.name, line, to_earth, Function.INSULATION, dried=dried)
+        for terminal in apart(appliance, still):
+            yield reading(still, terminal, to_earth, Function.INSULATION, dried=dried)
     by_name = {b.name: b for b in appliance.branches}
     for path in _of_kind(appliance, BranchKind.INSULATION):
         load = by_name.get(path.name.split("~")[0])

@@ -229,6 +229,12 @@ def way_begins(appliance: Appliance, way: Sequence[tuple[Branch, int]]) -> str:
     return appliance.terminals[next(end for end in first.ends if end != at)]
 
 
+def lines_of(appliance: Appliance, way: Sequence[tuple[Branch, int]]) -> tuple[str, str]:
+    """Names of the two lines that a way leads between; the second is empty where it leads to neutral."""
+    ends = way_begins(appliance, way), appliance.terminals[way[-1][1]] if ends_at_line(appliance, way) else ""
+    return ends[0].partition(".")[2], ends[1].partition(".")[2]
+
+
 def _weight(way: list[tuple[Branch, int]]) -> int:
     return sum(1000 if b.kind in LOADS else 1 for b, _ in way)
 

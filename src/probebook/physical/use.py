@@ -156,7 +156,7 @@ class InUseReader:
         self._heating = np.array([bool(b.place) or b.kind is BranchKind.MOTOR for b in loads])
         self._moves = np.array([b.kind is BranchKind.MOTOR for b in loads])[self._heating]
         supply = appliance.supply
-        self._most_watts = board.assumed.overload * supply.breaker_amps * supply.volts * len(appliance.lines)
+        self._most_watts = board.assumed.overload * supply.breaker_amps * supply.volts  # through one pole
 
     def _solved(self, given: Sequence[Fault], supply: float) -> list[_Stand]:
         """The position in every way its relays may stand, with the faults given in place."""
@@ -250,8 +250,9 @@ class InUseReader:
             if shown[TEMPERATURE] != RIGHT:
                 tells |= warm
         if PROTECTION in shown and not (leaks or self._any_trip):
-            trips = watts.sum(axis=2) > self._most_watts
-            fits &= ~trips if shown[PROTECTION] == HOLDS else trips
+            # One pole opens them all: watts for one may lie in one line, and those for every pole overload some pole.
+            total, lines = watts.sum(axis=2), len(self._board.appliance.lines)
+            fits &= total <= self._most_watts * lines if shown[PROTECTION] == HOLDS else total > self._most_watts
         if leaks and shown.get(PROTECTION, HOLDS) != HOLDS:
             tells[:] = True
         return fits, tells

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated
 
-from probebook.appliances import Appliance
+from probebook.appliances import Appliance, Branch
 from probebook.appliances.naming import load_noun
 from probebook.cases.model import JobCard
 from probebook.words import Facts, Noun, Phrase, Words
@@ -34,8 +34,17 @@ class LoadFacts(Facts, group="questions/job_card/load", says=("rated",)):
 
 
 @dataclass(frozen=True)
-class PlateFacts(Facts, group="questions/job_card/plate", says=("whole",)):
-    """A rating plate: of the whole appliance, and of each load."""
+class LoadAtFacts(Facts, group="questions/job_card/load", says=("rated-at",)):
+    """A load of a three-phase appliance, its rating, and the volts that is for."""
+
+    load: Noun
+    watts: Annotated[float, "W"]
+    volts: Annotated[float, "V"]
+
+
+@dataclass(frozen=True)
+class PlateFacts(Facts, group="questions/job_card/plate", says=("whole", "whole-star", "whole-three")):
+    """A rating plate: of the whole appliance, of one phase or of three with neutral or without, and of each load."""
 
     volts: Annotated[float, "V"]
     watts: Annotated[float, "W"]
@@ -51,13 +60,18 @@ def job_words(words: Words, card: JobCard) -> Phrase:
 
 
 def plate_words(words: Words, appliance: Appliance) -> Phrase:
-    """The rating of the whole and of each load, in a sentence."""
+    """The rating of the whole and of each load, in a sentence; of three phases with the volts of each load."""
     plate = appliance.plate
-    loads = tuple(
-        words.say(LoadFacts(load_noun(words, appliance, b.name), b.watts), "rated")
-        for b in appliance.branches
-        if b.watts > 0
-    )
-    return words.say(
-        PlateFacts(plate.between_lines or plate.volts, plate.watts, words.noun(str(plate.protection)), loads), "whole"
-    )
+    loads = tuple(_load(words, appliance, b) for b in appliance.branches if b.watts > 0)
+    facts = PlateFacts(plate.between_lines or plate.volts, plate.watts, words.noun(str(plate.protection)), loads)
+    if not appliance.other_lines:
+        return words.say(facts, "whole")
+    return words.say(facts, "whole-star" if appliance.neutral else "whole-three")
+
+
+def _load(words: Words, appliance: Appliance, branch: Branch) -> Phrase:
+    load = load_noun(words, appliance, branch.name)
+    if not appliance.other_lines:
+        return words.say(LoadFacts(load, branch.watts), "rated")
+    volts = appliance.rated_volts(branch, appliance.plate.volts)
+    return words.say(LoadAtFacts(load, branch.watts, volts), "rated-at")

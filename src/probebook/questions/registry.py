@@ -17,17 +17,18 @@ __all__ = ["build_question", "builder_of", "options_of"]
 #: Draws tried before a request is given up as impossible.
 DRAWS = 60
 
-#: Kinds whose sums and sentences know one line and neutral, with the volts between them.
-ONE_LINE = ("power", "reading", "verdict", "trace", "miswire", "replacement", "curve")
+#: Kinds whose sums and sentences know three lines. Any other, a tutor's own too, may reckon with one voltage, or call
+#: three pairs a whole test for dead.
+THREE_LINES = ("bench", "fault", "next-test", "record")
 
 
 def _refuse_lines(ask: Ask, library: Library) -> None:
-    """Refuse a question about a three-phase appliance whose key would be reckoned with one voltage."""
-    if ask.kind in ONE_LINE and ask.appliance and library.appliance(ask.appliance).other_lines:
+    """Refuse a question about a three-phase appliance unless its kind is known to handle three lines."""
+    if ask.kind not in THREE_LINES and ask.appliance and library.appliance(ask.appliance).other_lines:
         raise ScenarioError(
-            f"a {ask.kind} question reckons with one line and neutral, and {ask.appliance} has three lines",
+            f"a {ask.kind} question knows one line and neutral, and {ask.appliance} has three lines",
             where=f"question {ask.id}",
-            remedy="ask it of an appliance of one phase, or ask another kind, for example bench or fault",
+            remedy=f"ask it of an appliance of one phase, or ask another kind: {', '.join(THREE_LINES)}",
         )
 
 

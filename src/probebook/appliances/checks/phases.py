@@ -1,4 +1,4 @@
-"""Three phases: colours of the lines, and loads that never get, or that get more than, the volts they are rated for."""
+"""Three phases: colours of lines and neutral, the volts stated, and loads whose volts are not what they get."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ from probebook.appliances.model import Appliance, PartKind, State
 if TYPE_CHECKING:
     from probebook.appliances.schema import ApplianceText, PartText, WireText
 
-__all__ = ["line_colours", "rated_volts"]
+__all__ = ["line_colours", "rated_volts", "stated_volts"]
 
 
 def line_colours(appliance: Appliance, wire: WireText, where: str) -> Iterator[Finding]:
-    """A wire on the terminal of a line in the colour of neutral or of another line."""
+    """A wire on the terminal of a line in the colour of neutral or of another line, or on neutral's in a line's."""
     colours = appliance.region.colours
     for terminal, own in zip(appliance.lines, colours.lines, strict=False):
         tag = terminal.partition(".")[2]
@@ -31,6 +31,24 @@ def line_colours(appliance: Appliance, wire: WireText, where: str) -> Iterator[F
         elif wire.colour == colours.neutral and terminal != appliance.line:
             said = f"{wire.colour}, the neutral's colour, is on the terminal of {tag}"
             yield Finding(Severity.WARNING, f"{where}.colour", said, f'write colour = "{own}"')
+    if appliance.other_lines and appliance.neutral in (wire.start, wire.end) and wire.colour in colours.lines:
+        other = appliance.lines[colours.lines.index(wire.colour)].partition(".")[2]
+        said = f"{wire.colour}, the colour of {other}, is on the terminal of neutral"
+        yield Finding(Severity.WARNING, f"{where}.colour", said, f'write colour = "{colours.neutral}"')
+
+
+def stated_volts(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
+    """A three-phase file whose volts of the supply are not those that a supply of the region may have."""
+    if not appliance.other_lines:
+        return
+    supply, allowed, nominal = appliance.supply, appliance.region.rule("supply.now"), appliance.region.supply
+    if allowed.low <= supply.volts <= allowed.high:
+        return
+    said = f"{text.supply.voltage:g} V is no supply of {appliance.region.id}: voltage is that between two lines"
+    remedy = (
+        f'write voltage = "{nominal.between_lines:g} V": {nominal.nominal:g} V to neutral is that between two lines'
+    )
+    yield Finding(Severity.WARNING, "supply.voltage", said, remedy)
 
 
 def rated_volts(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:

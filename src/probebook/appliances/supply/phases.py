@@ -51,8 +51,17 @@ def to_neutral(text: ApplianceText, region: Region, volts: float) -> float:
 
 
 def supply_of(text: ApplianceText, region: Region) -> Supply:
-    """How the appliance is fed there: as its file says, but for what the region does otherwise."""
+    """How the appliance is fed there: as its file says, but for what the region does otherwise.
+
+    ScenarioError where a three-phase plug has a fuse.
+    """
     devices, stated = region.devices, text.supply
+    if stated.kind == "plug" and has_lines(text) and stated.fuse is not None:
+        raise ScenarioError(
+            f"a fuse of {stated.fuse:g} A in the plug, and the supply has three phases",
+            where="supply.fuse",
+            remedy="leave fuse out: three-phase plugs have none",
+        )
     circuit = devices.plug_circuit if stated.kind == "plug" and not has_lines(text) else None
     breaker, residual = (circuit.breaker, circuit.residual) if circuit else (stated.breaker, stated.residual)
     return Supply(

@@ -6,13 +6,15 @@ is :func:`key_of`, which a page for practice may hold and a paper must not.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import combinations
 from typing import Any
 
-from probebook.appliances import PartKind
+from probebook.appliances import PartKind, Position
+from probebook.appliances.naming import load_noun
+from probebook.appliances.supply.reaching import mounted, tells_of
 from probebook.bench.acts import DIAL, NOTHING_WRONG
-from probebook.bench.conductors import dead_pairs, sides
+from probebook.bench.conductors import dead_pairs, lines_read, sides
 from probebook.bench.facts import Looks, LooksSound, RanAt
 from probebook.bench.grading import OUTSIDE
 from probebook.bench.reading import metalwork, to_look_at, turned
@@ -80,7 +82,7 @@ def _job(bench: Bench) -> dict[str, Any]:
     appliance, made = bench.appliance, bench.start()
     return {
         "position": made.position,
-        "positions": [{"name": p.name, "heats": bool(p.heats)} for p in appliance.positions],
+        "positions": [_position(bench, p) for p in appliance.positions],
         "cycles": any(branch.cycles for branch in appliance.branches),
         "records": bool(appliance.heat),
         "covers": dict(appliance.covers),
@@ -101,12 +103,33 @@ def _job(bench: Bench) -> dict[str, Any]:
     }
 
 
+def _position(bench: Bench, position: Position) -> dict[str, Any]:
+    """A position; of three lines also which are joined to a load in it, with thermostats calling and resting."""
+    appliance, plain = bench.appliance, {"name": position.name, "heats": bool(position.heats)}
+    if not appliance.other_lines:
+        return plain
+    read = {key: lines_read(appliance, position.name, calling=key == "reaches") for key in ("reaches", "resting")}
+    keys = {"tells": True, "tells_resting": False}
+    told = {key: _told(tells_of(appliance, position.name, calling=calls)) for key, calls in keys.items()}
+    return {**plain, **{key: list(lines) for key, lines in read.items()}, **told}
+
+
+def _told(by_terminal: Mapping[str, tuple[str, ...]]) -> list[list[list[str]]]:
+    """Terminals that tell of the same loads, with these loads."""
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for terminal, loads in by_terminal.items():
+        if loads:
+            groups.setdefault(loads, []).append(terminal)
+    return [[terminals, list(loads)] for loads, terminals in groups.items()]
+
+
 def _three_phase(bench: Bench) -> dict[str, Any]:
     """What is different where there are three lines: the pairs to test for dead, the sides of an insulation test."""
     appliance = bench.appliance
     if not appliance.other_lines:
         return {}
-    return {"pairs": list(dead_pairs(appliance)), "sides": dict(sides(appliance))}
+    loads = {name: str(load_noun(bench.words, appliance, name)) for name in mounted(appliance)}
+    return {"pairs": list(dead_pairs(appliance)), "sides": dict(sides(appliance)), "loads": loads}
 
 
 def _nulls(bench: Bench, function: Any) -> bool:

@@ -32,6 +32,7 @@ from probebook.bench.facts import (
     ReadingShown,
     Refused,
     Seen,
+    SidesUnread,
     Spent,
     Stop,
     StopBecause,
@@ -201,7 +202,9 @@ def _unproved(bench: Bench) -> dict[str, str]:
     said = {
         "bad-earth": bench.say(BadEarth("{a}", "{display}"), "bad-earth"),
         "bad-insulation": bench.say(BadInsulation("{a}", "{b}", "{display}"), "bad-insulation"),
-        "no-insulation": bench.say(InsulationUnread(), "no-insulation"),
+        "no-insulation": bench.say(SidesUnread(("{sides}",)), "no-insulation-of")
+        if appliance.other_lines
+        else bench.say(InsulationUnread(), "no-insulation"),
     }
     if appliance.earth:
         said["no-earth"] = bench.say(EarthUnread(("{places}",), earth_limit(appliance).high), "no-earth")

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from probebook.appliances.model import Appliance, Branch, BranchKind, PartKind
 from probebook.appliances.naming import load_entry
-from probebook.drawings.paths import LOADS, closed_contacts, ends_at_line, joined, way_begins, way_through
+from probebook.drawings.paths import LOADS, closed_contacts, joined, lines_of, way_begins, way_through
 from probebook.drawings.telling.describing import earthing_said, opening
 from probebook.words import Facts, Phrase, Words
 
@@ -23,10 +23,12 @@ NOTHING = Phrase("")
 
 @dataclass(frozen=True)
 class BranchFacts(Facts, group="drawings/series", says=("way", "way-lines", "also", "nowhere")):
-    """A load, and what stands in series with it from line to neutral."""
+    """A load, what stands in series with it from line to neutral, and the two lines where it lies between such."""
 
     load: Phrase
     steps: tuple[str, ...]
+    start: str = ""
+    end: str = ""
 
 
 @dataclass(frozen=True)
@@ -74,7 +76,8 @@ def _load(
     steps = [way_begins(appliance, ways[0])]
     for branch, at in ways[0]:
         steps += [_step(words, appliance, branch, shut), appliance.terminals[at]]
-    said = [words.say(BranchFacts(entry, tuple(steps)), "way-lines" if ends_at_line(appliance, ways[0]) else "way")]
+    start, end = lines_of(appliance, ways[0])
+    said = [words.say(BranchFacts(entry, tuple(steps), start, end), "way-lines" if end else "way")]
     for way in ways[1:]:
         told = tuple(
             _step(words, appliance, b, shut) for b, _ in way if b.kind is not BranchKind.WIRE and b is not load

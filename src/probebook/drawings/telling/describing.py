@@ -14,8 +14,8 @@ from probebook.drawings.paths import (
     SET_BY_HAND,
     carrying,
     closed_contacts,
-    ends_at_line,
     in_series_with,
+    lines_of,
     way_begins,
     way_through,
 )
@@ -89,11 +89,13 @@ class Working(Facts, group="drawings/working", says=("nothing", "parallel", "idl
 
 @dataclass(frozen=True)
 class Way(Facts, group="drawings/way", says=("works", "works-series", "works-lines", "works-series-lines")):
-    """A load that works: the steps of its way, and the loads that lie on it besides."""
+    """A load that works: the steps of its way, the loads that lie on it besides, and the two lines it lies between."""
 
     load: Phrase
     steps: tuple[str, ...]
     others: tuple[str, ...]
+    start: str
+    end: str
 
 
 @dataclass(frozen=True)
@@ -206,8 +208,9 @@ def tell_ways(
         sentences.append(words.say(Working(len(working)), "parallel"))
     for branch in working:
         entry = Phrase(load_entry(words, appliance, branch))
-        way = Way(entry, _steps(words, appliance, branch, live), with_it[branch.name])
-        to = "-lines" if ends_at_line(appliance, way_through(appliance, branch, live)) else ""
+        start, end = lines_of(appliance, way_through(appliance, branch, live))
+        way = Way(entry, _steps(words, appliance, branch, live), with_it[branch.name], start, end)
+        to = "-lines" if end else ""
         sentences.append(words.say(way, f"works-series{to}" if way.others else f"works{to}"))
     return sentences
 

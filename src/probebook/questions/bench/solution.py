@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from probebook.appliances import PartKind
+from probebook.appliances.supply.reaching import apart, position_for
 from probebook.bench.acts import DEAD_PAIRS, Verb, conclude, probe
-from probebook.bench.conductors import dead_pairs, sides
+from probebook.bench.conductors import all_read, dead_pairs, sides
 from probebook.bench.simulator import Bench, BenchState
 from probebook.diagnosis import Trial, TrialKind, reading
 from probebook.diagnosis.places import rest
@@ -131,8 +132,11 @@ def _safety(job: _Job) -> Iterator[Trial]:
     if appliance.earth:
         yield from (reading(still, appliance.earth, t, Function.CONTINUITY) for t in metal if t not in job.state.earth)
     if metal:
-        most = max(appliance.positions, key=lambda p: (len(p.heats), p.name)).name
         to = appliance.earth or metal[0]
         for terminal, side in sides(appliance).items():
             if side not in job.state.insulated:
-                yield reading(still if side == "N" else most, terminal, to, Function.INSULATION)
+                at = still if side == "N" else position_for(appliance, terminal)
+                yield reading(at, terminal, to, Function.INSULATION)
+        for terminal in apart(appliance, still):
+            if not all_read(appliance, job.state.insulated):
+                yield reading(still, terminal, to, Function.INSULATION)

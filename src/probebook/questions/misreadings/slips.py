@@ -172,7 +172,8 @@ def _exact(view: View) -> Iterator[Misreading]:
         sound = view.sound(item)
         if not wrong or not sound.low <= item.value <= sound.high:
             continue
-        plate = appliance.plate.volts**2 / appliance.branches[appliance.branch(name)].watts
+        branch = appliance.branches[appliance.branch(name)]
+        plate = appliance.rated_volts(branch, appliance.plate.volts) ** 2 / branch.watts
         assumed = _assumed(view)
         if not assumed.alone_least * plate <= sound.nominal <= assumed.alone_most * plate:
             continue

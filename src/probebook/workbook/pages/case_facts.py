@@ -100,8 +100,8 @@ class PlateMaker(Facts, group=f"{CASE}/plate", says=("made-by",)):
 
 
 @dataclass(frozen=True)
-class PlateRating(Facts, group=f"{CASE}/plate", says=("rated",)):
-    """The rating of the whole appliance."""
+class PlateRating(Facts, group=f"{CASE}/plate", says=("rated", "rated-star", "rated-three")):
+    """The rating of the whole appliance: of one phase, or of three with neutral or without."""
 
     volts: Annotated[float, "V"]
     hertz: Annotated[float, "Hz"]

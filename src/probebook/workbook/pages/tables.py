@@ -29,9 +29,10 @@ def plate_table(appliance: Appliance, words: Words) -> str:
     """The rating plate, and the rating of each load as the parts list gives it."""
     plate = appliance.plate
     whole = PlateRating(plate.between_lines or plate.volts, plate.hertz, plate.watts, words.noun(plate.protection))
+    key = ("rated-star" if appliance.neutral else "rated-three") if appliance.other_lines else "rated"
     rows = [
         (str(words.say(PlateHeads(), "maker")), words.say(PlateMaker(plate.maker, plate.designation), "made-by")),
-        (str(words.say(PlateHeads(), "rating")), words.say(whole, "rated")),
+        (str(words.say(PlateHeads(), "rating")), words.say(whole, key)),
     ]
     rows += [
         (

@@ -44,6 +44,30 @@ class SupplyFacts(Facts, group=f"{PREVIEW}/lead", says=("supply", "supply-fused"
 
 
 @dataclass(frozen=True)
+class WiringFacts(Facts, group=f"{PREVIEW}/lead", says=("wiring", "wiring-before", "wiring-moved")):
+    """Conductors of fixed three-phase wiring with their colours, or colours that mean another conductor than before."""
+
+    cores: tuple[Phrase, ...]
+
+
+@dataclass(frozen=True)
+class CoreFacts(Facts, group=f"{PREVIEW}/lead", says=("core",)):
+    """A conductor of fixed wiring and its colour."""
+
+    core: Noun
+    colour: Noun
+
+
+@dataclass(frozen=True)
+class MovedFacts(Facts, group=f"{PREVIEW}/lead", says=("moved",)):
+    """A colour, the conductor that it was for, and the one that it is for now."""
+
+    colour: Noun
+    was: Noun
+    now: Noun
+
+
+@dataclass(frozen=True)
 class SourceFacts(Facts, group=f"{PREVIEW}/lead", says=("source",)):
     """On whose word the file stands, without a full stop."""
 
@@ -107,9 +131,11 @@ class KindFacts(Facts, group=f"{PREVIEW}/parts", says=("kind-cell",)):
 
 @dataclass(frozen=True)
 class LoadsTexts(
-    Facts, group=f"{PREVIEW}/loads", says=("load", "mark", "heats", "rating", "cold", "at-work", "tolerance")
+    Facts,
+    group=f"{PREVIEW}/loads",
+    says=("caption-lines", "load", "mark", "heats", "rating", "rated-for", "cold", "at-work", "tolerance"),
 ):
-    """Heads of the table of loads."""
+    """Heads of the table of loads, and its caption where each is rated for volts of its own."""
 
 
 @dataclass(frozen=True)
@@ -129,6 +155,13 @@ class WattsFacts(Facts, group=f"{PREVIEW}/cells", says=("watts",)):
     """A rating."""
 
     watts: Annotated[float, "W"]
+
+
+@dataclass(frozen=True)
+class VoltsFacts(Facts, group=f"{PREVIEW}/cells", says=("volts",)):
+    """Volts that a rating is for."""
+
+    volts: Annotated[float, "V"]
 
 
 @dataclass(frozen=True)
@@ -236,8 +269,8 @@ class OffsetFacts(Facts, group=f"{PREVIEW}/faults", says=("offset",)):
 
 
 @dataclass(frozen=True)
-class LowSupplyFacts(Facts, group=f"{PREVIEW}/faults", says=("supply",)):
-    """A supply at another voltage."""
+class LowSupplyFacts(Facts, group=f"{PREVIEW}/faults", says=("supply", "supply-lines")):
+    """A supply at another voltage: from line to neutral, or between two lines of three."""
 
     volts: Annotated[float, "V"]
 
@@ -318,8 +351,8 @@ class LoadsRead(Facts, group=f"{PREVIEW}/readings", says=("loads",)):
 
 
 @dataclass(frozen=True)
-class MeterUsed(Facts, group=f"{PREVIEW}/readings", says=("whole", "earths")):
-    """Caption: line to neutral, or earth continuity, by an instrument."""
+class MeterUsed(Facts, group=f"{PREVIEW}/readings", says=("whole", "whole-lines", "earths")):
+    """Caption: line to neutral, between any two live conductors, or earth continuity, by an instrument."""
 
     meter: Noun
 

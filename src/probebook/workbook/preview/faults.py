@@ -61,13 +61,21 @@ def _changes(appliance: Appliance, fault: Fault, words: Words) -> Iterator[Phras
         side = told.OffsetFacts(fault.target, abs(fault.offset), "above" if fault.offset > 0 else "below")
         yield words.say(side, "offset")
     if fault.volts:
-        yield words.say(told.LowSupplyFacts(fault.volts), "supply")
+        yield _low_supply(appliance, fault.volts, words)
     if fault.stops:
         yield words.say(told.StopsFacts(fault.stops), "stops")
     if fault.setting:
         yield words.say(told.StopsFacts(appliance.position(fault.setting).title), "left-at")
     if fault.recovers:
         yield words.say(told.FaultsTexts(), "dried")
+
+
+def _low_supply(appliance: Appliance, volts: float, words: Words) -> Phrase:
+    """The volts of a low supply as its file says them: of three lines between two."""
+    supply = appliance.supply
+    if not appliance.other_lines:
+        return words.say(told.LowSupplyFacts(volts), "supply")
+    return words.say(told.LowSupplyFacts(volts * supply.between_lines / supply.volts), "supply-lines")
 
 
 def _change(appliance: Appliance, change: Change, words: Words) -> Iterator[Phrase]:

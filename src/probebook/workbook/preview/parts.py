@@ -26,9 +26,11 @@ def parts_html(appliance: Appliance, words: Words) -> str:
         heads(words, texts, "mark", "part", "kind", "terminals", "behind", "figures"),
         (_part(part, words) for part in appliance.parts),
     )
+    plain = told.LoadsFacts(appliance.plate.volts)
+    rating = ["#rating", "#rated-for"] if appliance.other_lines else ["#rating"]
     loads = table(
-        words.say(told.LoadsFacts(appliance.plate.volts), "caption"),
-        heads(words, told.LoadsTexts(), "load", "mark", "heats", "#rating", "#cold", "#at-work", "#tolerance"),
+        words.say(told.LoadsTexts(), "caption-lines") if appliance.other_lines else words.say(plain, "caption"),
+        heads(words, told.LoadsTexts(), "load", "mark", "heats", *rating, "#cold", "#at-work", "#tolerance"),
         (_load(appliance, load, words) for load in loads_of(appliance)),
     )
     kinds = {load.kind for load in loads_of(appliance)}
@@ -56,10 +58,17 @@ def _load(appliance: Appliance, load: Branch, words: Words) -> list[str]:
         safe(load.name),
         safe(str(words.noun(load.place)) if load.place else none),
         watts_words(load.watts, words),
+        *([_rated_for(appliance, load, words)] if appliance.other_lines else []),
         safe(ohms_words(load.cold_ohms, words)),
         safe(ohms_words(load.hot_ohms, words)),
         safe(tolerance),
     ]
+
+
+def _rated_for(appliance: Appliance, load: Branch, words: Words) -> str:
+    """The volts that a load of a three-phase appliance is rated for; a dash where it has no rating."""
+    volts = appliance.rated_volts(load, appliance.plate.volts)
+    return safe(words.say(told.VoltsFacts(volts), "volts") if load.watts else words.say(told.PageTexts(), "none"))
 
 
 def _figures(part: Part, words: Words) -> Iterator[Phrase]:

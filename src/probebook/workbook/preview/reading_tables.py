@@ -72,7 +72,7 @@ def _whole(appliance: Appliance, library: Library, readings: Sequence[Healthy]) 
     names = [position.name for position in appliance.positions]
     watts = dict(zip(names, working(appliance, [State(name) for name in names]).total_watts.tolist(), strict=True))
     return table(
-        words.say(told.MeterUsed(_meter(library, Function.OHMS)), "whole"),
+        words.say(told.MeterUsed(_meter(library, Function.OHMS)), "whole-lines" if appliance.other_lines else "whole"),
         heads(words, told.ReadingHeads(), "position", "probes", "#shows", "#draws", "works"),
         (
             [

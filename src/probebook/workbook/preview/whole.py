@@ -15,6 +15,7 @@ from probebook.workbook.preview.faults import faults_html, findings_html
 from probebook.workbook.preview.page import Section, figure, heads, page, table
 from probebook.workbook.preview.parts import parts_html
 from probebook.workbook.preview.reading_tables import readings_html
+from probebook.workbook.preview.wiring import wiring_words
 
 if TYPE_CHECKING:
     from probebook.appliances.checking import Finding
@@ -57,11 +58,14 @@ def _lead(appliance: Appliance, words: Words) -> str:
         supply.fuse_amps,
         supply.residual_amps * 1000,
     )
+    coloured = " ".join(wiring_words(appliance, words))
+    wiring = f"<p>{safe(coloured)}</p>\n" if coloured else ""
     source = told.SourceFacts(appliance.source.strip().removesuffix("."))
     return (
         f'<div class="plate">{plate(words, appliance, id_prefix="plate-")}</div>\n'
         f'<p class="lead">{safe(words.say(counts, "counts"))}</p>\n'
         f"<p>{safe(words.say(fed, 'supply-fused' if supply.fuse_amps else 'supply'))}</p>\n"
+        f"{wiring}"
         f'<p class="lead">{safe(words.say(source, "source"))}</p>\n'
         f'<p class="caution">{inline(words.say(told.LeadTexts(), "caution"))}</p>\n'
     )

@@ -11,6 +11,7 @@ import {
   notDead,
   spend,
   stop,
+  unreadSides,
   withItem,
   without,
 } from "./table-standing.js";
@@ -161,7 +162,8 @@ function unproved({ job, says }, stand) {
   const unread = job.metal.filter((place) => !stand.earth.has(place));
   if (job.earth !== "" && unread.length > 0)
     return filled(says.unproved["no-earth"], { places: listed(says.list, unread) });
-  return job.metal.length > 0 && !isInsulated(job, stand.insulated) ? (says.unproved["no-insulation"] ?? "") : "";
+  if (job.metal.length === 0 || isInsulated(job, stand.insulated)) return "";
+  return filled(says.unproved["no-insulation"], { sides: listed(says.list, unreadSides(job, stand.insulated)) });
 }
 
 /** @type {Doer} */

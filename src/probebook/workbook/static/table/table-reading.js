@@ -58,7 +58,9 @@ export function doProbe(table, stand, what) {
   const told = readingOf(readings, terminals, a, b, asked);
   const name = nameOf(stand, terminals, a, b);
   const isHigh = stand.function === "insulation";
-  const isSafety = !stand.seen.has(name) && (earthed(table, stand, ends) !== "" || sideOf(table, stand, ends) !== "");
+  const isNew = loadsOf(table, stand, ends).some((load) => !stand.insulated.has(load));
+  const isOfUse = isNew || earthed(table, stand, ends) !== "" || sideOf(table, stand, ends) !== "";
+  const isSafety = !stand.seen.has(name) && isOfUse;
   const key = told.beeps === null ? "reading" : told.beeps ? "reading-beeps" : "reading-silent";
   const seen = { ...stand, seen: withItem(stand.seen, name), trials: stand.trials + 1 };
   const judged = insulationSeen(table, earthSeen(table, seen, ends, told), ends, told);
@@ -136,16 +138,46 @@ function earthSeen(table, stand, ends, told) {
 function insulationSeen(table, stand, ends, told) {
   const { job } = table;
   const side = sideOf(table, stand, ends);
-  if (side === "") return stand;
+  const loads = loadsOf(table, stand, ends);
+  if (side === "" && loads.length === 0) return stand;
   if (told.judged === "bad") {
     const [a, b] = asNamed(table, ends);
     const bad = { insulation: true, a, b, display: told.text };
-    return { ...stand, insulated: without(stand.insulated, side), bad };
+    return { ...stand, insulated: [side, ...loads].reduce(without, stand.insulated), bad };
   }
-  if (side !== "N" && job.positions.find((one) => one.name === stand.position)?.heats !== true) return stand;
-  const insulated = withItem(stand.insulated, side);
+  const counts = side !== "" && (side === "N" || isOn(job, stand, side));
+  const names = counts ? [side, ...loads] : loads;
+  if (names.length === 0) return stand;
+  const insulated = names.reduce(withItem, stand.insulated);
   const isMended = stand.bad?.insulation === true && isInsulated(job, insulated);
   return { ...stand, insulated, bad: isMended ? null : stand.bad };
+}
+
+/**
+ * The loads of three lines of whose insulation a reading to earth with every wire on tells.
+ * @param {BenchTable} table
+ * @param {Stand} stand
+ * @param {readonly string[]} ends
+ * @returns {readonly string[]}
+ */
+function loadsOf({ job }, stand, ends) {
+  const reference = job.earth || (job.metal[0] ?? "");
+  if (stand.function !== "insulation" || !ends.includes(reference) || stand.lifted.size > 0) return [];
+  const here = job.positions.find((one) => one.name === stand.position);
+  const told = (stand.calling ? here?.tells : here?.tells_resting) ?? [];
+  return told.find(([terminals]) => terminals.some((end) => end !== reference && ends.includes(end)))?.[1] ?? [];
+}
+
+/**
+ * Whether the controls stand so that a reading tells of a line: on, and of three lines the line joined to a load.
+ * @param {BenchTable["job"]} job
+ * @param {Stand} stand
+ * @param {string} side
+ */
+function isOn(job, stand, side) {
+  const here = job.positions.find((one) => one.name === stand.position);
+  const lines = stand.calling ? here?.reaches : here?.resting;
+  return lines === undefined ? here?.heats === true : lines.includes(side);
 }
 
 /**

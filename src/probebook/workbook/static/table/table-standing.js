@@ -70,11 +70,24 @@ export const isDead = (stand) => stand.isolated && stand.locked && stand.provedA
 export const sidesOf = (job) => job.sides ?? { [job.neutral]: "N", [job.line]: "L" };
 
 /**
- * Whether the insulation of every live conductor was read.
+ * Whether the insulation of every live conductor was read, and with three lines that of every load.
  * @param {BenchTable["job"]} job
  * @param {ReadonlySet<string>} insulated
  */
-export const isInsulated = (job, insulated) => Object.values(sidesOf(job)).every((side) => insulated.has(side));
+export const isInsulated = (job, insulated) =>
+  [...Object.values(sidesOf(job)), ...Object.keys(job.loads ?? {})].every((name) => insulated.has(name));
+
+/**
+ * What insulation was not read of: lines, neutral, and with three lines loads.
+ * @param {BenchTable["job"]} job
+ * @param {ReadonlySet<string>} insulated
+ */
+export function unreadSides(job, insulated) {
+  const left = Object.values(sidesOf(job)).filter((side) => !insulated.has(side));
+  const loads = Object.entries(job.loads ?? {}).filter(([name]) => !insulated.has(name));
+  const lines = left.filter((side) => side !== "N");
+  return [...lines, ...left.filter((side) => side === "N"), ...loads.map(([, title]) => title)];
+}
 
 /**
  * A set with one more, or one fewer.

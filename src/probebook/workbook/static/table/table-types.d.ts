@@ -44,7 +44,16 @@ export interface Tried {
 
 export interface Job {
   readonly position: string;
-  readonly positions: readonly { readonly name: string; readonly heats: boolean }[];
+  readonly positions: readonly {
+    readonly name: string;
+    readonly heats: boolean;
+    /** Where there are three lines: those joined to a load there, with thermostats calling and resting. */
+    readonly reaches?: readonly string[];
+    readonly resting?: readonly string[];
+    /** Terminals, and the loads of whose insulation a reading from any of them tells, calling and resting. */
+    readonly tells?: readonly (readonly [readonly string[], readonly string[]])[];
+    readonly tells_resting?: readonly (readonly [readonly string[], readonly string[]])[];
+  }[];
   readonly cycles: boolean;
   readonly records: boolean;
   /** Seconds that each cover takes. */
@@ -64,6 +73,8 @@ export interface Job {
   /** Where there are three lines: pairs to be tested for dead, and names of the live conductors by terminal. */
   readonly pairs?: readonly string[];
   readonly sides?: Readonly<Record<string, string>>;
+  /** Where there are three lines: the loads with a path to metalwork, and what each is called. */
+  readonly loads?: Readonly<Record<string, string>>;
   readonly metal: readonly string[];
   readonly turned: readonly (readonly [string, string])[];
   readonly faults: readonly { readonly id: string; readonly title: string }[];
