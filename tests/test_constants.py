@@ -107,7 +107,7 @@ REASONS: dict[str, dict[str, str]] = {
         "assessment/sitting/line": "PATIENCE",
         "hub/checking": "PATIENCE",
         "hub/configuration": "STARTING ENDING",
-        "hub/learners": "PATIENCE",
+        "hub/learners": "PATIENCE LOOK",
         "hub/service": "LOOK",
         "hub/starting": "STARTING ENDING ROUND LOOK",
         "cli/open": "REST",

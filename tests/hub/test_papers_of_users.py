@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import signal
+import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -118,6 +120,30 @@ def test_what_is_done_as_a_user_has_their_rights(tmp_path: Path) -> None:
         as_user("nobody", (tmp_path / "secret").read_bytes)
     with pytest.raises(FileNotFoundError):
         as_user("nobody", Path("/no/such/file").read_bytes)
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="only root becomes another user")
+def test_a_user_who_stops_the_child_holds_nothing_up() -> None:
+    """A child that its user has stopped is ended when its time is over, and it has no file of this process open."""
+    begun = time.monotonic()
+    with pytest.raises(OSError, match="nobody"):
+        as_user("nobody", lambda: os.kill(os.getpid(), signal.SIGSTOP) or b"", patience=0.5)
+    assert 0.5 <= time.monotonic() - begun < 5.0
+    with pytest.raises(ChildProcessError):
+        os.waitpid(-1, os.WNOHANG)
+    held, other = os.pipe()
+    open_files = as_user("nobody", lambda: repr([_is_open(each) for each in (held, other)]).encode())
+    assert open_files == b"[False, False]"
+    os.close(held)
+    os.close(other)
+
+
+def _is_open(file: int) -> bool:
+    try:
+        os.fstat(file)
+    except OSError:
+        return False
+    return True
 
 
 def test_passwords_are_not_written_over(tmp_path: Path) -> None:
