@@ -39,6 +39,7 @@ def test_only_the_class_signs_in_as_the_machine_knows_it() -> None:
     assert c.JupyterHub.authenticator_class == "pam"
     assert c.Authenticator.allowed_users == {"ada"}
     assert c.Authenticator.admin_users == set()
+    assert c.Authenticator.allow_existing_users is False
     assert c.JupyterHub.spawner_class == "localprocess"
     tested = configuration(HubSettings.from_text(TOLD.as_text().replace('"test_password": ""', '"test_password": "x"')))
     assert tested.JupyterHub.authenticator_class == "dummy"

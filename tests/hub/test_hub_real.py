@@ -37,6 +37,8 @@ MALFORMED = (
     b'{"count": 0, "act": "isolate", "back": true}',
     b"[" * 3000,
 )
+#: Code that prints where input, output and errors of the server go, the parent of its kernel.
+CHANNELS = "import os\nfor n in range(3): print(os.readlink(f'/proc/{os.getppid()}/fd/{n}'))"
 
 
 @pytest.fixture(scope="module")
@@ -92,6 +94,7 @@ def test_a_learner_reads_nothing_but_their_own(hub: Hub, ada: HubLearner, two: S
     )
     assert "probebook.hub.service" in everything
     assert PASSPHRASE not in everything
+    assert ada.run(CHANNELS).split() == ["/dev/null"] * 3
     mine = ada.run(f"import os\nprint(os.getuid() != 0, oct(os.stat('{two.name(0)}.ipynb').st_mode & 0o777))")
     assert mine == "True 0o600"
 

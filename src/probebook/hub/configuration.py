@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from subprocess import DEVNULL
 from typing import Any
 
 from traitlets.config import Config
@@ -77,6 +78,7 @@ def _sign_in(c: Config, told: HubSettings) -> None:
     """Only learners of the class sign in, as the machine knows them; nobody is an administrator."""
     c.Authenticator.allowed_users = set(told.pages)
     c.Authenticator.admin_users = set()
+    c.Authenticator.allow_existing_users = False  # of a class that sat here before
     if told.test_password:
         c.JupyterHub.authenticator_class = "dummy"
         c.DummyAuthenticator.password = told.test_password
@@ -99,6 +101,8 @@ def _servers(c: Config, told: HubSettings) -> None:
         "--ZMQChannelsWebsocketConnection.iopub_data_rate_limit=100_000_000.0",
         "--Application.log_level=ERROR",
     ]
+    nowhere = dict.fromkeys(("stdin", "stdout", "stderr"), DEVNULL)  # the hub's own log is not theirs to write
+    c.LocalProcessSpawner.popen_kwargs = nowhere
     c.Spawner.notebook_dir = f"~/{told.folder}"
     c.Spawner.start_timeout = c.Spawner.http_timeout = STARTING
     c.LocalProcessSpawner.interrupt_timeout = c.LocalProcessSpawner.term_timeout = ENDING
