@@ -40,7 +40,7 @@ REASONS: dict[str, dict[str, str]] = {
         "assessment/sitting/paper": "LONGEST",
         "assessment/sitting/line": "LONGEST",
         "hub/joblog": "LONGEST",
-        "hub/jobs": "MOST_FAULTS",
+        "hub/jobs": "MOST_FAULTS MOST_BACKS",
         "hub/learners": "LONGEST",
         "hub/papers": "MOST_HANDINS",
         "hub/service": "LONGEST",
