@@ -9,9 +9,12 @@ import pytest
 from click.testing import CliRunner
 from hubs import PASSPHRASE, Set
 
+from probebook.cases.library import Library
 from probebook.cli.hub import command
 from probebook.errors import UsageError
-from probebook.hub import checking
+from probebook.hub import checking, opening
+from probebook.hub.options import HubOptions
+from probebook.hub.papers import Sitting
 from probebook.hub.settings import HubSettings
 
 pytest.importorskip("jupyterhub")
@@ -79,6 +82,51 @@ def test_what_others_may_read_is_refused(tmp_path: Path) -> None:
     key.chmod(0o600)
     checking.check_closed(tmp_path)
     checking.check_sealed(key)
+
+
+def test_an_open_folder_for_hand_ins_is_refused(
+    two: Set, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, trade: Library
+) -> None:
+    """One that is there and that others may look into, before anything is started; no paper is put anywhere."""
+    monkeypatch.setattr(opening, "check_machine", lambda: None)
+    monkeypatch.setattr(opening, "find_proxy", lambda _: "/opt/proxy")
+    monkeypatch.setattr(opening, "make_users", lambda *_: pytest.fail("users were made"))
+    tmp_path.chmod(0o755)
+    options = HubOptions(collect=tmp_path, make_users=tmp_path / "users.csv")
+    with pytest.raises(UsageError, match="chmod 700") as caught:
+        opening.open_hub(two.folder, two.key, PASSPHRASE, options, lambda _: trade)
+    assert caught.value.where == str(tmp_path)
+
+
+def test_one_password_for_all_is_for_this_machine(
+    two: Set, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, trade: Library
+) -> None:
+    """It is refused where others reach the hub, and where others read it; so is a certificate's key they read."""
+    monkeypatch.setattr(opening, "check_machine", lambda: None)
+    monkeypatch.setattr(opening, "find_proxy", lambda _: "/opt/proxy")
+    secret = tmp_path / "secret"
+    secret.write_text("x", "utf-8")
+
+    def refused(options: HubOptions) -> str:
+        with pytest.raises(UsageError) as caught:
+            opening.open_hub(two.folder, two.key, PASSPHRASE, options, lambda _: trade)
+        return str(caught.value)
+
+    secret.chmod(0o644)
+    assert "chmod 600" in refused(HubOptions(test_password=secret))
+    assert "chmod 600" in refused(HubOptions(certificate=secret, certificate_key=secret))
+    secret.chmod(0o600)
+    assert "for trials on this machine alone" in refused(HubOptions(test_password=secret, ip="0.0.0.0"))
+    assert "there is no such file" in refused(HubOptions(test_password=tmp_path / "none"))
+
+
+def test_what_stays_with_the_command_holds_no_secret(two: Set) -> None:
+    """Of a set it keeps names alone, and what it has sent is not shown of it."""
+    kept = repr(Sitting.of(two.papers))
+    assert two.name(0) in kept
+    assert two.job(0).question.bench not in kept
+    assert not any(item.id in kept for item in two.papers.papers[0].items)
+    assert PASSPHRASE not in repr(TOLD)
 
 
 def test_a_proxy_that_is_not_there_is_named(monkeypatch: pytest.MonkeyPatch) -> None:

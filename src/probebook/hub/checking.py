@@ -54,12 +54,10 @@ def check_closed(folder: Path) -> None:
         )
 
 
-def check_sealed(key: Path) -> None:
-    """A sealed key that others may read is refused."""
-    if key.stat().st_mode & 0o077:
-        raise UsageError(
-            "others on this machine may read the sealed key", where=str(key), remedy="run: chmod 600 on it"
-        )
+def check_sealed(file: Path) -> None:
+    """A sealed key, a certificate's key or a password that others may read is refused."""
+    if file.stat().st_mode & 0o077:
+        raise UsageError("others on this machine may read this file", where=str(file), remedy="run: chmod 600 on it")
 
 
 def check_python(python: str, learner: Learner) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 from traitlets.config import Config
 
-from probebook.hub.learners import home_of
+from probebook.hub.learners import RUNTIME, home_of
 from probebook.hub.settings import HubSettings
 
 __all__ = ["BENCH", "configuration"]
@@ -31,8 +31,6 @@ EXTENSIONS = {
     "notebook": False,
     "notebook_shim": False,
 }
-#: Where a learner's kernels have their connection files and sockets, below their home: a path that is short enough.
-RUNTIME = ".probebook-run"
 
 
 def configuration(told: HubSettings) -> Config:

@@ -1,7 +1,7 @@
 """The benches of a set while it is sat on a hub: each job as it stands, done act by act, told as a page shows it.
 
-The truth of a bench is here and nowhere else on the hub. A job is held to what was done on it: acts are added, and a
-conclusion can be taken back.
+While the hub runs, the truth of a bench is here and nowhere else on it. A job is held to what was done on it: acts are
+added, and a conclusion can be taken back.
 """
 
 from __future__ import annotations

@@ -7,7 +7,9 @@ the system decide.
 
 from __future__ import annotations
 
+import contextlib
 import errno
+import grp
 import os
 import pwd
 import select
@@ -18,9 +20,14 @@ from pathlib import Path
 
 from probebook.assessment.model import Learner
 from probebook.errors import UsageError
+from probebook.files import fits_sockets
 
-__all__ = ["as_user", "check_users", "home_of", "user_of"]
+__all__ = ["RUNTIME", "as_user", "check_users", "home_of", "user_of"]
 
+#: Where a learner's kernels have their connection files and sockets, below their home: a path that is short enough.
+RUNTIME = ".probebook"
+#: Groups of a machine whose members read what others closed, or become them.
+RIGHTS = frozenset({"adm", "disk", "docker", "incus", "kmem", "libvirt", "lxd", "root", "shadow", "sudo", "wheel"})
 #: How long (seconds) what is done as a learner may take.
 PATIENCE = 20
 #: Seconds between two looks at whether a child has ended.
@@ -45,10 +52,10 @@ def check_users(learners: Iterable[Learner]) -> None:
     Raises
     ------
     UsageError
-        Somebody is not there, or is no ordinary user; all are named.
+        Somebody is not there, is no ordinary user, or has a home in which no sockets can lie; all are named.
     """
     found: dict[str, str] = {}
-    missing, others = [], []
+    missing, others, far = [], [], []
     for learner in learners:
         user = user_of(learner)
         if user in found:
@@ -61,8 +68,10 @@ def check_users(learners: Iterable[Learner]) -> None:
         except KeyError:
             missing.append(user)
             continue
-        if entry.pw_uid == 0 or entry.pw_uid == os.geteuid():
+        if entry.pw_uid == 0 or entry.pw_uid == os.geteuid() or _rights(user, entry.pw_gid):
             others.append(user)
+        if not fits_sockets(Path(entry.pw_dir) / RUNTIME):
+            far.append(user)
     if missing:
         raise UsageError(
             f"no user of this machine: {', '.join(missing)}",
@@ -71,8 +80,25 @@ def check_users(learners: Iterable[Learner]) -> None:
         )
     if others:
         raise UsageError(
-            f"no learner may be the user who runs the hub: {', '.join(others)}", where="hub", remedy="change the ids"
+            f"no learner may be the user who runs the hub, nor one with rights over others' files: {', '.join(others)}",
+            where="hub",
+            remedy=f"change the ids, or take them out of the groups {', '.join(sorted(RIGHTS))}",
         )
+    if far:
+        raise UsageError(
+            f"the path of a home is too long for what must lie in it: {', '.join(far)}",
+            where="hub",
+            remedy="give them a home with a shorter path",
+        )
+
+
+def _rights(user: str, group: int) -> bool:
+    """Whether a user is in a group that is known by its name to read, or become, others."""
+    names = set()
+    for number in os.getgrouplist(user, group):
+        with contextlib.suppress(KeyError):
+            names.add(grp.getgrgid(number).gr_name)
+    return bool(names & RIGHTS)
 
 
 def as_user(user: str, do: Callable[[], bytes], patience: float = PATIENCE) -> bytes:
