@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import shutil
+from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from click.testing import CliRunner
 from hubs import PASSPHRASE, Set
 
+from probebook.assessment.model import Learner
 from probebook.cases.library import Library
 from probebook.cli.hub import command
 from probebook.errors import UsageError
@@ -64,8 +67,26 @@ def test_a_server_has_no_terminal_no_lab_and_no_port_for_its_kernels() -> None:
     assert "--ServerApp.terminals_enabled=False" in c.Spawner.args
     assert "--KernelManager.transport=ipc" in c.Spawner.args
     assert "'jupyterlab': False" in c.Spawner.args[0]
-    assert c.Spawner.cmd == ["/opt/python", "-m", "probebook.hub.server"]
+    assert c.Spawner.cmd[-3:] == ["/opt/python", "-m", "probebook.hub.server"]
+    assert c.Spawner.cmd[:-3] in ([], [shutil.which("prlimit"), "--nproc=1000", "--fsize=200000000"])
     assert HubSettings.from_text(TOLD.as_text()) == TOLD
+
+
+def test_an_address_of_colons_stands_in_brackets() -> None:
+    """As every address on the web has it."""
+    assert configuration(replace(TOLD, ip="::1")).JupyterHub.bind_url == "http://[::1]:8000"
+    assert configuration(TOLD).JupyterHub.bind_url == "http://127.0.0.1:8000"
+
+
+def test_a_python_that_does_not_run_is_told_in_plain_signs(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What it says may be a learner's doing: no sign that steers a terminal, and no more than a line."""
+    said = SimpleNamespace(returncode=1, stderr="x\n\x1b[2J\u202e" + "y" * 5000)
+    monkeypatch.setattr(checking.subprocess, "run", lambda *_, **__: said)
+    with pytest.raises(UsageError) as caught:
+        checking.check_python("/opt/python", Learner("nobody", "A"))
+    assert str(caught.value).isascii()
+    assert "\\x1b[2J\\u202ey" in caught.value.message
+    assert len(caught.value.message) < 300
 
 
 def test_what_others_may_read_is_refused(tmp_path: Path) -> None:

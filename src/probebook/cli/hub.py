@@ -6,6 +6,7 @@ import os
 import signal
 import sys
 import threading
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -87,6 +88,8 @@ def _run(folder: Path, key: Path, passphrase: str, options: HubOptions, scenario
         stopping.let_go()
         signal.signal(signal.SIGINT, stop)
         signal.signal(signal.SIGTERM, stop)
+        if signal.getsignal(signal.SIGHUP) is not signal.SIG_IGN:  # as nohup has it
+            signal.signal(signal.SIGHUP, stop)
         hub.wait()
         _say(*hubbing.started_lines(hub, options, words))
         hub.watch(over.is_set, came, lambda reason: _say(hubbing.failed_line(reason, words)))
@@ -98,6 +101,7 @@ def _run(folder: Path, key: Path, passphrase: str, options: HubOptions, scenario
 
 
 def _say(*lines: str) -> None:
-    for line in lines:
-        click.echo(line)
-    sys.stdout.flush()
+    with suppress(OSError):  # a terminal that was closed: what is collected is collected all the same
+        for line in lines:
+            click.echo(line)
+        sys.stdout.flush()

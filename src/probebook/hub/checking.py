@@ -18,6 +18,8 @@ __all__ = ["check_closed", "check_machine", "check_python", "check_sealed", "fin
 PROXY = "configurable-http-proxy"
 #: How long (seconds) a learner's Python may take to load what a server needs.
 PATIENCE = 120
+#: No more (characters) is shown of what it said.
+LONGEST_REASON = 200
 #: What a learner's server and kernel load.
 LOADED = "import ipykernel, jupyterhub, probebook.assessment.sitting.paper"
 
@@ -81,7 +83,8 @@ def check_python(python: str, learner: Learner) -> None:
             check=False,
         )
         if tried.returncode:
-            reason = (tried.stderr.strip().splitlines() or [str(tried.returncode)])[-1]
+            last = (tried.stderr.strip().splitlines() or [str(tried.returncode)])[-1]
+            reason = ascii(last)[1:-1][:LONGEST_REASON]
     except (OSError, subprocess.TimeoutExpired) as error:
         reason = getattr(error, "strerror", "") or type(error).__name__
     if reason:

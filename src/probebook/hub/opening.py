@@ -15,8 +15,9 @@ from probebook.hub.learners import check_users
 from probebook.hub.making import make_users
 from probebook.hub.options import LOOPBACK, HubOptions
 from probebook.hub.papers import Sitting, place_papers
+from probebook.hub.ports import take_ports
 from probebook.hub.settings import HubSettings
-from probebook.hub.starting import RunningHub, free_ports, pages_of
+from probebook.hub.starting import RunningHub, pages_of
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library
@@ -73,7 +74,7 @@ def open_hub(
         state=str(state),
         ip=options.ip,
         port=options.port,
-        ports=free_ports(),
+        ports=take_ports(state),
         python=python,
         proxy=proxy,
         key=str(key.resolve()),

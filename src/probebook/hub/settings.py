@@ -53,6 +53,11 @@ class HubSettings:
     test_password: str = field(default="", repr=False)
 
     @property
+    def host(self) -> str:
+        """Where learners reach it, as it stands in an address."""
+        return f"[{self.ip}]" if ":" in self.ip else self.ip
+
+    @property
     def log(self) -> Path:
         """The file of what was done on the benches."""
         return Path(self.state) / "benches.jsonl"

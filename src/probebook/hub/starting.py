@@ -22,7 +22,7 @@ from probebook.errors import UsageError
 from probebook.hub.papers import Sitting, collect
 from probebook.hub.settings import HubSettings
 
-__all__ = ["RunningHub", "free_ports", "pages_of"]
+__all__ = ["RunningHub", "pages_of"]
 
 #: How long (seconds) the hub may take to answer for the first time, and to end.
 STARTING, ENDING = 90, 60
@@ -35,15 +35,6 @@ EVERYWHERE = ("", "0.0.0.0", "::")
 def pages_of(sitting: Sitting) -> dict[str, str]:
     """User → address of their paper's page below their server."""
     return {user: f"/probebook/paper/{quote(name)}" for user, name in sitting.names}
-
-
-def free_ports() -> tuple[int, int, int]:
-    """Three ports of this machine that nobody listens at."""
-    held = [socket.create_server(("127.0.0.1", 0)) for _ in range(3)]
-    one, two, three = (each.getsockname()[1] for each in held)
-    for each in held:
-        each.close()
-    return one, two, three
 
 
 class RunningHub:
@@ -82,15 +73,15 @@ class RunningHub:
     @property
     def address(self) -> str:
         """Where learners reach it."""
-        host = self._told.ip if self._told.ip not in EVERYWHERE else socket.gethostname()
+        host = self._told.host if self._told.ip not in EVERYWHERE else socket.gethostname()
         return f"{self._scheme}://{host}:{self._told.port}/"
 
     def wait(self) -> None:
         """Wait until hub and service answer; UsageError where they end first, or take too long."""
         bench, until = self._told.ports[2], time.monotonic() + STARTING
-        ip = self._told.ip if self._told.ip not in EVERYWHERE else "127.0.0.1"
+        host = self._told.host if self._told.ip not in EVERYWHERE else "127.0.0.1"
         # Learners reach the hub through its proxy, which is told of it when all the rest is there.
-        asked = ((f"http://127.0.0.1:{bench}/", 404), (f"{self._scheme}://{ip}:{self._told.port}/hub/health", 200))
+        asked = ((f"http://127.0.0.1:{bench}/", 404), (f"{self._scheme}://{host}:{self._told.port}/hub/health", 200))
         for address, wanted in asked:
             while _status(address) != wanted:
                 if self._process.poll() is not None or time.monotonic() > until:
