@@ -168,6 +168,7 @@ def test_no_terminal_and_no_other_server(hub: Hub, ada: HubLearner, two: Set) ->
     bo.open()
     others = f"{hub.address}user/{two.user(1)}/api/contents"
     assert bo.web.get(others, timeout=30).status_code == 200
+    bo.web.close()
     assert ada.web.get(f"{base}api/contents", timeout=30).status_code == 200
     assert ada.web.get(others, timeout=30).status_code in (403, 404)
     token = ada.run("import os; print(os.environ['JUPYTERHUB_API_TOKEN'])")
