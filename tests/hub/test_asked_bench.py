@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import threading
 from collections.abc import Mapping
+from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
 from typing import Any
 
@@ -162,3 +164,23 @@ def test_a_service_that_is_not_there_is_away(monkeypatch: pytest.MonkeyPatch) ->
     with pytest.raises(NoAnswer) as caught:
         line.asker("00", "q01")(None)
     assert caught.value.key == "away"
+
+
+@pytest.mark.parametrize(("status", "key"), [(400, "no-more"), (403, "refused"), (404, "refused"), (500, "away")])
+def test_what_the_service_answers_is_told_apart(status: int, key: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What it does not take, whom it does not know, and what it cannot do just now have a sentence each."""
+
+    class Refusing(BaseHTTPRequestHandler):
+        def do_GET(self) -> None:
+            self.send_error(status)
+
+        def log_message(self, *_: object) -> None:
+            """Say nothing."""
+
+    with HTTPServer(("127.0.0.1", 0), Refusing) as server:
+        threading.Thread(target=server.handle_request, daemon=True).start()
+        monkeypatch.setenv(line.ADDRESS, f"http://127.0.0.1:{server.server_port}/services/bench")
+        monkeypatch.setenv(line.TOKEN, "0" * 32)
+        with pytest.raises(NoAnswer) as caught:
+            line.asker("00", "q01")(None)
+    assert caught.value.key == key

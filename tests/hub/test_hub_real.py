@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 import time
@@ -18,6 +19,7 @@ from hubs import PASSPHRASE, Hub, Set
 from probebook.api import assessing
 from probebook.bench.simulator import BenchSpec, open_bench
 from probebook.cases.library import Library
+from probebook.hub.ports import FIRST
 from probebook.questions.model import Standing
 from probebook.workbook.forms.view import from_response
 
@@ -37,6 +39,8 @@ MALFORMED = (
     b'{"count": 0, "act": "isolate", "back": true}',
     b"[" * 3000,
 )
+#: Code that prints where input, output and errors of the server go, the parent of its kernel.
+CHANNELS = "import os\nfor n in range(3): print(os.readlink(f'/proc/{os.getppid()}/fd/{n}'))"
 
 
 @pytest.fixture(scope="module")
@@ -69,9 +73,23 @@ def processes(of: str, two: Set | None = None) -> list[Path]:
     return found
 
 
-def test_only_a_learner_with_their_password_comes_in(hub: Hub, two: Set) -> None:
-    """A wrong password is refused, and so is root, who is no learner."""
+@pytest.fixture
+def outsider(two: Set) -> Iterator[tuple[str, str]]:
+    """A user of this machine who is not of the class, and their password."""
+    user, password = two.user(0).replace("ada", "out"), "not of the class"
+    subprocess.run(["useradd", "--no-create-home", "--shell", "/usr/sbin/nologin", user], check=True)
+    subprocess.run(["chpasswd"], input=f"{user}:{password}\n", text=True, check=True)
+    yield user, password
+    subprocess.run(["userdel", user], capture_output=True, check=False)
+
+
+def test_only_a_learner_with_their_password_comes_in(hub: Hub, two: Set, outsider: tuple[str, str]) -> None:
+    """A wrong password is refused, and so is the right one of a user who is no learner."""
+    pamela = pytest.importorskip("pamela")
+    user, password = outsider
+    pamela.authenticate(user, password, service="login")  # raises where the machine does not take it
     assert HubLearner(hub.address, two.user(1), "").sign_in("not it") == 403
+    assert HubLearner(hub.address, user, "").sign_in(password) == 403
     assert HubLearner(hub.address, "root", "").sign_in("not it") == 403
 
 
@@ -92,6 +110,12 @@ def test_a_learner_reads_nothing_but_their_own(hub: Hub, ada: HubLearner, two: S
     )
     assert "probebook.hub.service" in everything
     assert PASSPHRASE not in everything
+    assert ada.run(CHANNELS).split() == ["/dev/null"] * 3
+    ports = json.loads((two.folder / "hub" / "ports.json").read_bytes())
+    assert all(port < 1024 for port in ports) or int(FIRST.read_text("ascii")) < 1024
+    if shutil.which("prlimit"):
+        limits = "import resource as r\nprint(r.getrlimit(r.RLIMIT_FSIZE), r.getrlimit(r.RLIMIT_NPROC))"
+        assert ada.run(limits) == "(200000000, 200000000) (1000, 1000)"
     mine = ada.run(f"import os\nprint(os.getuid() != 0, oct(os.stat('{two.name(0)}.ipynb').st_mode & 0o777))")
     assert mine == "True 0o600"
 
@@ -138,10 +162,19 @@ def test_the_service_answers_a_learner_about_their_own_job_alone(hub: Hub, ada: 
 
 
 def test_no_terminal_and_no_other_server(hub: Hub, ada: HubLearner, two: Set) -> None:
-    """Her server gives no terminal; that of another learner, and the hub's list of users, are refused."""
-    base = f"{hub.address}user/{two.user(0)}/"
+    """Her server gives no terminal; that of another learner at work, and the hub's list of users, are refused."""
+    base, bo = f"{hub.address}user/{two.user(0)}/", HubLearner(hub.address, two.user(1), two.name(1))
+    assert bo.sign_in(hub.passwords[bo.user]) == 200
+    bo.open()
+    others = f"{hub.address}user/{two.user(1)}/api/contents"
+    assert bo.web.get(others, timeout=30).status_code == 200
+    bo.web.close()
+    assert ada.web.get(f"{base}api/contents", timeout=30).status_code == 200
+    assert ada.web.get(others, timeout=30).status_code in (403, 404)
+    token = ada.run("import os; print(os.environ['JUPYTERHUB_API_TOKEN'])")
+    asked = requests.get(others, headers={"Authorization": f"token {token}"}, allow_redirects=False, timeout=30)
+    assert asked.status_code in (403, 404)
     assert ada.web.get(f"{base}api/terminals", timeout=30).status_code == 404
-    assert ada.web.get(f"{hub.address}user/{two.user(1)}/", timeout=30).status_code in (403, 404, 424)
     assert ada.web.get(f"{hub.address}hub/api/users", timeout=30).status_code == 403
 
 

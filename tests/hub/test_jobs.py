@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from pathlib import Path
 from typing import Any
 
@@ -9,10 +11,10 @@ import pytest
 from hubs import Set
 
 from probebook.bench.acts import MOST
-from probebook.bench.simulator import BenchSpec, open_bench
+from probebook.bench.simulator import Bench, BenchSpec, open_bench
 from probebook.cases.library import Library
 from probebook.errors import UsageError
-from probebook.hub.jobs import Jobs, NotADoing, NotYours
+from probebook.hub.jobs import MOST_BACKS, Jobs, NotADoing, NotYours
 
 
 def jobs(two: Set, trade: Library, log: Path) -> Jobs:
@@ -139,6 +141,74 @@ def test_a_job_has_an_end(two: Set, trade: Library, tmp_path: Path) -> None:
     assert len(job.acts) == MOST
     with pytest.raises(NotADoing):
         found.do(two.user(0), two.papers.papers[0].id, two.job(0).id, {"count": MOST, "act": "isolate"})
+
+
+def test_a_conclusion_as_the_last_act_is_taken_back(two: Set, trade: Library, tmp_path: Path) -> None:
+    """A job of as many acts as any has can be concluded by the last of them, and that is taken back as any is."""
+    found, place = jobs(two, trade, tmp_path / "log"), (two.user(0), two.papers.papers[0].id, two.job(0).id)
+    job = found._job(place[1:])
+    for _ in range(MOST - 1):
+        job.do("meter ohms")
+    assert len(found.do(*place, {"count": MOST - 1, "faults": [0]})["acts"]) == MOST
+    assert len(found.do(*place, {"count": MOST, "back": True})["acts"]) == MOST - 1
+
+
+def test_a_conclusion_taken_back_again_and_again_holds_nobody_up(
+    two: Set, trade: Library, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing is done again for it; after a new start what stands is done once, when asked for; there is an end."""
+    log, place = tmp_path / "log", (two.user(0), two.papers.papers[0].id, two.job(0).id)
+    found, did = jobs(two, trade, log), []
+    acts = done(found, two, two.acts(0)[:-1])["acts"]
+    act = Bench.act
+    monkeypatch.setattr(Bench, "act", lambda *given: did.append(given) or act(*given))
+    for _ in range(MOST_BACKS):
+        found.do(*place, {"count": len(acts), "faults": [0]})
+        assert found.do(*place, {"count": len(acts) + 1, "back": True})["acts"] == acts
+    assert len(did) == MOST_BACKS
+    found.do(*place, {"count": len(acts), "faults": [0]})
+    with pytest.raises(NotADoing):
+        found.do(*place, {"count": len(acts) + 1, "back": True})
+    did.clear()
+    again = jobs(two, trade, log)
+    assert did == []
+    assert len(again.told(*place)["acts"]) == len(did) == len(acts) + 1
+    with pytest.raises(NotADoing):
+        again.do(*place, {"count": len(acts) + 1, "back": True})
+
+
+@pytest.mark.parametrize("doing", [{"faults": [0]}, {"back": True}], ids=str)
+@pytest.mark.parametrize("written", [0, 7, None], ids=str)
+def test_what_cannot_be_kept_is_not_done(
+    written: int | None,
+    doing: dict[str, Any],
+    two: Set,
+    trade: Library,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A full disk takes no line, or a part of one: the job and the file are as before, and it goes on afterwards."""
+    log, place = tmp_path / "log", (two.user(0), two.papers.papers[0].id, two.job(0).id)
+    found = jobs(two, trade, log)
+    acts = done(found, two, ["isolate"])["acts"]
+    if "back" in doing:
+        acts = found.do(*place, {"count": 1, "faults": [0]})["acts"]
+    before, content, write = found.told(*place), log.read_bytes(), os.write
+
+    def full(file: int, line: bytes) -> int:
+        if written is None:
+            raise OSError(errno.ENOSPC, "full")
+        return write(file, line[:written])
+
+    with monkeypatch.context() as patch:
+        patch.setattr("probebook.hub.joblog.os.write", full)
+        with pytest.raises(OSError, match=r"full|space"):
+            found.do(*place, {"count": len(acts), **doing})
+    assert log.read_bytes() == content
+    assert found.told(*place) == before
+    after = found.do(*place, {"count": len(acts), **doing})
+    assert after["acts"] != acts
+    assert jobs(two, trade, log).told(*place)["acts"] == after["acts"]
 
 
 def test_numbers_conclude_what_the_view_lists(two: Set, trade: Library, tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ import os
 import signal
 import sys
 import threading
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -54,7 +55,7 @@ def command(
 
     Each learner is a user of the machine, by the id of the class file, and signs in with their password here. Their
     paper is put into their home and opens when they sign in. Benches set with --bench-from service are asked of a
-    service that alone holds the key. Hand-ins are collected until Ctrl-C.
+    service that alone keeps what the key holds. Hand-ins are collected until Ctrl-C.
     """
     from probebook.errors import UsageError
 
@@ -78,24 +79,29 @@ def _run(folder: Path, key: Path, passphrase: str, options: HubOptions, scenario
         del number, frame
         over.set()
 
-    hub, papers = hubbing.open_hub(
-        folder, key, passphrase, options, lambda region: load_library(scenarios, region=region)
-    )
+    hub = hubbing.open_hub(folder, key, passphrase, options, lambda region: load_library(scenarios, region=region))
+
+    def came(name: str) -> None:
+        _say(hubbing.collected_line(name, words))
+
     try:
         stopping.let_go()
         signal.signal(signal.SIGINT, stop)
         signal.signal(signal.SIGTERM, stop)
+        if signal.getsignal(signal.SIGHUP) is not signal.SIG_IGN:  # as nohup has it
+            signal.signal(signal.SIGHUP, stop)
         hub.wait()
-        _say(*hubbing.started_lines(hub, papers, options, words))
-        hub.watch(over.is_set, lambda name: _say(hubbing.collected_line(name, words)))
+        _say(*hubbing.started_lines(hub, options, words))
+        hub.watch(over.is_set, came, lambda reason: _say(hubbing.failed_line(reason, words)))
         _say(hubbing.stopping_line(words))
     finally:
         hub.stop()
-    hub.collect(lambda name: _say(hubbing.collected_line(name, words)))
-    _say(hubbing.stopped_line(hub, papers, words))
+        hub.collect(came)
+    _say(hubbing.stopped_line(hub, words))
 
 
 def _say(*lines: str) -> None:
-    for line in lines:
-        click.echo(line)
-    sys.stdout.flush()
+    with suppress(OSError):  # a terminal that was closed: what is collected is collected all the same
+        for line in lines:
+            click.echo(line)
+        sys.stdout.flush()

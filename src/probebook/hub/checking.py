@@ -18,6 +18,8 @@ __all__ = ["check_closed", "check_machine", "check_python", "check_sealed", "fin
 PROXY = "configurable-http-proxy"
 #: How long (seconds) a learner's Python may take to load what a server needs.
 PATIENCE = 120
+#: No more (characters) is shown of what it said.
+LONGEST_REASON = 200
 #: What a learner's server and kernel load.
 LOADED = "import ipykernel, jupyterhub, probebook.assessment.sitting.paper"
 
@@ -54,12 +56,10 @@ def check_closed(folder: Path) -> None:
         )
 
 
-def check_sealed(key: Path) -> None:
-    """A sealed key that others may read is refused."""
-    if key.stat().st_mode & 0o077:
-        raise UsageError(
-            "others on this machine may read the sealed key", where=str(key), remedy="run: chmod 600 on it"
-        )
+def check_sealed(file: Path) -> None:
+    """A sealed key, a certificate's key or a password that others may read is refused."""
+    if file.stat().st_mode & 0o077:
+        raise UsageError("others on this machine may read this file", where=str(file), remedy="run: chmod 600 on it")
 
 
 def check_python(python: str, learner: Learner) -> None:
@@ -83,7 +83,8 @@ def check_python(python: str, learner: Learner) -> None:
             check=False,
         )
         if tried.returncode:
-            reason = (tried.stderr.strip().splitlines() or [str(tried.returncode)])[-1]
+            last = (tried.stderr.strip().splitlines() or [str(tried.returncode)])[-1]
+            reason = ascii(last)[1:-1][:LONGEST_REASON]
     except (OSError, subprocess.TimeoutExpired) as error:
         reason = getattr(error, "strerror", "") or type(error).__name__
     if reason:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import shutil
 import sys
 from pathlib import Path
+from subprocess import DEVNULL
 from typing import Any
 
 from traitlets.config import Config
 
-from probebook.hub.learners import home_of
+from probebook.hub.learners import RUNTIME, home_of
 from probebook.hub.settings import HubSettings
 
 __all__ = ["BENCH", "configuration"]
@@ -18,6 +20,9 @@ BENCH = "bench"
 ASKING = f"access:services!service={BENCH}"
 #: How long (seconds) a server may take to start when a whole class starts, and to end by itself.
 STARTING, ENDING = 300, 5
+#: How many processes and threads a learner may have (a server and a kernel have some tens, and one more for each
+#: processor), and how long (bytes) a file of theirs may be.
+MOST_TASKS, LONGEST_FILE = 1_000, 200_000_000
 #: A kernel gives what it has freed (bytes) back at once: as ``probebook open`` starts kernels.
 RETURNED = {"MALLOC_MMAP_THRESHOLD_": "1048576", "MALLOC_TRIM_THRESHOLD_": "1048576"}
 #: Of what may be installed beside Jupyter's server, a paper needs this much.
@@ -30,8 +35,6 @@ EXTENSIONS = {
     "notebook": False,
     "notebook_shim": False,
 }
-#: Where a learner's kernels have their connection files and sockets, below their home: a path that is short enough.
-RUNTIME = ".probebook-run"
 
 
 def configuration(told: HubSettings) -> Config:
@@ -39,7 +42,7 @@ def configuration(told: HubSettings) -> Config:
     hub, proxy, bench = told.ports
     state = Path(told.state)
     c = Config()
-    c.JupyterHub.bind_url = f"{'https' if told.certificate else 'http'}://{told.ip}:{told.port}"
+    c.JupyterHub.bind_url = f"{'https' if told.certificate else 'http'}://{told.host}:{told.port}"
     c.JupyterHub.hub_bind_url = f"http://127.0.0.1:{hub}"
     c.ConfigurableHTTPProxy.api_url = f"http://127.0.0.1:{proxy}"
     c.ConfigurableHTTPProxy.command = [told.proxy]
@@ -77,6 +80,7 @@ def _sign_in(c: Config, told: HubSettings) -> None:
     """Only learners of the class sign in, as the machine knows them; nobody is an administrator."""
     c.Authenticator.allowed_users = set(told.pages)
     c.Authenticator.admin_users = set()
+    c.Authenticator.allow_existing_users = False  # of a class that sat here before
     if told.test_password:
         c.JupyterHub.authenticator_class = "dummy"
         c.DummyAuthenticator.password = told.test_password
@@ -85,13 +89,19 @@ def _sign_in(c: Config, told: HubSettings) -> None:
         c.PAMAuthenticator.open_sessions = False
 
 
+def _limits() -> list[str]:
+    """What a learner's processes may do to a machine that others sit at too; nothing where the command is not there."""
+    found = shutil.which("prlimit")
+    return [found, f"--nproc={MOST_TASKS}", f"--fsize={LONGEST_FILE}"] if found else []
+
+
 def _servers(c: Config, told: HubSettings) -> None:
     """A server for each learner, as themselves, which shows their paper and has no terminal and no JupyterLab.
 
     Kernels are spoken to over sockets in a folder of the learner's own: whoever is on the machine may listen to a port.
     """
     c.JupyterHub.spawner_class = "localprocess"
-    c.Spawner.cmd = [told.python, "-m", "probebook.hub.server"]
+    c.Spawner.cmd = [*_limits(), told.python, "-m", "probebook.hub.server"]
     c.Spawner.args = [
         f"--ServerApp.jpserver_extensions={EXTENSIONS!r}",
         "--ServerApp.terminals_enabled=False",
@@ -99,6 +109,8 @@ def _servers(c: Config, told: HubSettings) -> None:
         "--ZMQChannelsWebsocketConnection.iopub_data_rate_limit=100_000_000.0",
         "--Application.log_level=ERROR",
     ]
+    nowhere = dict.fromkeys(("stdin", "stdout", "stderr"), DEVNULL)  # the hub's own log is not theirs to write
+    c.LocalProcessSpawner.popen_kwargs = nowhere
     c.Spawner.notebook_dir = f"~/{told.folder}"
     c.Spawner.start_timeout = c.Spawner.http_timeout = STARTING
     c.LocalProcessSpawner.interrupt_timeout = c.LocalProcessSpawner.term_timeout = ENDING

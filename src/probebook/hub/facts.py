@@ -27,6 +27,13 @@ class HandInCollected(Facts, group=f"{HUB}/tutor", says=("collected",)):
 
 
 @dataclass(frozen=True)
+class CollectingFailed(Facts, group=f"{HUB}/tutor", says=("failed",)):
+    """A round of collecting that failed, and why."""
+
+    reason: str
+
+
+@dataclass(frozen=True)
 class HubStopped(Facts, group=f"{HUB}/tutor", says=("stopping", "stopped")):
     """A hub that has ended: how many papers there were, how many hand-ins, and where."""
 

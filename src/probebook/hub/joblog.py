@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 from collections.abc import Iterator, Mapping
@@ -12,8 +13,9 @@ from probebook.errors import UsageError
 
 __all__ = ["JobLog"]
 
-#: A longer file (bytes) is refused unread: a thousand learners of a thousand acts each write half of it.
-LONGEST = 200_000_000
+#: A longer file (bytes) is refused unread, and none is made longer. A line is some 80 bytes and never more than 1000,
+#: and a bench has 1200 lines at the most: two hundred of them all written full, or two thousand of usual lines.
+LONGEST = 240_000_000
 
 
 class JobLog:
@@ -56,11 +58,25 @@ class JobLog:
             yield told
 
     def add(self, told: Mapping[str, Any]) -> None:
-        """Add a line and force it to disk; only the user of the service reads the file."""
+        """Add a line and force it to disk; only the user of the service reads the file.
+
+        Raises
+        ------
+        OSError
+            The line cannot be written whole; the file is then as before.
+        """
         line = json.dumps(told, sort_keys=True, separators=(",", ":")).encode() + b"\n"
         file = os.open(self._path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | os.O_NOFOLLOW | os.O_CLOEXEC, 0o600)
         try:
-            os.write(file, line)
-            os.fsync(file)
+            before = os.fstat(file).st_size
+            if before + len(line) > LONGEST:
+                raise OSError(errno.EFBIG, os.strerror(errno.EFBIG), str(self._path))
+            try:
+                if os.write(file, line) < len(line):
+                    raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC), str(self._path))
+                os.fsync(file)
+            except OSError:
+                os.ftruncate(file, before)
+                raise
         finally:
             os.close(file)

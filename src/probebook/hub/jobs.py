@@ -1,19 +1,20 @@
 """The benches of a set while it is sat on a hub: each job as it stands, done act by act, told as a page shows it.
 
-The truth of a bench is here and nowhere else on the hub. A job is held to what was done on it: acts are added, and a
-conclusion can be taken back.
+While the hub runs, the truth of a bench is here and nowhere else on it. A job is held to what was done on it: acts are
+added, and a conclusion can be taken back.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from probebook.assessment.model import PaperSet
 from probebook.assessment.sitting.standing import standing
-from probebook.bench.acts import LONGEST, MOST, conclude, split
-from probebook.bench.simulator import Bench, BenchSpec, BenchState, Shown, open_bench
+from probebook.bench.acts import LONGEST, MOST, Verb, conclude, split
+from probebook.bench.simulator import Bench, BenchSpec, Shown, open_bench
 from probebook.errors import UsageError
 from probebook.hub.joblog import JobLog
 from probebook.workbook.forms.bench_curve import curve_of
@@ -26,6 +27,8 @@ __all__ = ["Job", "Jobs", "NotADoing", "NotYours"]
 
 #: More faults than this nobody concludes at once.
 MOST_FAULTS = 4
+#: More conclusions than these are not taken back, so that the lines of a job are no more than twice the acts of one.
+MOST_BACKS = MOST // 2
 
 
 class NotYours(Exception):  # noqa: N818 - an answer of the service, never shown as an error
@@ -42,33 +45,37 @@ class Job:
     def __init__(self, bench: Bench) -> None:
         self.bench = bench
         self.acts: list[str] = []
-        self._begin()
-
-    def _begin(self) -> None:
-        self._state: BenchState = self.bench.start()
+        self._state = self._before = bench.start()
         self._steps: list[Step] = []
         self._said = Shown("")
 
-    def do(self, act: str) -> bool:
-        """Do an act; whether it was done. One that cannot be done as the job stands changes nothing."""
-        after, said = self.bench.act(self._state, act)
-        self._said = said
-        if said.done:
-            self._state = after
-            self._steps.append(step_of(self.bench, after, act, said))
-            self.acts.append(act)
-        return said.done
+    def do(self, act: str, keep: Callable[[], None] = lambda: None) -> None:
+        """Do an act. One that cannot be done as the job stands changes nothing.
 
-    def take_back(self) -> bool:
-        """Take a conclusion back; whether there was one."""
+        Parameters
+        ----------
+        act
+            What is to be done.
+        keep
+            Called once it is known that it is done, before the job stands so: what it raises leaves the job as it was.
+        """
+        after, said = self.bench.act(self._state, act)
+        if said.done:
+            step = step_of(self.bench, after, act, said)
+            keep()
+            self._before, self._state = self._state, after
+            self._steps.append(step)
+            self.acts.append(act)
+        self._said = said
+
+    def take_back(self, keep: Callable[[], None]) -> None:
+        """Take a conclusion back, where there is one; ``keep`` as for an act."""
         if self._state.conclusion is None:
-            return False
-        acts, self.acts = self.acts[:-1], []
-        self._begin()
-        for act in acts:
-            self.do(act)
+            return
+        keep()
+        self._state = self._before  # a conclusion is the last act of a job
+        del self._steps[-1], self.acts[-1]
         self._said = Shown("")
-        return True
 
     def told(self) -> dict[str, Any]:
         """How the job stands, as plain JSON data for the page of the paper."""
@@ -86,7 +93,7 @@ class Jobs:
     library_of
         The trade in a language.
     log
-        The file of what was done; read at once.
+        The file of what was done; read at once, and done again when a job is asked for first.
 
     Raises
     ------
@@ -104,13 +111,15 @@ class Jobs:
         }
         self._jobs: dict[tuple[str, str], Job] = {}
         self._log = JobLog(log)
+        self._held: dict[tuple[str, str], list[str]] = {}
+        self._backs: Counter[tuple[str, str]] = Counter()
         for told in self._log.read():
             place = str(told.get("paper")), str(told.get("item"))
             if place not in self._specs:
                 raise UsageError(
                     "what was done on the benches is of another set", where=str(log), remedy="name another folder"
                 )
-            self._redo(self._job(place), told)
+            self._hold(place, told)
 
     def told(self, learner: str, paper: str, item: str) -> dict[str, Any]:
         """How a job of this learner stands; NotYours where it is none of theirs."""
@@ -132,16 +141,25 @@ class Jobs:
         NotYours
             It is none of theirs.
         NotADoing
-            ``doing`` is nothing of this sort, or the job has more acts than any job has.
+            ``doing`` is nothing of this sort, or more than is done or taken back on any job.
+        OSError
+            It cannot be written down; the job stands as before.
         """
-        job = self._of(learner, paper, item)
+        job, place = self._of(learner, paper, item), (paper, item)
         act = _act(job.bench, doing)
+        line = {"paper": paper, "item": item, **({"back": True} if act is None else {"act": act})}
+
+        def keep() -> None:
+            self._log.add(line)
+            self._backs[place] += act is None
+
         if doing["count"] == len(job.acts):
-            if len(job.acts) >= MOST:
+            if self._backs[place] >= MOST_BACKS if act is None else len(job.acts) >= MOST:
                 raise NotADoing
-            if job.take_back() if act is None else job.do(act):
-                line = {"back": True} if act is None else {"act": act}
-                self._log.add({"paper": paper, "item": item, **line})
+            if act is None:
+                job.take_back(keep)
+            else:
+                job.do(act, keep)
         return job.told()
 
     def _of(self, learner: str, paper: str, item: str) -> Job:
@@ -153,15 +171,21 @@ class Jobs:
     def _job(self, place: tuple[str, str]) -> Job:
         if place not in self._jobs:
             _, language, text = self._specs[place]
-            self._jobs[place] = Job(open_bench(BenchSpec.from_json(text), self._library_of(language)))
+            job = Job(open_bench(BenchSpec.from_json(text), self._library_of(language)))
+            for act in self._held.pop(place, ()):
+                job.do(act)
+            self._jobs[place] = job
         return self._jobs[place]
 
-    @staticmethod
-    def _redo(job: Job, told: Mapping[str, Any]) -> None:
-        if told.get("back") is True:
-            job.take_back()
-        else:
-            job.do(str(told.get("act", "")))
+    def _hold(self, place: tuple[str, str], told: Mapping[str, Any]) -> None:
+        """Hold what a line of the file says until the job is asked for; a conclusion that was taken back is let go."""
+        held = self._held.setdefault(place, [])
+        if told.get("back") is not True:
+            held.append(str(told.get("act", "")))
+            return
+        self._backs[place] += 1
+        if held and held[-1].startswith(f"{Verb.CONCLUDE} "):
+            held.pop()
 
 
 def _act(bench: Bench, doing: Mapping[str, Any]) -> str | None:

@@ -13,10 +13,11 @@ from probebook.errors import UsageError
 from probebook.hub.checking import check_closed, check_machine, check_python, check_sealed, find_proxy
 from probebook.hub.learners import check_users
 from probebook.hub.making import make_users
-from probebook.hub.options import HubOptions
-from probebook.hub.papers import folder_of, place_papers
+from probebook.hub.options import LOOPBACK, HubOptions
+from probebook.hub.papers import Sitting, place_papers
+from probebook.hub.ports import take_ports
 from probebook.hub.settings import HubSettings
-from probebook.hub.starting import RunningHub, free_ports, pages_of
+from probebook.hub.starting import RunningHub, pages_of
 
 if TYPE_CHECKING:
     from probebook.cases.library import Library
@@ -26,7 +27,7 @@ __all__ = ["open_hub"]
 
 def open_hub(
     folder: Path, key: Path, passphrase: str, options: HubOptions, library_of: Callable[[str], Library]
-) -> tuple[RunningHub, PaperSet]:
+) -> RunningHub:
     """Put the papers of a class into their learners' homes and start the hub.
 
     Parameters
@@ -40,8 +41,8 @@ def open_hub(
 
     Returns
     -------
-    RunningHub, PaperSet
-        The hub, and whose papers are sat on it.
+    RunningHub
+        The hub; what the key holds is let go.
 
     Raises
     ------
@@ -53,8 +54,7 @@ def open_hub(
     if not (folder / "papers").is_dir():
         raise UsageError("no papers lie in this folder", where=str(folder), remedy="name the folder that 'set' wrote")
     papers = open_key(key, passphrase)
-    check_closed(folder)
-    check_sealed(key)
+    _check_private(folder, key, options)
     library = library_of(papers.blueprint.region)
     _check_scenarios(library, papers)
     test = _test_password(options.test_password)
@@ -67,13 +67,14 @@ def open_hub(
     state = folder.resolve() / "hub"
     state.mkdir(mode=0o700, exist_ok=True)
     place_papers(papers, folder / "papers")
+    sitting = Sitting.of(papers)
     told = HubSettings(
-        pages=pages_of(papers),
-        folder=folder_of(papers),
+        pages=pages_of(sitting),
+        folder=sitting.folder,
         state=str(state),
         ip=options.ip,
         port=options.port,
-        ports=free_ports(),
+        ports=take_ports(state),
         python=python,
         proxy=proxy,
         key=str(key.resolve()),
@@ -83,7 +84,23 @@ def open_hub(
         certificate_key=_path(options.certificate_key),
         test_password=test,
     )
-    return RunningHub(told, papers, options.collect or folder / "collected"), papers
+    return RunningHub(told, sitting, options.collect or folder / "collected")
+
+
+def _check_private(folder: Path, key: Path, options: HubOptions) -> None:
+    """Learners are users here: what is to be kept from them is closed, and one password for all is for a trial."""
+    check_closed(folder)
+    if options.collect is not None and options.collect.exists():
+        check_closed(options.collect)
+    for path in (key, options.certificate_key, options.test_password):
+        if path is not None:
+            check_sealed(Path(_path(path)))
+    if options.test_password is not None and options.ip not in LOOPBACK:
+        raise UsageError(
+            "one password for everybody is for trials on this machine alone",
+            where="--test-password",
+            remedy="leave --ip away, or let learners sign in as the machine knows them",
+        )
 
 
 def _check_scenarios(library: Library, papers: PaperSet) -> None:

@@ -5,7 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-__all__ = ["HubOptions"]
+__all__ = ["LOOPBACK", "HubOptions"]
+
+#: Addresses that only this machine reaches.
+LOOPBACK = ("127.0.0.1", "localhost", "::1")
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,19 +5,45 @@ from __future__ import annotations
 import contextlib
 import os
 import stat
-from collections.abc import Iterable
+from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
-from probebook.assessment.model import Paper, PaperSet
+from probebook.assessment.model import PaperSet
 from probebook.assessment.sitting.handin import LONGEST, SUFFIX
 from probebook.errors import UsageError
 from probebook.files import write_all
 from probebook.hub.learners import as_user, home_of, user_of
 
-__all__ = ["collect", "folder_of", "place_papers"]
+__all__ = ["Sitting", "collect", "folder_of", "place_papers"]
 
 #: More hand-ins than these of one paper, each another, are not collected.
 MOST_HANDINS = 9
+
+
+@dataclass(frozen=True, slots=True)
+class Sitting:
+    """All that the command keeps of a set while it is sat: no question, no bench, no key.
+
+    Attributes
+    ----------
+    title
+        Of the papers.
+    folder
+        The name of the folder in each home.
+    names
+        For each learner, the user that they are and the stem of their paper's file.
+    """
+
+    title: str
+    folder: str
+    names: tuple[tuple[str, str], ...]
+
+    @classmethod
+    def of(cls, papers: PaperSet) -> Sitting:
+        """That of a set."""
+        named = ((user_of(paper.learner), papers.blueprint.paper_name(paper.learner)) for paper in papers.papers)
+        return cls(papers.blueprint.title, folder_of(papers), tuple(named))
 
 
 def folder_of(papers: PaperSet) -> str:
@@ -42,11 +68,12 @@ def place_papers(papers: PaperSet, folder: Path) -> None:
             raise UsageError(
                 "a paper is missing", where=str(folder / name), remedy="name the folder of the set"
             ) from error
-        place = home_of(user) / folder_of(papers)
+        place = Path(folder_of(papers))
         try:
+            place = home_of(user) / place
             as_user(user, lambda place=place, name=name, content=content: _put(place, name, content))  # type: ignore[misc]
-        except OSError as error:
-            reason = (error.strerror or type(error).__name__).lower()
+        except (OSError, KeyError) as error:  # a user that is gone meanwhile
+            reason = (getattr(error, "strerror", "") or type(error).__name__).lower()
             raise UsageError(
                 f"the paper of '{user}' cannot be put into their home ({reason})", where=str(place), remedy="see to it"
             ) from error
@@ -70,22 +97,34 @@ def _put(place: Path, name: str, content: bytes) -> bytes:
     return b""
 
 
-def collect(papers: PaperSet, into: Path) -> tuple[str, ...]:
-    """Collect what was handed in; the names of files that are new.
+def collect(sitting: Sitting, into: Path) -> Iterator[str]:
+    """Collect what was handed in; the name of each file that is new, once it is there.
 
     What was collected once stays as it is. A hand-in that differs from it is put beside it, so that marking sees both;
     the folder is the tutor's, closed to everybody else.
+
+    Raises
+    ------
+    UsageError
+        The folder takes nothing, or cannot be read.
     """
-    into.mkdir(mode=0o700, parents=True, exist_ok=True)
-    return tuple(name for paper in papers.papers for name in _collected(papers, paper, into))
-
-
-def _collected(papers: PaperSet, paper: Paper, into: Path) -> Iterable[str]:
-    stem, user = papers.blueprint.paper_name(paper.learner), user_of(paper.learner)
-    path = home_of(user) / folder_of(papers) / f"{stem}{SUFFIX}"
     try:
+        into.mkdir(mode=0o700, parents=True, exist_ok=True)
+        for user, stem in sitting.names:
+            yield from _collected(user, sitting.folder, stem, into)
+    except OSError as error:
+        raise UsageError(
+            f"hand-ins cannot be collected ({(error.strerror or type(error).__name__).lower()})",
+            where=str(into),
+            remedy="see to that folder, and start the hub again: it collects what lies in the homes",
+        ) from error
+
+
+def _collected(user: str, folder: str, stem: str, into: Path) -> Iterator[str]:
+    try:
+        path = home_of(user) / folder / f"{stem}{SUFFIX}"
         content = as_user(user, lambda: _read(path))
-    except OSError:  # not handed in yet, or nothing that can be read
+    except (OSError, KeyError):  # not handed in yet, nothing that can be read, or a user whom nobody knows just now
         return
     for number in range(1, MOST_HANDINS + 1):
         name = f"{stem}{f'.{number}' if number > 1 else ''}{SUFFIX}"

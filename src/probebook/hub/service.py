@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import logging
 import os
+import resource
 import signal
 from pathlib import Path
 from typing import Any
@@ -28,6 +29,8 @@ __all__ = ["BenchHandler", "application", "main"]
 
 #: A longer request (bytes) is refused unread.
 LONGEST = 4_000
+#: How long (seconds) a connection may say nothing, and a request may take to come.
+IDLE, SLOW = 30.0, 10.0
 #: How often (milliseconds) it is seen whether the hub is still there: a key is not left behind in memory.
 LOOK = 2_000
 #: The variables of the environment that the hub's command gives the service.
@@ -106,7 +109,10 @@ def main() -> None:
     jobs = Jobs(papers, spoken, Path(environment[LOG]))
     served = application(jobs, papers, environment["JUPYTERHUB_SERVICE_PREFIX"])
     address = urlsplit(environment["JUPYTERHUB_SERVICE_URL"])
-    HTTPServer(served, max_body_size=LONGEST).listen(address.port or 0, address.hostname or "127.0.0.1")
+    _, most = resource.getrlimit(resource.RLIMIT_NOFILE)
+    resource.setrlimit(resource.RLIMIT_NOFILE, (most, most))
+    server = HTTPServer(served, max_body_size=LONGEST, idle_connection_timeout=IDLE, body_timeout=SLOW)
+    server.listen(address.port or 0, address.hostname or "127.0.0.1")
     loop, parent = IOLoop.current(), os.getppid()
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, lambda *_: loop.add_callback_from_signal(loop.stop))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 
 __all__ = ["HubSettings"]
@@ -46,11 +46,16 @@ class HubSettings:
     python: str
     proxy: str
     key: str
-    passphrase: str
+    passphrase: str = field(repr=False)
     scenarios: str
     certificate: str = ""
     certificate_key: str = ""
-    test_password: str = ""
+    test_password: str = field(default="", repr=False)
+
+    @property
+    def host(self) -> str:
+        """Where learners reach it, as it stands in an address."""
+        return f"[{self.ip}]" if ":" in self.ip else self.ip
 
     @property
     def log(self) -> Path:

@@ -11,19 +11,18 @@ import sys
 import time
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import replace
 from http.client import HTTPException
 from pathlib import Path
 from urllib.error import HTTPError
 from urllib.parse import quote
 from urllib.request import HTTPSHandler, ProxyHandler, build_opener
 
-from probebook.assessment.model import PaperSet
 from probebook.errors import UsageError
-from probebook.hub.learners import user_of
-from probebook.hub.papers import collect
+from probebook.hub.papers import Sitting, collect
 from probebook.hub.settings import HubSettings
 
-__all__ = ["RunningHub", "free_ports", "pages_of"]
+__all__ = ["RunningHub", "pages_of"]
 
 #: How long (seconds) the hub may take to answer for the first time, and to end.
 STARTING, ENDING = 90, 60
@@ -33,19 +32,9 @@ ROUND, LOOK = 10.0, 0.25
 EVERYWHERE = ("", "0.0.0.0", "::")
 
 
-def pages_of(papers: PaperSet) -> dict[str, str]:
+def pages_of(sitting: Sitting) -> dict[str, str]:
     """User → address of their paper's page below their server."""
-    named = ((user_of(paper.learner), papers.blueprint.paper_name(paper.learner)) for paper in papers.papers)
-    return {user: f"/probebook/paper/{quote(name)}" for user, name in named}
-
-
-def free_ports() -> tuple[int, int, int]:
-    """Three ports of this machine that nobody listens at."""
-    held = [socket.create_server(("127.0.0.1", 0)) for _ in range(3)]
-    one, two, three = (each.getsockname()[1] for each in held)
-    for each in held:
-        each.close()
-    return one, two, three
+    return {user: f"/probebook/paper/{quote(name)}" for user, name in sitting.names}
 
 
 class RunningHub:
@@ -55,12 +44,12 @@ class RunningHub:
     ----------
     told
         What it is started with.
-    papers, into
+    sitting, into
         Whose hand-ins are collected, and where to.
     """
 
-    def __init__(self, told: HubSettings, papers: PaperSet, into: Path) -> None:
-        self._told, self._papers, self.into = told, papers, into
+    def __init__(self, told: HubSettings, sitting: Sitting, into: Path) -> None:
+        self._told, self.sitting, self.into = replace(told, passphrase="", test_password=""), sitting, into
         self._log = Path(told.state) / "hub.log"
         with open(os.open(self._log, os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600), "ab") as log:  # noqa: PTH123
             self._process = subprocess.Popen(
@@ -84,41 +73,58 @@ class RunningHub:
     @property
     def address(self) -> str:
         """Where learners reach it."""
-        host = self._told.ip if self._told.ip not in EVERYWHERE else socket.gethostname()
+        host = self._told.host if self._told.ip not in EVERYWHERE else socket.gethostname()
         return f"{self._scheme}://{host}:{self._told.port}/"
 
     def wait(self) -> None:
         """Wait until hub and service answer; UsageError where they end first, or take too long."""
         bench, until = self._told.ports[2], time.monotonic() + STARTING
-        ip = self._told.ip if self._told.ip not in EVERYWHERE else "127.0.0.1"
+        host = self._told.host if self._told.ip not in EVERYWHERE else "127.0.0.1"
         # Learners reach the hub through its proxy, which is told of it when all the rest is there.
-        asked = ((f"http://127.0.0.1:{bench}/", 404), (f"{self._scheme}://{ip}:{self._told.port}/hub/health", 200))
+        asked = ((f"http://127.0.0.1:{bench}/", 404), (f"{self._scheme}://{host}:{self._told.port}/hub/health", 200))
         for address, wanted in asked:
             while _status(address) != wanted:
                 if self._process.poll() is not None or time.monotonic() > until:
                     raise UsageError("the hub does not start", where=str(self._log), remedy="read the end of that file")
                 time.sleep(LOOK)
 
-    def watch(self, is_over: Callable[[], bool], came: Callable[[str], object]) -> None:
+    def watch(
+        self, is_over: Callable[[], bool], came: Callable[[str], object], troubled: Callable[[str], object]
+    ) -> None:
         """Collect hand-ins from time to time until it is over.
+
+        Parameters
+        ----------
+        is_over
+            Asked whether it is.
+        came
+            Told the name of each new file.
+        troubled
+            Told why a round of collecting failed, once for as long as it does; the next is tried all the same.
 
         Raises
         ------
         UsageError
             The hub has ended by itself.
         """
-        next_round = time.monotonic() + ROUND
+        next_round, said = time.monotonic() + ROUND, ""
         while not is_over():
             time.sleep(LOOK)
             if self._process.poll() is not None:
                 raise UsageError("the hub has ended", where=str(self._log), remedy="read the end of that file")
             if time.monotonic() >= next_round:
-                self.collect(came)
+                try:
+                    self.collect(came)
+                    said = ""
+                except UsageError as trouble:
+                    if trouble.message != said:
+                        said = trouble.message
+                        troubled(said)
                 next_round = time.monotonic() + ROUND
 
     def collect(self, came: Callable[[str], object]) -> None:
-        """Collect what was handed in and tell of each new file."""
-        for name in collect(self._papers, self.into):
+        """Collect what was handed in and tell of each new file; UsageError where that fails."""
+        for name in collect(self.sitting, self.into):
             came(name)
 
     def stop(self) -> None:

@@ -49,7 +49,7 @@ class PaperBenchWords(
 
 
 @dataclass(frozen=True)
-class AskedBenchWords(Facts, group=f"{SITTING}/bench-asked", says=("away", "refused", "elsewhere")):
+class AskedBenchWords(Facts, group=f"{SITTING}/bench-asked", says=("away", "refused", "elsewhere", "no-more")):
     """Why a bench that a service has cannot be used now."""
 
 

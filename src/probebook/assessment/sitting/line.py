@@ -26,6 +26,8 @@ __all__ = ["ADDRESS", "Asker", "Job", "NoAnswer", "asker"]
 ADDRESS, TOKEN = "PROBEBOOK_BENCH", "JUPYTERHUB_API_TOKEN"
 #: How long (seconds) an answer is waited for: less than the page waits before it says that it waits.
 PATIENCE = 5.0
+#: The sentence for a status of an answer; for any other the service is away.
+SAID = {400: "no-more", 401: "refused", 403: "refused", 404: "refused"}
 #: A longer answer (bytes) is none of the service's.
 LONGEST = 4_000_000
 
@@ -68,7 +70,7 @@ def asker(paper: str, item: str) -> Asker:
                 return _job(answer.read(LONGEST))
         except HTTPError as error:
             with error:
-                raise NoAnswer("refused" if error.code in (401, 403, 404) else "away") from None
+                raise NoAnswer(SAID.get(error.code, "away")) from None
         except (OSError, ValueError, KeyError, TypeError, RecursionError):
             raise NoAnswer("away") from None
 
