@@ -20,6 +20,7 @@ from typing import Any
 __all__ = [
     "STOPPED",
     "at_once",
+    "done",
     "end",
     "end_kernel",
     "end_soon",
@@ -104,6 +105,12 @@ def end_soon(said: str) -> None:
 def ended() -> None:
     """Say that a server has ended by itself."""
     _asked.over.set()
+
+
+def done() -> None:
+    """Say that a command has done what was asked: from here on there is nothing that Ctrl-C could stop."""
+    if signal.getsignal(signal.SIGINT) is _stop:
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def let_go() -> None:

@@ -266,6 +266,9 @@ def kernel_trial(folder: Path, moments: int, rng: random.Random) -> Tally:
     tally.wrong += [str(problem) for problem in history.problems]
     tally.wrong += [] if told else ["nothing was acknowledged"]
     tally.name = f"kernel ({len(told)} acknowledged, {len(given)} saved)"
+    again = kernel_from(folder, 1)  # the next run takes away what a killed one had begun to write
+    again.kill()
+    again.communicate()
     must(folder, "verify", "--scenarios", "scenarios")
     tally.wrong += [f"left {name}" for name in stray(folder)]
     return tally

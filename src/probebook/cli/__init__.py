@@ -70,9 +70,11 @@ def main(arguments: list[str] | None = None) -> None:
     stopping.listen()
     try:
         code = cli.main(args=arguments, prog_name="probebook", standalone_mode=False)
+        stopping.done()
     except BaseException as error:
         if stopping.was_asked() or isinstance(error, (click.Abort, KeyboardInterrupt)):
             stopping.end()
+        stopping.done()
         code = _told(error)
     if stopping.was_asked():
         stopping.end()
