@@ -2,25 +2,7 @@
 
 from __future__ import annotations
 
-_FAULT = """
-[[fault]]
-id = "{id}"
-kind = "{kind}"
-title = "{id}"
-on = "{on}"
-likelihood = 1
-basis = "invented for this test"
-looks = "nothing to see"
-hidden = true
-mend = "mend it"
-{more}
-"""
-
-
-def fault(name: str, kind: str, on: str, more: str = "") -> str:
-    """One ``[[fault]]`` table."""
-    return _FAULT.format(id=name, kind=kind, on=on, more=more)
-
+from fault_text import fault
 
 _HEAD = """
 id = "small"

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from fault_text import fault
+
 SCENARIOS = Path(__file__).parents[2] / "scenarios"
 FOLDER = SCENARIOS / "appliances"
 
@@ -114,26 +116,6 @@ title = "on"
 closes = ["S1.a"]
 works = ["E1.heater"]
 """
-
-_FAULT = """
-[[fault]]
-id = "{id}"
-kind = "{kind}"
-title = "{id}"
-on = "{on}"
-likelihood = 1
-basis = "invented for this test"
-looks = "nothing to see"
-hidden = true
-mend = "mend it"
-{more}
-"""
-
-
-def fault(name: str, kind: str, on: str, more: str = "") -> str:
-    """One ``[[fault]]`` table."""
-    return _FAULT.format(id=name, kind=kind, on=on, more=more)
-
 
 FAULTS = (
     fault("element-open", "open", "E1.heater")

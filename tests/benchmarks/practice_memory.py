@@ -17,7 +17,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from probebook.cli.open import RETURNED
+from probebook.page.opening import RETURNED
 from probebook.workbook import player
 from probebook.workbook.forms.form import Form
 from probebook.workbook.player import open_workbook

@@ -18,42 +18,20 @@ from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "assessment"))
+from classes import BENCHED, PASSPHRASE
+
 import probebook
 from probebook.assessment.model import Item, PaperSet
 from probebook.hub.checking import LOADED, PROXY
 from probebook.scenario_folder import scenarios_dir
 
-PASSPHRASE = "a passphrase for tests"
+__all__ = ["BENCHED", "ENDING", "PASSPHRASE", "SOURCE", "Hub", "Set", "running", "why_not"]
+
 SOURCE = Path(probebook.__file__).resolve().parents[1]
 NODE = Path(__file__).resolve().parents[1] / "browser_code" / "node_modules" / ".bin"
 #: How long (seconds) a hub may take to say that it runs, and to end.
 STARTING = ENDING = 90
-
-#: A blueprint with a bench that is quick to set up.
-BENCHED = """
-id = "on-the-bench"
-title = "On the bench"
-summary = "An invented trial."
-reader = "apprentice"
-region = "gb"
-minutes = "40 min"
-band = [-3.0, 3.0]
-pass-share = 0.6
-
-[[row]]
-id = "watts"
-outcome = "power"
-kind = "power"
-marks = 2
-options = { form = "watts" }
-
-[[row]]
-id = "bench"
-outcome = "conclude"
-kind = "bench"
-marks = 6
-appliances = ["immersion-heater", "kettle"]
-"""
 
 
 @dataclass(frozen=True, repr=False)

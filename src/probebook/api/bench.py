@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from probebook.appliances import OHMMETER_VOLTS, Appliance, State
 from probebook.appliances.energised_states import working
-from probebook.appliances.naming import LOADS
+from probebook.appliances.model import LOADS
 from probebook.appliances.probing import check_names, probe_ohms
 from probebook.appliances.protection import Trip, protection
 from probebook.meters import Function, Meter, Reading, read, usual_role

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from probebook.appliances.checking import check_appliance
 from probebook.files import fits_sockets, scratch
+from probebook.page.opening import RETURNED
 from probebook.scenario_layers import file_in, has_tables
 from probebook.workbook import filecheck
 
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from probebook.cases.library import Library
     from probebook.workbook.build.kept import Kept
 
-__all__ = ["check_file", "fits_sockets", "preview_page", "scenario_files", "scratch"]
+__all__ = ["RETURNED", "check_file", "fits_sockets", "preview_page", "scenario_files", "scratch"]
 
 
 def scenario_files(library: Library) -> list[Path]:

@@ -20,6 +20,7 @@ from probebook.appliances.alloys import Alloy, load_alloys
 from probebook.appliances.assumed import Making
 from probebook.appliances.faults import FaultDraft, far_path, fault_effect, misplaced_name
 from probebook.appliances.model import (
+    LOADS,
     Appliance,
     Branch,
     BranchKind,
@@ -249,7 +250,7 @@ def _far_paths(text: ApplianceText, branches: Sequence[Branch]) -> list[Branch]:
 def _positions(text: ApplianceText, branches: Mapping[str, Branch]) -> tuple[Position, ...]:
     switching = {p.mark for p in text.part if p.kind in (*SWITCHING, PartKind.FEED)}
     contacts = {b.name for b in branches.values() if b.kind is BranchKind.CONTACT and b.part in switching}
-    loads = {b.name for b in branches.values() if b.kind in _LOADS}
+    loads = {b.name for b in branches.values() if b.kind in LOADS}
     found: list[Position] = []
     for i, item in enumerate(text.position):
         with _at(f"position[{i + 1}] ({item.name})"):
@@ -259,9 +260,6 @@ def _positions(text: ApplianceText, branches: Mapping[str, Branch]) -> tuple[Pos
     if not found:
         raise ScenarioError("there is no position", where="position", remedy='add a [[position]], for example "off"')
     return tuple(found)
-
-
-_LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
 
 
 def _known(key: str, names: Sequence[str], known: set[str], what: str) -> None:

@@ -52,6 +52,10 @@ class BranchKind(StrEnum):
     COIL = "coil"
 
 
+#: What an appliance is for: it heats, lights, turns or shows; a coil only moves contacts.
+LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
+
+
 @dataclass(frozen=True, slots=True)
 class Branch:
     """One path between two terminals.

@@ -22,14 +22,13 @@ __all__ = [
     "part_noun",
     "probes_place",
     "subject_noun",
+    "supply_key",
     "terminal_place",
     "terminal_tag",
     "wire_name",
     "wire_noun",
     "wire_with_ends",
 ]
-
-LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
 
 
 # ---------------------------------------------------------------- parts and their circuits
@@ -213,6 +212,13 @@ def wire_with_ends(words: Words, appliance: Appliance, mark: str) -> Named:
     wire = appliance.wire(mark)
     facts = WireFacts(mark, words.noun(wire.colour), wire.start, wire.end)
     return _named(words, mark, facts, "ends", wire_noun(words))
+
+
+def supply_key(appliance: Appliance, key: str = "supply") -> str:
+    """Which of three sentences tells the supply: of one line, of three with neutral, of three without."""
+    if not appliance.other_lines:
+        return key
+    return f"{key}-star" if appliance.neutral else f"{key}-three"
 
 
 _SUPPLY_TAGS = {"L": "line", "N": "neutral", "E": "earth"}

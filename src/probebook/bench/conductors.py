@@ -26,10 +26,17 @@ __all__ = [
 
 def sides(appliance: Appliance) -> Mapping[str, str]:
     """Each live conductor's terminal with its name: neutral first, then line, or L1 to L3 of three phases."""
-    lines = {appliance.line: "L"}
     if appliance.other_lines:
         lines = {name: name.partition(".")[2] for name in appliance.lines}
+    else:
+        lines = {appliance.line: "L"}
     return {appliance.neutral: "N", **lines} if appliance.neutral else lines
+
+
+def _live(appliance: Appliance) -> list[str]:
+    """Names of the live conductors, neutral last."""
+    names = sides(appliance)
+    return [names[terminal] for terminal in appliance.live]
 
 
 def dead_pairs(appliance: Appliance) -> tuple[str, ...]:
@@ -39,8 +46,7 @@ def dead_pairs(appliance: Appliance) -> tuple[str, ...]:
     """
     if not appliance.other_lines:
         return DEAD_PAIRS
-    names = [*(name.partition(".")[2] for name in appliance.lines), *(["N"] if appliance.neutral else []), "E"]
-    return tuple("-".join(pair) for pair in combinations(names, 2))
+    return tuple("-".join(pair) for pair in combinations([*_live(appliance), "E"], 2))
 
 
 def has_volts(pair: str) -> bool:
@@ -74,8 +80,7 @@ def counts(appliance: Appliance, trial: Trial, side: str) -> bool:
 
 def unread(appliance: Appliance, insulated: Collection[str]) -> tuple[str, ...]:
     """Names of the live conductors of three phases whose insulation is not among those read; none of one phase."""
-    names = [*(name.partition(".")[2] for name in appliance.lines), *(["N"] if appliance.neutral else [])]
-    return tuple(name for name in names if name not in insulated) if appliance.other_lines else ()
+    return tuple(name for name in _live(appliance) if name not in insulated) if appliance.other_lines else ()
 
 
 def loads_unread(appliance: Appliance, insulated: Collection[str]) -> tuple[str, ...]:

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from probebook.circuit.energised import Energised, energise, sensitivity, volts_between
 from probebook.circuit.network import conductance_matrix
+from probebook.circuit.pieces import piece_numbers
 from probebook.circuit.resistance import resistance_between, resistance_matrix, resistances, resistances_for
 
 __all__ = [
     "Energised",
     "conductance_matrix",
     "energise",
+    "piece_numbers",
     "resistance_between",
     "resistance_matrix",
     "resistances",

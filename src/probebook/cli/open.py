@@ -21,8 +21,6 @@ __all__ = ["command", "find_workbook", "server_options"]
 #: What JupyterLab is given by us: the extension that runs workbooks, and settings that stand below the user's own.
 LAB = Path(__file__).resolve().parents[1] / "lab"
 
-#: Tables of hundreds of hypotheses come and go in a kernel: the C library gives what is freed (bytes) back at once.
-RETURNED = {"MALLOC_MMAP_THRESHOLD_": "1048576", "MALLOC_TRIM_THRESHOLD_": "1048576"}
 #: What a page that is not ours may load, JupyterLab's among them: no picture, film, style, font, frame or connection
 #: from anywhere else, whatever the text of a notebook asks for; JupyterLab itself keeps scripts out of text. Our own
 #: pages, and what the server says of files, are told less than this (``page.frame``).
@@ -159,7 +157,7 @@ def _serve(options: Sequence[str], name: str, language: str) -> None:
     import signal
 
     from probebook.api import load_library, reports
-    from probebook.api.files import fits_sockets, scratch
+    from probebook.api.files import RETURNED, fits_sockets, scratch
 
     words = load_library(language=language).words
     # Our settings stand below those the user has chosen, and this Python's kernel before any other.

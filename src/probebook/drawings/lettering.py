@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from probebook.appliances.model import Appliance, BranchKind, Part, PartKind
+from probebook.appliances.naming import supply_key
 from probebook.drawings import symbols
 from probebook.drawings.colours import SOFT
 from probebook.drawings.layout import Layout
@@ -62,13 +63,6 @@ def marks(appliance: Appliance, plan: Layout) -> list[Label]:
                 low = 29 if unit.rows[0].branch.kind in _TALL else 25
                 found.append(Label(caption, x + unit.width / 2, y + low, NORMAL, "middle", bold=True))
     return found
-
-
-def supply_key(appliance: Appliance, key: str = "supply") -> str:
-    """Which of three sentences tells the supply: of one line, of three with neutral, of three without."""
-    if not appliance.other_lines:
-        return key
-    return f"{key}-star" if appliance.neutral else f"{key}-three"
 
 
 def supply_letters(appliance: Appliance) -> list[tuple[str, str]]:

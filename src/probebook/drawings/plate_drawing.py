@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from probebook.appliances.model import Appliance
+from probebook.appliances.naming import supply_key
 from probebook.drawings import symbols
 from probebook.drawings.colours import INK, PAPER, SOFT
-from probebook.drawings.lettering import supply_key
 from probebook.drawings.svg import NORMAL, Box, Label, document, num, polyline, text_width
 from probebook.words import Facts, Noun, Words
 

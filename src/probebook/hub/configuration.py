@@ -12,6 +12,7 @@ from traitlets.config import Config
 
 from probebook.hub.learners import RUNTIME, home_of
 from probebook.hub.settings import HubSettings
+from probebook.page.opening import RETURNED
 
 __all__ = ["BENCH", "configuration"]
 
@@ -23,8 +24,6 @@ STARTING, ENDING = 300, 5
 #: How many processes and threads a learner may have (a server and a kernel have some tens, and one more for each
 #: processor), and how long (bytes) a file of theirs may be.
 MOST_TASKS, LONGEST_FILE = 1_000, 200_000_000
-#: A kernel gives what it has freed (bytes) back at once: as ``probebook open`` starts kernels.
-RETURNED = {"MALLOC_MMAP_THRESHOLD_": "1048576", "MALLOC_TRIM_THRESHOLD_": "1048576"}
 #: Of what may be installed beside Jupyter's server, a paper needs this much.
 EXTENSIONS = {
     "probebook.page": True,

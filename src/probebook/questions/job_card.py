@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from probebook.appliances import Appliance, Branch
-from probebook.appliances.naming import load_noun
+from probebook.appliances.naming import load_noun, supply_key
 from probebook.cases.model import JobCard
 from probebook.words import Facts, Noun, Phrase, Words
 
@@ -64,9 +64,7 @@ def plate_words(words: Words, appliance: Appliance) -> Phrase:
     plate = appliance.plate
     loads = tuple(_load(words, appliance, b) for b in appliance.branches if b.watts > 0)
     facts = PlateFacts(plate.between_lines or plate.volts, plate.watts, words.noun(str(plate.protection)), loads)
-    if not appliance.other_lines:
-        return words.say(facts, "whole")
-    return words.say(facts, "whole-star" if appliance.neutral else "whole-three")
+    return words.say(facts, supply_key(appliance, "whole"))
 
 
 def _load(words: Words, appliance: Appliance, branch: Branch) -> Phrase:

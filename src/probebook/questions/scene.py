@@ -22,6 +22,7 @@ from probebook.appliances import (
     branch_ends,
     branch_ohms,
 )
+from probebook.appliances.model import LOADS
 from probebook.appliances.relays import TableOf, settled
 from probebook.appliances.supply.incoming import held_terminals
 from probebook.cases.library import Library
@@ -44,8 +45,6 @@ __all__ = [
     "power_in",
     "sections",
 ]
-
-LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,23 +18,23 @@ __all__ = ["line_colours", "rated_volts", "stated_volts"]
 
 
 def line_colours(appliance: Appliance, wire: WireText, where: str) -> Iterator[Finding]:
-    """A wire on the terminal of a line in the colour of neutral or of another line, or on neutral's in a line's."""
+    """On three phases, a wire on the terminal of a live conductor in the colour of another.
+
+    Neutral's colour on the first line is remarked on whatever the supply.
+    """
+    if not appliance.other_lines:
+        return
     colours = appliance.region.colours
-    for terminal, own in zip(appliance.lines, colours.lines, strict=False):
-        tag = terminal.partition(".")[2]
-        if not appliance.other_lines or terminal not in (wire.start, wire.end):
-            continue
-        if wire.colour in colours.lines and wire.colour != own:
-            other = appliance.lines[colours.lines.index(wire.colour)].partition(".")[2]
-            said = f"{wire.colour}, the colour of {other}, is on the terminal of {tag}"
-            yield Finding(Severity.WARNING, f"{where}.colour", said, f'write colour = "{own}"')
-        elif wire.colour == colours.neutral and terminal != appliance.line:
-            said = f"{wire.colour}, the neutral's colour, is on the terminal of {tag}"
-            yield Finding(Severity.WARNING, f"{where}.colour", said, f'write colour = "{own}"')
-    if appliance.other_lines and appliance.neutral in (wire.start, wire.end) and wire.colour in colours.lines:
-        other = appliance.lines[colours.lines.index(wire.colour)].partition(".")[2]
-        said = f"{wire.colour}, the colour of {other}, is on the terminal of neutral"
-        yield Finding(Severity.WARNING, f"{where}.colour", said, f'write colour = "{colours.neutral}"')
+    own = dict(zip(appliance.lines, colours.lines, strict=False))
+    if appliance.neutral:
+        own[appliance.neutral] = colours.neutral
+    names = {t: "neutral" if t == appliance.neutral else t.partition(".")[2] for t in own}
+    whose = {colour: names[terminal] for terminal, colour in own.items()} | {colours.neutral: "neutral"}
+    for terminal, colour in own.items():
+        is_told = terminal == appliance.line and wire.colour == colours.neutral
+        if terminal in (wire.start, wire.end) and wire.colour != colour and wire.colour in whose and not is_told:
+            said = f"{wire.colour}, the colour of {whose[wire.colour]}, is on the terminal of {names[terminal]}"
+            yield Finding(Severity.WARNING, f"{where}.colour", said, f'write colour = "{colour}"')
 
 
 def stated_volts(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
@@ -59,13 +59,12 @@ def rated_volts(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
     if not appliance.other_lines:
         return
     flow = working(appliance, [State(position.name) for position in appliance.positions])
-    allowed, nominal = appliance.region.rule("supply.now"), appliance.region.supply.nominal
     for i, item in enumerate(text.part):
         for name, rated in _rated(item, appliance.plate.volts):
             volts = np.nan_to_num(flow.between(*appliance.branches[appliance.branch(name)].ends))
             at = int(volts.argmax())
             gets = float(volts[at])
-            if gets <= 0.0 or allowed.low / nominal <= gets / rated <= allowed.high / nominal:
+            if gets <= 0.0 or _is_near(appliance, gets, rated):
                 continue
             yield Finding(
                 Severity.WARNING,
@@ -74,6 +73,12 @@ def rated_volts(text: ApplianceText, appliance: Appliance) -> Iterator[Finding]:
                 f" in position '{appliance.positions[at].name}'",
                 _remedy(appliance, gets),
             )
+
+
+def _is_near(appliance: Appliance, gets: float, volts: float) -> bool:
+    """Whether a load gets some volts, as near as the region lets a supply keep to its nominal voltage."""
+    allowed, nominal = appliance.region.rule("supply.now"), appliance.region.supply.nominal
+    return bool(allowed.low / nominal <= gets / volts <= allowed.high / nominal)
 
 
 def _rated(item: PartText, plate: float) -> Iterator[tuple[str, float]]:
@@ -89,9 +94,8 @@ def _rated(item: PartText, plate: float) -> Iterator[tuple[str, float]]:
 def _remedy(appliance: Appliance, gets: float) -> str:
     """What to write, or where to wire it, for the volts that a load gets."""
     between, to_neutral = appliance.supply.between_lines, appliance.supply.volts
-    allowed, nominal = appliance.region.rule("supply.now"), appliance.region.supply.nominal
-    if allowed.low / nominal <= gets / between <= allowed.high / nominal:
+    if _is_near(appliance, gets, between):
         return f'write voltage = "{between:g} V", since it lies between two lines (delta), or wire it to neutral'
-    if allowed.low / nominal <= gets / to_neutral <= allowed.high / nominal:
+    if _is_near(appliance, gets, to_neutral):
         return "leave voltage out, since it lies between a line and neutral, or wire it from line to line"
     return "give the loads of a star without neutral one rating, or lead its star point to neutral"

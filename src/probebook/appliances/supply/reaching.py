@@ -5,19 +5,19 @@ An insulation test from a line that ends at an open contact tells of the lead to
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 
 import numpy as np
 
-from probebook.appliances.model import Appliance, Branch, BranchKind, Position, State
-from probebook.appliances.states import branch_ohms
+from probebook.appliances.model import LOADS, Appliance, BranchKind, Position, State
+from probebook.appliances.states import branch_ends, branch_ohms
+from probebook.circuit import piece_numbers
 from probebook.memo import memo_by_identity
 
 __all__ = ["apart", "mounted", "position_for", "reaching", "tells_of"]
 
 #: What a line does not reach through: a load is what is to be reached, and the coil of a relay is none to be read.
-_ENDS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON, BranchKind.COIL)
-_LOADS = (BranchKind.ELEMENT, BranchKind.LAMP, BranchKind.MOTOR, BranchKind.NEON)
+_ENDS = (*LOADS, BranchKind.COIL)
 
 
 @memo_by_identity(32)
@@ -45,7 +45,7 @@ def position_for(appliance: Appliance, line: str) -> str:
 def mounted(appliance: Appliance) -> tuple[str, ...]:
     """Names of the loads that have a path to metalwork."""
     metal = {end for b in appliance.branches if b.kind is BranchKind.INSULATION for end in b.ends}
-    return tuple(b.name for b in appliance.branches if b.kind in _LOADS and metal & set(b.ends))
+    return tuple(b.name for b in appliance.branches if b.kind in LOADS and metal & set(b.ends))
 
 
 @memo_by_identity(256)
@@ -54,17 +54,11 @@ def tells_of(appliance: Appliance, position: str, *, calling: bool) -> Mapping[s
 
     To an insulation tester a load, or a coil, joins its two ends as a wire does.
     """
-    ohms = branch_ohms(appliance, [State(position, calling=calling)])[0]
-    ends = [
-        b.ends
-        for b, value in zip(appliance.branches, ohms, strict=True)
-        if b.kind is not BranchKind.INSULATION and np.isfinite(value)
-    ]
-    at = {name: set(appliance.branches[appliance.branch(name)].ends) for name in mounted(appliance)}
-    reached = [_from(k, ends) for k in range(len(appliance.terminals))]
+    pieces = _pieces(appliance, position, (BranchKind.INSULATION,), calling=calling)
+    at = {name: {pieces[t] for t in appliance.branches[appliance.branch(name)].ends} for name in mounted(appliance)}
     return {
-        terminal: tuple(name for name, own in at.items() if own & found)
-        for terminal, found in zip(appliance.terminals, reached, strict=True)
+        terminal: tuple(name for name, own in at.items() if piece in own)
+        for terminal, piece in zip(appliance.terminals, pieces, strict=True)
     }
 
 
@@ -89,23 +83,15 @@ def apart(appliance: Appliance, still: str) -> tuple[str, ...]:
 
 def _joined(appliance: Appliance, position: Position, *, calling: bool) -> frozenset[str]:
     """The lines that some load hangs on in a position, of the loads with a path to metalwork where there are such."""
-    branches = appliance.branches
-    ohms = branch_ohms(appliance, [State(position.name, calling=calling)])[0]
-    ends = [b.ends for b, value in zip(branches, ohms, strict=True) if _conducts(b) and np.isfinite(value)]
-    loads = [b for b in branches if b.kind in _LOADS]
-    metal = {end for b in branches if b.kind is BranchKind.INSULATION for end in b.ends}
-    wanted = {end for b in [b for b in loads if metal & set(b.ends)] or loads for end in b.ends}
-    return frozenset(line for line in appliance.lines if _from(appliance.terminal(line), ends) & wanted)
+    pieces = _pieces(appliance, position.name, (BranchKind.INSULATION, *_ENDS), calling=calling)
+    names = mounted(appliance)
+    loads = [b for b in appliance.branches if (b.name in names if names else b.kind in LOADS)]
+    wanted = {pieces[end] for b in loads for end in b.ends}
+    return frozenset(line for line in appliance.lines if pieces[appliance.terminal(line)] in wanted)
 
 
-def _conducts(branch: Branch) -> bool:
-    return branch.kind is not BranchKind.INSULATION and branch.kind not in _ENDS
-
-
-def _from(start: int, ends: Collection[tuple[int, int]]) -> set[int]:
-    """The terminals that are joined to one, itself among them."""
-    reached, fresh = {start}, {start}
-    while fresh:
-        fresh = {b for pair in ends for a, b in (pair, pair[::-1]) if a in fresh} - reached
-        reached |= fresh
-    return reached
+def _pieces(appliance: Appliance, position: str, apart: tuple[BranchKind, ...], *, calling: bool) -> list[int]:
+    """The piece that each terminal is in, dead, with nothing lifted; kinds in ``apart`` join nothing."""
+    ohms = branch_ohms(appliance, [State(position, calling=calling)])[0]
+    joins = np.isfinite(ohms) & [b.kind not in apart for b in appliance.branches]
+    return piece_numbers(len(appliance.terminals), branch_ends(appliance)[joins])

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, BranchKind, branch_ends, controlled_ohms
-from probebook.diagnosis.physics.paths import piece_numbers
+from probebook.circuit import piece_numbers
 from probebook.diagnosis.trial import Trial
 from probebook.numerics.matrices import inverse
 

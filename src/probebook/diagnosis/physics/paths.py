@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, BranchKind, branch_ends
+from probebook.circuit import piece_numbers
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
@@ -106,22 +107,6 @@ def leaks_between(
             found[key] = _Pieces.of(appliance, joined[row], joins).leaks(ohms[row], deviation[row], leaks[row], probes)
         back.append(places.setdefault(found[key], len(places)))
     return LeaksTable(tuple(places), np.array(back, dtype=np.intp))
-
-
-def piece_numbers(terminals: int, joined: IntArray) -> list[int]:
-    """Number of the piece that each terminal is in, that of its first terminal; ``joined`` are pairs ``(j, 2)``."""
-    at = list(range(terminals))
-
-    def first(terminal: int) -> int:
-        while at[terminal] != terminal:
-            at[terminal] = at[at[terminal]]
-            terminal = at[terminal]
-        return terminal
-
-    for a, b in joined.tolist():
-        one, other = first(a), first(b)
-        at[max(one, other)] = min(one, other)
-    return [first(t) for t in range(terminals)]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -6,9 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from probebook.appliances.model import Appliance, Branch, BranchKind, PartKind
-from probebook.appliances.naming import load_entry
+from probebook.appliances.naming import load_entry, supply_key
 from probebook.drawings.colours import conductor_colour
-from probebook.drawings.lettering import supply_key
 from probebook.drawings.paths import (
     LOADS,
     SET_BY_HAND,

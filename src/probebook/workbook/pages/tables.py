@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from probebook.appliances.naming import supply_key
 from probebook.cases import wording
 from probebook.words import Words
 from probebook.workbook.pages.case_facts import PlateHeads, PlateLoad, PlateMaker, PlateRating
@@ -29,10 +30,9 @@ def plate_table(appliance: Appliance, words: Words) -> str:
     """The rating plate, and the rating of each load as the parts list gives it."""
     plate = appliance.plate
     whole = PlateRating(plate.between_lines or plate.volts, plate.hertz, plate.watts, words.noun(plate.protection))
-    key = ("rated-star" if appliance.neutral else "rated-three") if appliance.other_lines else "rated"
     rows = [
         (str(words.say(PlateHeads(), "maker")), words.say(PlateMaker(plate.maker, plate.designation), "made-by")),
-        (str(words.say(PlateHeads(), "rating")), words.say(whole, key)),
+        (str(words.say(PlateHeads(), "rating")), words.say(whole, supply_key(appliance, "rated"))),
     ]
     rows += [
         (

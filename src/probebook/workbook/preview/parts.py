@@ -6,7 +6,8 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 
 from probebook.appliances import Appliance, Branch, BranchKind, Part
-from probebook.appliances.naming import LOADS, load_noun
+from probebook.appliances.model import LOADS
+from probebook.appliances.naming import load_noun
 from probebook.words import Facts, Phrase, Words
 from probebook.workbook.markup import safe
 from probebook.workbook.preview import facts as told
