@@ -35,7 +35,7 @@ def test_a_star_without_neutral_that_loses_a_phase() -> None:
 
 
 def test_heaters_of_eleven_amperes_line_to_line() -> None:
-    """Two of 11 A: 11, 19 and 11 A in the lines; three: 19 A in each (a trade forum's example for electricians)."""
+    """Two of 11 A: 11, 19 and 11 A in the lines; three: 19 A in each (common practice, no published source)."""
     held = lines(240.0 / math.sqrt(3.0), neutral=False)
     ohms = 240.0 / 11.0
     two = energise(3, delta(), [ohms, ohms, OPEN], held)
