@@ -316,7 +316,7 @@ def _shown(sheet: Sheet, folder: Path) -> None:
     book = Book(Reading(BOOK, "A title", "", (*parts, Part("progress"))), sheet, folder)
     frame = Frame("/", "en")
     workbook_page(book, frame)
-    books = SimpleNamespace(names=lambda: [BOOK], book=lambda _: book)
+    books = SimpleNamespace(names=lambda: [BOOK], book=lambda _: book, paper=lambda _: "")
     found = Collector(books).collect()  # type: ignore[arg-type]
     start_page(found.learner, frame, found.words, found.left_out, found.papers)
     record_json(found.learner, "2026-01-02T10:00:00Z")

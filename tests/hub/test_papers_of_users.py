@@ -196,14 +196,23 @@ def test_what_is_done_as_a_user_has_their_rights(tmp_path: Path) -> None:
 
 
 @pytest.mark.skipif(os.geteuid() != 0, reason="only root becomes another user")
-def test_a_user_who_stops_the_child_holds_nothing_up() -> None:
+def test_a_user_who_stops_the_child_holds_nothing_up(monkeypatch: pytest.MonkeyPatch) -> None:
     """A child that its user has stopped is ended when its time is over, and it has no file of this process open."""
+    children: list[int] = []
+    fork = os.fork
+
+    def noted() -> int:
+        children.append(fork())
+        return children[-1]
+
+    monkeypatch.setattr(os, "fork", noted)
     begun = time.monotonic()
     with pytest.raises(OSError, match="nobody"):
         as_user("nobody", lambda: os.kill(os.getpid(), signal.SIGSTOP) or b"", patience=0.5)
     assert 0.5 <= time.monotonic() - begun < 5.0
-    with pytest.raises(ChildProcessError):
-        os.waitpid(-1, os.WNOHANG)
+    (child,) = children
+    with pytest.raises(ChildProcessError):  # it has been waited for, and is no more
+        os.waitpid(child, os.WNOHANG)
     held, other = os.pipe()
     open_files = as_user("nobody", lambda: repr([_is_open(each) for each in (held, other)]).encode())
     assert open_files == b"[False, False]"

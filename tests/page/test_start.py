@@ -1,14 +1,17 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 from pathlib import Path
 
 import pytest
 from journals import FIRST, SECOND, dangerous, lay_out, lesson, questions, right
 
+from probebook.errors import UsageError
 from probebook.page.books import Books
 from probebook.page.frame import Frame
+from probebook.page.reading import is_paper, read_paper
 from probebook.page.start.collecting import Collected, Collector
 from probebook.page.start.record import record_html, record_json
 from probebook.page.start.start_page import start_page, weakest_first
@@ -103,6 +106,16 @@ def test_papers_in_the_folder_are_offered_with_what_opening_one_means(folder: Pa
     assert '<a class="pb-way" href="/probebook/paper/fault-l1">Fault &lt;finding&gt;</a> fault-l1' in section
     assert section.index("runs from the moment it is opened") < section.index("fault-l1")
     assert [done.name for done in found.learner.workbooks] == [FIRST, SECOND]
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="there are no pipes with names here")
+def test_a_pipe_among_the_workbooks_holds_nothing_up(folder: Path) -> None:
+    """Whoever opened it would wait for its other end: it is left out unread, by readers of papers too."""
+    os.mkfifo(folder / "held.ipynb")
+    assert [name for name, _ in collect(folder).left_out] == ["held"]
+    for read in (is_paper, read_paper):
+        with pytest.raises(UsageError, match="no file"):
+            read(folder / "held.ipynb")
 
 
 def test_a_journal_is_read_anew_each_time(folder: Path) -> None:

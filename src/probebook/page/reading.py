@@ -155,6 +155,8 @@ def _read(path: Path, lines: _Lines, wrong: str) -> Reading:
 
 
 def _data(path: Path) -> dict[str, Any]:
+    if path.exists() and not path.is_file():
+        raise UsageError("the notebook is no file", where=path.name, remedy="put the notebook there")
     try:
         size = path.stat().st_size
         data = json.loads(path.read_bytes()) if size <= LONGEST_NOTEBOOK else None

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from probebook.errors import ProbebookError
 from probebook.page.books import Books
-from probebook.page.reading import is_paper, read_paper
 from probebook.page.standing import page_words
 from probebook.page.start.learner import Done, Learner, done, learner
 from probebook.page.workbook_page import Book
@@ -45,10 +44,9 @@ class Collector:
         papers: list[tuple[str, str]] = []
         left_out: list[tuple[str, str]] = []
         for name in self._books.names():
-            path = self._books.folder / f"{name}.ipynb"
             try:
-                if is_paper(path):
-                    papers.append((name, read_paper(path).title))
+                if paper := self._books.paper(name):
+                    papers.append((name, paper))
                     continue
                 book = self._books.book(name)
                 found.append(done(book, sheet_words(book.sheet)))
