@@ -38,6 +38,8 @@ pytestmark = [
 #: Everything that is opened in a page of ours by its own name.
 OPENED = (*NOTEBOOKS, *KEYS, *JOURNALS)
 BOOKS = tuple(dict.fromkeys(row.book for row in TRADE))
+#: Where a page asks for the kernel of its workbook.
+KERNEL = "**/probebook/workbook/*/kernel"
 #: What presses everything that can be pressed in a page, and moves over all of it.
 STIR = """root => { for (const each of (root ?? document).querySelectorAll('*')) {
   for (const name of ['mouseover', 'focus', 'toggle', 'click', 'begin'])
@@ -143,7 +145,7 @@ def ground(tmp_path_factory: pytest.TempPathFactory, trap: Trap) -> Iterator[Gro
             window = desk.page(bypass_csp=True)
             window.add_init_script("if (top === window) window.ran = [];")
             window.on("dialog", lambda dialog: dialog.dismiss())
-            window.route("**/probebook/workbook/*/kernel", lambda route: route.abort())
+            window.context.route(KERNEL, lambda route: route.abort())
             window.goto(f"{desk.root}/probebook/?token={desk.token}")
             yield Ground(desk, trap, window)
         browser.close()
@@ -278,8 +280,9 @@ def test_the_start_page_stands_among_all_of_them(ground: Ground) -> None:
 
 def test_a_kernel_shows_letters_too(ground: Ground) -> None:
     """With a kernel: a key whose every text attacks is marked, and what it says of an answer are letters."""
-    ground.window.unroute("**/probebook/workbook/*/kernel")
     page = ground.window
+    page.goto("about:blank")  # the page before asks again and again for its own
+    page.context.unroute(KERNEL)
     page.goto(f"{ground.desk.root}/probebook/workbook/key-everything")
     page.wait_for_selector("html[data-live]", state="attached", timeout=60_000)
     for form in page.locator(".pb-form").all():
@@ -294,8 +297,9 @@ def test_a_kernel_shows_letters_too(ground: Ground) -> None:
     assert page.evaluate(FOUND) == []
     ground.clean("key-everything with a kernel")
     assert ground.taken() == []
-    assert len(ground.desk.kernels()) == 1  # of all the pages above, this alone asked for one
-    page.route("**/probebook/workbook/*/kernel", lambda route: route.abort())
+    sessions = page.request.get(f"{ground.desk.root}/api/sessions", params={"token": ground.desk.token}).json()
+    assert "key-everything.answers.jsonl" in [each["path"] for each in sessions]
+    page.context.route(KERNEL, lambda route: route.abort())
 
 
 # ---------------------------------------------------------------- JupyterLab
