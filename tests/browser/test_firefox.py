@@ -90,6 +90,7 @@ def test_jobs_on_the_bench(desk: Desk, tmp_path: Path) -> None:
     assert len(jobs) >= 5
     for (name, question, told), one in zip(jobs, in_firefox(visits, tmp_path), strict=True):
         assert one["readings"] == told, (name, question.id)
+        assert one["lost"] == [], (name, question.id)  # the focus brings what has it into view
         assert one["troubles"] == [], (name, question.id)
         [entry] = read_journal(desk.folder / f"{name}.answers.jsonl").of(question.id)
         assert (str(entry.standing), entry.marks) == ("right", question.marks), (name, question.id)

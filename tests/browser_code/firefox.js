@@ -193,6 +193,18 @@ async function worked(place, spots) {
   return readings;
 }
 
+/** What of a drawing is out of view while it has the focus. @param {Handle} place */
+const unseen = (place) =>
+  place.$$eval(".pb-svg [tabindex]", (nodes) =>
+    nodes
+      .filter((node) => {
+        /** @type {SVGElement} */ (node).focus();
+        const { top, bottom } = node.getBoundingClientRect();
+        return document.activeElement === node && (bottom < 0 || top > innerHeight);
+      })
+      .map((node) => node.outerHTML.slice(0, 100)),
+  );
+
 /** Stop the kernels, as when nobody works any more. @param {URL} url */
 async function endSessions(url) {
   const headers = { Authorization: `token ${url.searchParams.get("token")}` };
@@ -217,17 +229,20 @@ async function visited({ name, url, ready, forms, scope, answers, spots }) {
   const count = await counted();
   const width = await page.evaluate(() => document.documentElement.scrollWidth);
   const said = [];
-  /** @type {string[]} */
-  let readings = [];
+  /** @type {string[][]} */
+  let [readings, lost] = [[], []];
   if (scope !== "") {
     const form = /** @type {Handle | null} */ (await page.waitForSelector(scope, { timeout: PATIENCE }));
     if (form === null) throw new Error(`there is no ${scope}`);
     for (const answer of answers) said.push(await give(page, form, answer));
-    if (spots.length > 0) readings = await worked(form, spots);
+    if (spots.length > 0) {
+      readings = await worked(form, spots);
+      lost = await unseen(form);
+    }
   }
   await page.close();
   await endSessions(new URL(url));
-  return { name, forms: count, width, said, readings, troubles, hosts: [...hosts].sort() };
+  return { name, forms: count, width, said, readings, lost, troubles, hosts: [...hosts].sort() };
 }
 
 const found = [];
