@@ -107,8 +107,11 @@ def _job(number: int) -> list[Said]:
 
 
 def bin_of(said: Said) -> int:
-    """In which tenth it was said; certainty is in the last."""
-    return min(9, int(said.probability * 10))
+    """In which tenth it was said, to a thousandth; certainty is in the last.
+
+    Twins that nothing tells apart have a half each but for the last digit, which is to put neither in a bin of its own.
+    """
+    return min(9, round(said.probability * 1000) // 100)
 
 
 def bins(said: Sequence[Said]) -> list[tuple[int, float, float]]:
