@@ -30,7 +30,7 @@ def test_what_can_be_told_is_told(drawn: list[Judged]) -> None:
     """Nine in ten at least of what can be told, and some of it can."""
     _, said, telling, outside = rates(drawn)
     assert outside == 40
-    assert telling >= 10
+    assert telling >= 5
     assert said >= 0.9
 
 
