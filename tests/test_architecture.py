@@ -15,6 +15,7 @@ PACKAGE = Path(__file__).resolve().parents[1] / "src" / "probebook"
 FLOORS = [
     "errors",
     "stopping",
+    "putting_off",
     "files",
     "executor",
     "cluster",
@@ -162,7 +163,7 @@ def beyond_the_api(source: str, module: str) -> list[str]:
     return [
         f"{module}, line {line}: {name}"
         for line, name in imports_of(source, module)
-        if floor_of(name) not in (None, "api", "errors", "stopping", "cli")
+        if floor_of(name) not in (None, "api", "errors", "stopping", "putting_off", "cli")
     ]
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
-from mutations import survive
+from mutations import FOLDER, survive
 
+#: Of the ten thousand, one in so many is broken on every submission.
+EVERY = 5
 OUTCOMES = {"refused", "valid", "found fault with"}
 
 
@@ -19,10 +22,13 @@ def test_five_hundred_mutated_files_give_no_traceback(tmp_path: Path) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.timeout(900)
-def test_ten_thousand_mutated_files_give_no_traceback(tmp_path: Path) -> None:
-    """Ten thousand mutated files likewise."""
-    told = survive(10_000, 8, tmp_path)
+def test_every_fifth_of_ten_thousand_mutated_files_gives_no_traceback(tmp_path: Path) -> None:
+    """Ten thousand mutated files likewise, every fifth; every appliance has its turn, since five goes by all of them.
+
+    All ten thousand are broken by hand before a release: ``python tests/appliances/mutations.py``.
+    """
+    assert math.gcd(EVERY, len(list(FOLDER.glob("*.toml")))) == 1
+    told = survive(10_000, 8, tmp_path, every=EVERY)
     assert told.keys() <= OUTCOMES
-    assert told["refused"] > 6000
-    assert told["valid"] > 400
+    assert told["refused"] > 6000 / EVERY
+    assert told["valid"] > 400 / EVERY

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from probebook import stopping
+from probebook.putting_off import put_off_grammars
 
 if TYPE_CHECKING:
     from types import FrameType
@@ -176,6 +177,7 @@ def _serve(options: Sequence[str], name: str, language: str) -> None:
         if fits_sockets(place):
             ours.append("--KernelManager.transport=ipc")
 
+        put_off_grammars()
         from jupyterlab.labapp import LabApp  # type: ignore[import-untyped]
 
         server: Any = LabApp.initialize_server(argv=[*options, *ours])

@@ -14,6 +14,7 @@ from typing import Any
 from probebook import stopping
 from probebook.errors import UsageError
 from probebook.files import fits_sockets, scratch
+from probebook.putting_off import put_off_grammars
 from probebook.regions import DEFAULT_REGION
 from probebook.scenario_folder import ENVIRONMENT
 from probebook.words.words import ENGLISH
@@ -104,6 +105,7 @@ def _spoken_over(place: Path) -> dict[str, str]:
 
 def execute(path: Path, scenarios: Path | None, started: Started | None = None) -> dict[str, Any]:
     """Run a notebook and prove every question in it; what :func:`probebook.workbook.proving.prove` found."""
+    put_off_grammars()
     import nbformat
     from jupyter_client.manager import KernelManager
     from nbclient import NotebookClient

@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from probebook.putting_off import put_off_grammars
 from probebook.words.words import ENGLISH
 from probebook.workbook.build.compiling import Cell, Compiled
 from probebook.workbook.markup import tame
@@ -32,6 +33,7 @@ def notebook_text(compiled: Compiled) -> str:
 
 def document_text(cells: Iterable[Cell], title: str, mark: Mapping[str, Any]) -> str:
     """The notebook of these cells; ``mark`` is what its metadata say of us."""
+    put_off_grammars()
     import nbformat
 
     data: dict[str, Any] = {
