@@ -242,7 +242,7 @@ REASONS: dict[str, dict[str, str]] = {
         "questions/trace/build/wires": "WIRES",
         "questions/trace/signs": "RIVALS",
         "questions/trace/slips/breaks": "LEFT_OUT",
-        "questions/stop_or_go/build": "BORROWED",
+        "questions/stop_or_go/build": "BORROWED OPENING",
         "questions/trace/slips/contacts": "OTHERS",
         "questions/trace/slips/heats": "EACH",
         "questions/trace/slips/wires": "TRACED LEFT_OUT",

@@ -197,3 +197,23 @@ def test_acting_out_of_turn_is_critical_where_one_has_to_stop() -> None:
         "critical": False,
     }
     assert out_of_turn(known["cause-found"], known["tests-passed"]) == {"slip": "untested-return", "critical": True}
+
+
+def test_no_two_borrowed_steps_begin_alike() -> None:
+    """Of the steps that are right in other situations no two in one question have the same first two words.
+
+    Haladyna, Downing and Rodriguez 2002: an option must not give a clue by its wording; two that look like a pair, or
+    all but one that begin alike, do.
+    """
+    elsewhere = "That is right in another situation"
+    pairs = alike = 0
+    for person in ("owner", "apprentice", "licensed"):
+        for _, question in sample(TRADE, Kind.STOP_OR_GO, person, levels=(2,), seeds=6):
+            following = question.fields[1]
+            borrowed = [option.text for option in following.options if option.why.startswith(elsewhere)]
+            assert len(following.options) == 4
+            openings = {tuple(re.findall(r"[\w'-]+", text.lower())[:2]) for text in borrowed}
+            pairs += len(borrowed) > 1
+            alike += len(openings) < len(borrowed)
+    assert pairs > 100
+    assert alike == 0

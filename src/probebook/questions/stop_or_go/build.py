@@ -33,6 +33,8 @@ PEOPLE = ("apprentice", "owner", "licensed")
 LETTERS = "abcdef"
 #: Of the wrong choices so many are right in other situations.
 BORROWED = 2
+#: Two borrowed choices whose first words, so many, are the same look like a pair, and what is no pair is the key.
+OPENING = 2
 
 
 def build_stop_or_go(ask: Ask, library: Library, rng: random.Random) -> Question:
@@ -102,16 +104,25 @@ def _offered(
 ) -> tuple[Choice, ...]:
     """What is offered: the right choice, wrong ones of the situation, and right ones of others that are wrong here.
 
-    One that few borrow from is drawn more often: every right choice is to be met as a wrong one about as often.
+    One that few borrow from is drawn more often: every right choice is to be met as a wrong one about as often. No two
+    that are borrowed begin alike; where there is no second, one more of the situation's own is offered.
     """
     own = [choice for choice in situation.choices if choice.slip]
+    openings = {other: _openings(other.right, said) for other in others}
     drawn: list[Situation] = []
-    while len(drawn) < min(BORROWED, len(own), len(others)):
-        left = [s for s in others if s not in drawn]
+    left = list(others)
+    while left and len(drawn) < min(BORROWED, len(own)):
         drawn += rng.choices(left, [1.0 / others[s] for s in left])
+        left = [s for s in left if openings[s].isdisjoint(openings[drawn[-1]])]
     here = words.say(ElsewhereFacts(said(situation.because)), "elsewhere")
     borrowed = [replace(s.right, here=here, **out_of_turn(situation, s)) for s in drawn]
     return (situation.right, *rng.sample(own, len(own) - len(borrowed)), *borrowed)
+
+
+def _openings(choice: Choice, said: Callable[[str], Phrase]) -> set[tuple[str, ...]]:
+    """The first words of each wording of a choice, in small letters and without their stops."""
+    texts = (said(text) for text in (choice.text, choice.other) if text)
+    return {tuple(word.strip(",.:;") for word in text.lower().split()[:OPENING]) for text in texts}
 
 
 def _borrowed(situation: Situation, library: Library, appliance: Appliance) -> dict[Situation, int]:
