@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 
@@ -9,6 +10,50 @@ def numbers(bench: Any, act: str) -> list[int]:
     """The faults that an act of concluding names, by their places."""
     named = act.removeprefix("conclude ").split(" + ")
     return [n for n, fault in enumerate(bench.bench.appliance.faults) if fault.id in named]
+
+
+@dataclass(frozen=True)
+class Spot:
+    """What is pressed: the visible node ``nth`` (from 0) of those a selector finds that hold ``text``."""
+
+    css: str
+    nth: int = 0
+    text: str = ""
+
+
+def spots(bench: Any, act: str, is_proved: bool) -> list[Spot]:
+    """Where an act is done, press by press; empty where the drawing and its buttons have no place for it.
+
+    ``is_proved`` tells whether the dead test has been done, so that the tester is proved the second time.
+    """
+    verb, _, what = act.partition(" ")
+    if act.startswith(("cover off: ", "cover on: ")):
+        name = act.partition(": ")[2]
+        return [Spot(f'.cover[data-cover="{name}"] {".panel" if act.startswith("cover off") else ".strip"}')]
+    if verb in ("lift", "refit"):
+        return [Spot(f'.flag[data-wire="{what}"]:not([aria-hidden]) .touch')]
+    if verb == "probe":
+        return [Spot(f'.terminal[data-terminal="{terminal}"] .touch') for terminal in what.split()]
+    if verb == "look":
+        return [Spot(f'.part[data-part="{what}"] .head'), Spot(".pb-menu button")]
+    if verb == "conclude":
+        return [*(Spot(".pb-fault", number + 1) for number in numbers(bench, act)), Spot(".pb-give")]
+    return _pressed(bench.component.view, act, is_proved)
+
+
+def _pressed(view: dict[str, Any], act: str, is_proved: bool) -> list[Spot]:
+    """The button of an act that has one."""
+    steps = [n for n, step in enumerate(view["steps"]) if step["act"] == act]
+    if steps:
+        return [Spot(".pb-step-button", steps[-1 if len(steps) > 1 and is_proved else 0])]
+    dial = [n for n, setting in enumerate(view["dial"]) if setting["act"] == act]
+    if dial:
+        return [Spot(".pb-dial button", dial[0])]
+    settings = [deed["act"] for deed in (*view["positions"], *view["thermostat"])]
+    if act in settings:
+        return [Spot(".pb-settings button", settings.index(act))]
+    plain = (view["supply"], view["null"], view["dry"], *view["tries"])
+    return [Spot(".pb-bench button", text=next(deed["label"] for deed in plain if deed["act"] == act))]
 
 
 class Hands:
@@ -22,10 +67,6 @@ class Hands:
         self.presses += 1
         self.press(target)
 
-    def button(self, label: str) -> Any:
-        """A button by what it says, done or not."""
-        return self.page.locator(".pb-bench button").filter(visible=True).filter(has_text=label).first
-
     def do(self, act: str) -> None:
         """Do an act, and wait until it is answered."""
         before = len(self.bench.acts)
@@ -37,44 +78,15 @@ class Hands:
         assert self.bench.acts[before:] == [act]
 
     def _do(self, act: str) -> None:
-        view = self.bench.component.view
-        verb, _, what = act.partition(" ")
-        if act.startswith(("cover off: ", "cover on: ")):
-            name = act.partition(": ")[2]
-            covers = self.page.locator(f'.cover[data-cover="{name}"]')
-            self.at(covers.first.locator(".panel" if act.startswith("cover off") else ".strip").first)
-        elif verb in ("lift", "refit"):
-            self.at(self.page.locator(f'.flag[data-wire="{what}"]:not([aria-hidden])').first.locator(".touch"))
-        elif verb == "probe":
-            for terminal in what.split():
-                self.at(self.page.locator(f'.terminal[data-terminal="{terminal}"] .touch'))
-        elif verb == "look":
-            part = self.page.locator(f'.part[data-part="{what}"] .head')
-            if part.count():
-                self.at(part)
-                self.at(self.page.locator(".pb-menu button").first)
-            else:
-                self._listed(act)
-        elif verb == "conclude":
-            for number in numbers(self.bench, act):
-                self.at(self.page.locator(".pb-fault").nth(number + 1))
-            self.at(self.page.locator(".pb-give"))
-        else:
-            self.at(self._for(view, act))
-
-    def _for(self, view: dict[str, Any], act: str) -> Any:
-        steps = [n for n, step in enumerate(view["steps"]) if step["act"] == act]
-        if steps:
-            again = len(steps) > 1 and self.bench.state.proved
-            return self.page.locator(".pb-step-button").nth(steps[-1 if again else 0])
-        dial = [n for n, setting in enumerate(view["dial"]) if setting["act"] == act]
-        if dial:
-            return self.page.locator(".pb-dial button").nth(dial[0])
-        settings = [deed["act"] for deed in (*view["positions"], *view["thermostat"])]
-        if act in settings:
-            return self.page.locator(".pb-settings button").nth(settings.index(act))
-        plain = (view["supply"], view["null"], view["dry"], *view["tries"])
-        return self.button(next(deed["label"] for deed in plain if deed["act"] == act))
+        found = spots(self.bench, act, self.bench.state.proved)
+        if act.startswith("look ") and not self.page.locator(found[0].css).count():
+            self._listed(act)
+            return
+        for spot in found:
+            target = self.page.locator(spot.css)
+            if spot.text:
+                target = target.filter(visible=True).filter(has_text=spot.text)
+            self.at(target.nth(spot.nth))
 
     def _listed(self, act: str) -> None:
         """Do an act by the lists."""

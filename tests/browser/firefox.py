@@ -39,9 +39,9 @@ def answer(
 def visit(name: str, url: str, ready: str, forms: int, **more: Any) -> dict[str, Any]:
     """A page to open: ``ready`` is there when it lives, ``forms`` (a count) at the end; what to do is in ``more``.
 
-    ``scope`` is the form that ``answers`` are given in; ``probes`` are what to click on a bench, in order.
+    ``scope`` is the form that ``answers`` are given in, or the place of the bench that ``spots`` are pressed on, in order.
     """
-    return {"name": name, "url": url, "ready": ready, "forms": forms, "scope": "", "answers": [], "probes": []} | more
+    return {"name": name, "url": url, "ready": ready, "forms": forms, "scope": "", "answers": [], "spots": []} | more
 
 
 def in_firefox(visits: Iterable[dict[str, Any]], scratch: Path) -> list[dict[str, Any]]:

@@ -8,7 +8,7 @@ import puppeteer from "puppeteer-core";
  * @typedef {{ kind: "quantity" | "choice" | "choices" | "order", given: any, shown: string[] }} Field
  * @typedef {{ by: "keys" | "mouse", fields: Field[], tone: string }} Answer
  * @typedef {{ name: string, url: string, ready: string, forms: number, scope: string, answers: Answer[],
- *   probes: string[] }} Visit
+ *   spots: Spot[] }} Visit
  * @typedef {import("puppeteer-core").ElementHandle<Element>} Handle
  */
 
@@ -30,7 +30,10 @@ const all = (node, selector) => node.$$(selector);
 /** Click in the middle of what is in view and has come to rest there. @param {Handle | null | undefined} node */
 async function press(node) {
   await node?.scrollIntoView();
-  await node?.evaluate(async (place) => {
+  const middle = await node?.evaluate(async (place) => {
+    // Firefox brings the whole of a drawing into view where a group of it is meant.
+    const box = place.getBoundingClientRect();
+    if (box.bottom > innerHeight || box.top < 0) scrollBy(0, (box.top + box.bottom - innerHeight) / 2);
     const frame = () => new Promise((resolve) => requestAnimationFrame(resolve));
     for (let last = NaN, still = 0, frames = 0; still < 5 && frames < 300; frames += 1) {
       await frame();
@@ -38,8 +41,11 @@ async function press(node) {
       still = top === last ? still + 1 : 0;
       last = top;
     }
+    const { left, right, top, bottom } = place.getBoundingClientRect();
+    return place instanceof SVGElement ? { x: (left + right) / 2, y: (top + bottom) / 2 } : null;
   });
-  await node?.click();
+  if (middle) await node?.frame.page().mouse.click(middle.x, middle.y);
+  else await node?.click();
 }
 
 /** @param {Handle} node @param {number} place */
@@ -131,19 +137,73 @@ async function give(page, form, answer) {
   }));
 }
 
-/** What the meter shows while the probes are put on terminals, one after the other. @param {import("puppeteer-core").Page} page @param {string[]} probes */
-async function probed(page, probes) {
-  for (const step of probes) {
-    await page.waitForSelector(".pb-bench:not(.pb-waits)", { timeout: PATIENCE });
-    await page.waitForSelector(step, { timeout: PATIENCE });
-    const node = await page.$(step);
-    await press(node);
+/** What is pressed: the visible node `nth` of those that a selector finds and that hold `text`. @typedef {{ css: string, nth: number, text: string }} Spot */
+
+/** @param {Handle} form @param {Spot} spot */
+async function spotted(form, { css, nth, text }) {
+  const found = [];
+  for (const node of await all(form, css)) {
+    if (
+      text === "" ||
+      ((await node.isVisible()) && (await node.evaluate((place) => place.textContent))?.includes(text))
+    ) {
+      found.push(node);
+    }
   }
-  await page.waitForSelector(".pb-bench:not(.pb-waits)", { timeout: PATIENCE });
-  const shown = () => page.$eval(".pb-figure-shown", (node) => node.textContent ?? "");
-  for (const end = Date.now() + 20_000; !/[0-9]|OL/.test(await shown()) && Date.now() < end; ) await setTimeout(200);
-  return shown();
+  return found[nth] ?? null;
 }
+
+/** Press a spot: again where it was not there yet, or its drawing was laid out anew. @param {Handle} place @param {Spot} spot */
+async function pressed(place, spot) {
+  let told = "it is not there";
+  for (const end = Date.now() + 20_000; Date.now() < end; await setTimeout(100)) {
+    const node = await spotted(place, spot);
+    if (node === null) continue;
+    try {
+      return await press(node);
+    } catch (error) {
+      told = String(error);
+    }
+  }
+  throw new Error(`${JSON.stringify(spot)}: ${told}`);
+}
+
+/**
+ * Do a job on a bench, press by press; each reading that the meter showed.
+ * @param {Handle} place of the question
+ * @param {Spot[]} spots
+ */
+async function worked(place, spots) {
+  /** @type {string[]} */
+  const readings = [];
+  let last = "";
+  await place.scrollIntoView(); // a drawing is laid out once it is near
+  const still = () => place.waitForSelector(".pb-bench:not(.pb-waits)", { timeout: PATIENCE });
+  for (const spot of spots) {
+    await still();
+    await pressed(place, spot);
+    await setTimeout(100);
+    await still();
+    const shown = await place.$eval(".pb-figure-shown", (figure) => figure.textContent ?? "");
+    const reading = /[0-9]|OL/.test(shown) ? shown : "";
+    if (reading !== "" && reading !== last) readings.push(reading);
+    last = reading;
+  }
+  await place.waitForSelector(".pb-verdict", { timeout: PATIENCE });
+  return readings;
+}
+
+/** What of a drawing is out of view while it has the focus. @param {Handle} place */
+const unseen = (place) =>
+  place.$$eval(".pb-svg [tabindex]", (nodes) =>
+    nodes
+      .filter((node) => {
+        /** @type {SVGElement} */ (node).focus();
+        const { top, bottom } = node.getBoundingClientRect();
+        return document.activeElement === node && (bottom < 0 || top > innerHeight);
+      })
+      .map((node) => node.outerHTML.slice(0, 100)),
+  );
 
 /** Stop the kernels, as when nobody works any more. @param {URL} url */
 async function endSessions(url) {
@@ -153,7 +213,7 @@ async function endSessions(url) {
 }
 
 /** @param {Visit} visit */
-async function visited({ name, url, ready, forms, scope, answers, probes }) {
+async function visited({ name, url, ready, forms, scope, answers, spots }) {
   const page = await browser.newPage();
   /** @type {string[]} */
   const troubles = [];
@@ -169,15 +229,20 @@ async function visited({ name, url, ready, forms, scope, answers, probes }) {
   const count = await counted();
   const width = await page.evaluate(() => document.documentElement.scrollWidth);
   const said = [];
-  if (answers.length > 0) {
-    const form = await page.waitForSelector(scope, { timeout: PATIENCE });
+  /** @type {string[][]} */
+  let [readings, lost] = [[], []];
+  if (scope !== "") {
+    const form = /** @type {Handle | null} */ (await page.waitForSelector(scope, { timeout: PATIENCE }));
     if (form === null) throw new Error(`there is no ${scope}`);
-    for (const answer of answers) said.push(await give(page, /** @type {Handle} */ (form), answer));
+    for (const answer of answers) said.push(await give(page, form, answer));
+    if (spots.length > 0) {
+      readings = await worked(form, spots);
+      lost = await unseen(form);
+    }
   }
-  const shown = probes.length > 0 ? await probed(page, probes) : "";
   await page.close();
   await endSessions(new URL(url));
-  return { name, forms: count, width, said, shown, troubles, hosts: [...hosts].sort() };
+  return { name, forms: count, width, said, readings, lost, troubles, hosts: [...hosts].sort() };
 }
 
 const found = [];

@@ -6,12 +6,14 @@ import math
 
 import numpy as np
 import pytest
-from diagnosis_samples import APPLIANCES, appliance, dense_ohms, meters, readings_of
+from diagnosis_samples import APPLIANCES, appliance, dense_between, dense_ohms, meters, readings_of
 
+from probebook.appliances import BranchKind, branch_ends
 from probebook.diagnosis import Measured, model_of, observe, posterior, specimen, values
-from probebook.diagnosis.inference import insulation_tail, leakage_of
-from probebook.diagnosis.physics.paths import Leaks
+from probebook.diagnosis.inference import device_of, insulation_tail, leakage_of
+from probebook.diagnosis.physics.paths import Leaks, LeaksTable, leaks_between
 from probebook.diagnosis.probability import insulation
+from probebook.diagnosis.probability.leakage import Leakage
 from probebook.diagnosis.probability.lognormal import GRID, STEP, in_series, parallel
 from probebook.diagnosis.trial import reading
 from probebook.meters import Function
@@ -88,6 +90,35 @@ def test_all_displays_of_a_test_have_probability_one() -> None:
         chosen = shown[2::5]  # the middle one of each five
         total += 5.0 * math.fsum(chance_of(value) for value in chosen)
     assert total == pytest.approx(1.0, abs=0.01)
+
+
+def test_a_dead_short_shows_some_display_near_nought() -> None:
+    """Joined probes show nought or a little more: more than half a digit as often as the digits' error is more.
+
+    By hand, of 2 digits evenly about and of rounding: deviation 11.9 kilohms, so 34 in 100 lie above 5 kilohms.
+    """
+    joined = LeaksTable((Leaks((), math.inf),), np.zeros(1, dtype=np.intp))
+    taken = [Measured(NEUTRAL, 1e4 * digits) for digits in range(8)]
+    chances = [math.exp(Leakage.of([joined], device_of([t], meters())).alone()[0, 0]) for t in taken]
+    assert chances == sorted(chances, reverse=True)
+    assert chances[1] > 0.1
+    assert chances[7] < 1e-3
+    assert math.fsum(chances[1:]) == pytest.approx(0.337, abs=0.01)
+
+
+def test_resistors_one_after_the_other_add_up() -> None:
+    """A wire on the earth terminal leaves the resistors of two neons between line and earth: by hand 440 kilohms."""
+    boiler = appliance("water-boiler")
+    ohms, deviation = model_of(boiler).responses.insulation(reading("filling", "X1.L", "X1.E", Function.INSULATION))
+    ends = branch_ends(boiler).copy()
+    line, earth = boiler.terminal("X1.L"), boiler.terminal("X1.E")
+    ends[boiler.branch("W16")] = boiler.terminal("H2.2"), earth
+    none = np.zeros((1, len(ohms)), dtype=np.bool_)
+    table = leaks_between(boiler, ohms[None], deviation[None], none, (line, earth), ends)
+    conducts = np.array([b.kind is not BranchKind.INSULATION for b in boiler.branches])
+    plain = dense_between(len(boiler.terminals), ends, np.where(conducts, ohms, math.inf), line, earth)
+    assert plain == pytest.approx(440e3, rel=0.01)
+    assert 1.0 / table.kinds[0].shunt == pytest.approx(plain, rel=0.01)
 
 
 def chance_of(value: float) -> float:

@@ -156,6 +156,27 @@ def test_an_unlisted_break_is_found_and_named() -> None:
     assert "No fault that the file lists explains these readings" in found.off_list[0]
 
 
+@pytest.mark.parametrize("ohms", [300.0, 1200.0, 4965.0, 9000.0])
+def test_a_joint_of_thousands_of_ohms_does_not_part_insulation(ohms: float) -> None:
+    """A kettle's line reads a joint's ohms beside its 19 Ω; insulation is good at both ends: one joint of those.
+
+    By hand: behind a joint of 10 kΩ a test of insulation finds 437 MΩ to 1 part in 40,000, far below its last digit.
+    """
+    which = appliance("kettle")
+    through = (
+        shown(reading("boil", "X1.L", "X1.N"), ohms),
+        shown(reading("off", "E1.1", "E1.2", lifted=("W7",)), 19.0),
+    )
+    sound = tuple(
+        Measured(reading(position, end, "X1.E", Function.INSULATION), 437e6, display="437 MΩ")
+        for position, end in (("boil", "X1.L"), ("off", "X1.N"))
+    )
+    before, after = (open_posterior(posterior(which, e, meters())) for e in (through, (*through, *sound)))
+    joints = [w.sort is Sort.JOINT for w in after.world.ways]
+    assert before.unlisted[joints].sum() > 0.8
+    assert after.unlisted[joints].sum() > 0.8
+
+
 def test_probabilities_make_a_whole_in_any_order() -> None:
     """Listed and generated together sum to 1, and the order of the evidence changes nothing."""
     which = appliance()

@@ -1,10 +1,11 @@
 """How often evidence that fits nothing is said to fit nothing, and how often evidence that fits something is.
 
-Truths of two sorts are drawn, made and read. Inside: nothing wrong, a listed fault, a pair of them. Outside: three
-faults, two points bridged, an element of quite another value, a probe on the next terminal, a meter out of order. What
-an outside truth does to the readings is worked out here, not by the diagnosis floor: the very circuit with that wrong
-with it, each unknown by a finite difference, a normal error model written out. Evidence *can tell* when the truth
-explains it a thousand times better than the best hypothesis does.
+Truths of two sorts are drawn, made and read. Inside: nothing wrong, a listed fault, a pair of them; and any single
+failure of the circuit that no list has. Outside: three faults, two points bridged, an element of quite another value, a
+probe on the next terminal, a meter out of order. What an outside truth does to the readings is worked out here, not by
+the diagnosis floor: the very circuit with that wrong with it, each unknown by a finite difference, a normal error model
+written out. Evidence *can tell* when the truth explains it a thousand times better than the best hypothesis does,
+listed or not, with what is free of it where it explains most.
 
     python tests/independent/nothing_fits.py --inside 2000 --outside 400 --jobs 2
 """
@@ -21,6 +22,7 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
+from failed_circuits import draw_failure, failed, with_branches
 from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, Branch, BranchKind, FaultKind
@@ -29,6 +31,11 @@ from probebook.cases.instance import Instance, draw_instance
 from probebook.cases.library import Library, library
 from probebook.diagnosis import Measured, Trial, TrialKind, posterior, trials
 from probebook.diagnosis.fit import fit_of
+from probebook.diagnosis.inference import Posterior, device_of
+from probebook.diagnosis.open.cells import finer
+from probebook.diagnosis.open.fitting import unexplained
+from probebook.diagnosis.open.weighing import OpenPosterior, open_posterior, readings_of
+from probebook.diagnosis.probability.linear import Linear
 from probebook.meters import Function, Meter
 
 Floats = NDArray[np.float64]
@@ -38,7 +45,10 @@ TELLS = 1000.0
 #: Assumed spreads, stated again: standard deviations of ln ohms.
 SPREAD = {BranchKind.LAMP: 0.10, BranchKind.MOTOR: 0.05, BranchKind.NEON: 0.05, BranchKind.INSULATION: 1.50}
 CONTACTS, WIRES, ALLOY = 0.30, 0.05, 0.005
+INSIDE = ("listed", "off the list")
 SORTS = ("three faults", "bridge", "far value", "slipped probe", "meter out of order")
+#: Cells of free values in which the place that explains most is looked for.
+LIKELIEST = 12
 #: Ohms from which an ohmmeter reads nothing.
 NOTHING = 1e6
 
@@ -68,6 +78,12 @@ def draw_trials(which: Appliance, rng: random.Random) -> list[Trial]:
     return rng.sample(listed, min(len(listed), rng.randint(3, 9)))
 
 
+def draw_tests(which: Appliance, rng: random.Random) -> list[Trial]:
+    """Up to two tests of insulation."""
+    listed = [t for t in trials(which) if t.kind is TrialKind.METER and t.function is Function.INSULATION]
+    return rng.sample([t for t in listed if not t.dried and not t.opened], rng.randint(0, 2))
+
+
 def listed_faults(which: Appliance, rng: random.Random, count: int) -> tuple[str, ...]:
     """So many faults that can be present together, drawn by their likelihood."""
     known = [f for f in which.faults if f.kind is not FaultKind.USER_SETTING]
@@ -81,7 +97,7 @@ def listed_faults(which: Appliance, rng: random.Random, count: int) -> tuple[str
 def draw_truth(which: Appliance, sort: str, taken: Sequence[Trial], rng: random.Random) -> Truth:
     """A truth of a sort."""
     probes = tuple(t.probes for t in taken)
-    if sort == "inside":
+    if sort == "listed":
         return Truth(which, listed_faults(which, rng, rng.choices((0, 1, 2), (0.1, 0.7, 0.2))[0]), probes)
     if sort == "three faults":
         return Truth(which, listed_faults(which, rng, 3), probes)
@@ -102,11 +118,6 @@ def draw_truth(which: Appliance, sort: str, taken: Sequence[Trial], rng: random.
         elsewhere = rng.choice([t for t in which.terminals if t not in (a, b)])
         return Truth(which, faults, (*probes[:at], (a, elsewhere), *probes[at + 1 :]))
     return Truth(which, faults, probes, rng.choice((rng.uniform(0.6, 0.9), rng.uniform(1.1, 1.5))))
-
-
-def with_branches(which: Appliance, branches: tuple[Branch, ...]) -> Appliance:
-    """The appliance with other branches."""
-    return replace(which, branches=branches, _branch_index={}, _terminal_index={})
 
 
 def read_all(truth: Truth, made: Instance, taken: Sequence[Trial]) -> tuple[Measured, ...]:
@@ -173,21 +184,40 @@ def unknowns(which: Appliance) -> list[tuple[list[int], float]]:
     return found
 
 
+def at_best(found: Posterior, op: OpenPosterior) -> float:
+    """Ln p(displays | hypothesis) of the one that does best: a listed one, or one of the circuit at its best value."""
+    listed = float(found.log_evidence.max())
+    plain, _ = readings_of(found)
+    if not len(op.cells):
+        return listed
+    explained = op.weight / np.exp(op.cells.ln_share) / np.array([w.weight for w in op.world.ways])[op.cells.way]
+    cells = finer(finer(op.cells.of(np.argsort(-explained, kind="stable")[:LIKELIEST])))
+    known = Linear.of(op.world.response([m.trial for m in plain], cells), device_of(plain, found.meters))
+    return max(listed, float(known.log_evidence(np.zeros(len(cells)), 1, 0).max()))
+
+
 def judge(trade: Library, sort: str, number: int) -> Judged:
     """Draw one truth of a sort, read it, and see what is said."""
     rng = random.Random(f"nothing fits/{sort}/{number}")
     names = trade.appliance_ids
     which = trade.appliance(names[number % len(names)])
     meter = trade.meter("bench-multimeter")
+    meters = (trade.meter_for("insulation"), meter)
     taken = draw_trials(which, rng)
+    if sort == "off the list":
+        taken += draw_tests(which, rng)
+        made = draw_instance(which, (), meters, f"{sort}/{number}", rng)
+        evidence = tuple(failed(which, *draw_failure(which, rng), made).takes(taken))
+        found = posterior(which, evidence, meters)
+        return Judged(sort, unexplained(open_posterior(found), fit_of(found)), 0.0)
+    taken += draw_tests(which, rng) if sort == "listed" else []
     truth = draw_truth(which, sort, taken, rng)
-    made = draw_instance(truth.appliance, truth.faults, (meter,), f"{sort}/{number}", rng)
+    made = draw_instance(truth.appliance, truth.faults, meters, f"{sort}/{number}", rng)
     evidence = read_all(truth, made, taken)
-    found = posterior(which, evidence, (meter,))
-    better = 0.0
-    if sort != "inside":
-        better = explained(truth, made, taken, evidence, meter) - float(found.log_evidence.max())
-    return Judged(sort, not fit_of(found).fits, better)
+    found = posterior(which, evidence, meters)
+    op = open_posterior(found)
+    better = 0.0 if sort in INSIDE else explained(truth, made, taken, evidence, meter) - at_best(found, op)
+    return Judged(sort, unexplained(op, fit_of(found)), better)
 
 
 def _job(task: tuple[str, int]) -> Judged:
@@ -196,13 +226,14 @@ def _job(task: tuple[str, int]) -> Judged:
 
 def tasks(inside: int, outside: int) -> list[tuple[str, int]]:
     """What is to be drawn."""
-    return [("inside", n) for n in range(inside)] + [(SORTS[n % len(SORTS)], n // len(SORTS)) for n in range(outside)]
+    within = [(INSIDE[n % len(INSIDE)], n // len(INSIDE)) for n in range(inside)]
+    return within + [(SORTS[n % len(SORTS)], n // len(SORTS)) for n in range(outside)]
 
 
 def rates(judged: Sequence[Judged]) -> tuple[float, float, int, int]:
     """Share said wrongly of what fits; share said of what can be told; how many can be told, and are outside."""
-    inside = [j for j in judged if j.sort == "inside"]
-    outside = [j for j in judged if j.sort != "inside"]
+    inside = [j for j in judged if j.sort in INSIDE]
+    outside = [j for j in judged if j.sort not in INSIDE]
     telling = [j for j in outside if j.better >= math.log(TELLS)]
     wrong = sum(j.said for j in inside) / max(1, len(inside))
     right = sum(j.said for j in telling) / max(1, len(telling))
@@ -226,6 +257,9 @@ def main() -> int:
     print(f"inside: {given.inside} drawn, said to fit nothing {100 * wrong:.2f} % (bar 1 %)")
     print(f"outside: {outside} drawn, {telling} can be told, of these said {100 * right:.1f} % (bar 95 %)")
     all_of, told, said = (Counter(j.sort for j in judged if keep(j)) for keep in (_any, _tells, _tells_and_said))
+    for sort in INSIDE:
+        of_sort = [j for j in judged if j.sort == sort]
+        print(f"  {sort:20} {len(of_sort):4d} drawn {sum(j.said for j in of_sort):4d} said")
     for sort in SORTS:
         print(f"  {sort:20} {all_of[sort]:4d} drawn {told[sort]:4d} can be told {said[sort]:4d} said")
     return int(wrong > 0.01 or right < 0.95)

@@ -16,16 +16,15 @@ import random
 import sys
 from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-import numpy as np
-from nothing_fits import with_branches
+from failed_circuits import draw_failure, failed
 
-from probebook.appliances import Appliance, Branch, BranchKind
+from probebook.appliances import Appliance
 from probebook.cases.instance import Instance, draw_instance
 from probebook.cases.library import Library, library
 from probebook.diagnosis import Measured, Trial, TrialKind, posterior, trials
-from probebook.diagnosis.open.ways import Sort, Way, list_ways
+from probebook.diagnosis.open.ways import list_ways
 from probebook.diagnosis.open.weighing import open_posterior
 from probebook.meters import Function, Meter
 
@@ -35,62 +34,17 @@ BAR = 0.03
 FOLLOWED = 3
 #: And how many deviations of chance it may be off besides, so that a bin with few in it is judged too.
 DEVIATIONS = 3.0
+#: A truth of which less is said is printed: the likelihood, not chance, is then to be looked at.
+HOPELESS = 1e-3
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """What was said of one way to fail, and whether it was so."""
+    """What was said of one way to fail, whether it was so, and of which truth it was said."""
 
     probability: float
     hit: bool
-
-
-def draw_truth(which: Appliance, rng: random.Random) -> tuple[Way, float]:
-    """A failure off the list, and its value."""
-    ways = list_ways(which)
-    way = rng.choices(ways, [w.weight for w in ways])[0]
-    low, high = way.least, way.most
-    if low == high:
-        return way, low
-    if way.sort is Sort.LEAK:
-        middle, quarter = math.log(low * high) / 2.0, math.log(high / low) / 4.0
-        return way, math.exp(rng.gauss(middle, quarter))
-    return way, math.exp(rng.uniform(math.log(low), math.log(high)))
-
-
-def failed(which: Appliance, way: Way, value: float, made: Instance) -> Instance:
-    """The very appliance with a failure in it: branches changed and added by hand."""
-    at = which.branch(way.branch)
-    branches, spread = list(which.branches), made.spread.tolist()
-    terminals = list(which.terminals)
-    old = branches[at]
-    own = old.cold_ohms * spread[at]
-    if way.sort in (Sort.OPEN, Sort.MOVED):
-        branches[at] = replace(old, cold_ohms=math.inf, strikes_at=0.0)
-    elif way.sort is Sort.JOINT:
-        branches[at], spread[at] = replace(old, cold_ohms=own + value), 1.0
-    elif way.sort in (Sort.VALUE, Sort.TURNS):
-        branches[at], spread[at] = replace(old, cold_ohms=value), 1.0
-    if way.sort is Sort.WELDED:
-        added = [Branch(f"{way.branch}!", BranchKind.WIRE, old.ends, value, value, "weld")]
-    elif way.sort is Sort.MOVED:
-        stays, _, to = way.between
-        added = [Branch(f"{way.branch}!", BranchKind.WIRE, (stays, to), own, own, old.part)]
-    elif way.sort is Sort.LEAK:
-        one, two, metal = way.between
-        start = one
-        added = []
-        if one != two:
-            start = len(terminals)
-            terminals.append("inside.1")
-            branches[at] = replace(old, ends=(one, start), cold_ohms=old.cold_ohms / 2)
-            added = [replace(old, name="other half", ends=(start, two), cold_ohms=old.cold_ohms / 2)]
-        added.append(Branch(f"{way.branch}!", BranchKind.INSULATION, (start, metal), value, value, "leak"))
-    else:
-        added = []
-    spread += [spread[at] if b.name == "other half" else 1.0 for b in added]
-    changed = replace(with_branches(which, (*branches, *added)), terminals=tuple(terminals), _terminal_index={})
-    return replace(made, appliance=changed, spread=np.array(spread))
+    about: str = ""
 
 
 def draw_trials(which: Appliance, rng: random.Random) -> list[Trial]:
@@ -121,7 +75,7 @@ def judge(trade: Library, number: int) -> list[Said]:
     names = trade.appliance_ids
     which = trade.appliance(names[number % len(names)])
     meters: tuple[Meter, ...] = (trade.meter_for("insulation"), trade.meter("bench-multimeter"))
-    way, value = draw_truth(which, rng)
+    way, value = draw_failure(which, rng)
     made = failed(which, way, value, draw_instance(which, (), meters, f"said/{number}", rng))
     taken = draw_trials(which, rng)
     said = said_of(which, made, taken)
@@ -129,7 +83,13 @@ def judge(trade: Library, number: int) -> list[Said]:
         taken.append(followed_up(which, said, rng))
         said = said_of(which, made, list(dict.fromkeys(taken)))
     whole = math.fsum(said.values())
-    return [Said(p / whole, what == way.what) for what, p in said.items()]
+    truth = f"{number} {which.id}: {way.sort} {way.branch} of {value:.4g} ohms"
+    return [Said(p / whole, what == way.what, f"{truth}, said {_named(what)}") for what, p in said.items()]
+
+
+def _named(what: object) -> str:
+    assert isinstance(what, tuple)
+    return " ".join(str(part) for part in what if part)
 
 
 def said_of(which: Appliance, made: Instance, taken: Sequence[Trial]) -> dict[object, float]:
@@ -146,11 +106,19 @@ def _job(number: int) -> list[Said]:
     return judge(library(), number)
 
 
+def bin_of(said: Said) -> int:
+    """In which tenth it was said, to a thousandth; certainty is in the last.
+
+    Twins that nothing tells apart have a half each but for the last digit, which is to put neither in a bin of its own.
+    """
+    return min(9, round(said.probability * 1000) // 100)
+
+
 def bins(said: Sequence[Said]) -> list[tuple[int, float, float]]:
     """How many were said in each tenth, how probable on average, and how often it was so."""
     found = []
     for k in range(10):
-        here = [s for s in said if k / 10 <= s.probability < (k + 1) / 10 or (k == 9 and s.probability >= 1.0)]
+        here = [s for s in said if bin_of(s) == k]
         count = max(1, len(here))
         found.append((len(here), math.fsum(s.probability for s in here) / count, sum(s.hit for s in here) / count))
     return found
@@ -168,10 +136,18 @@ def main() -> int:
     else:
         lists = [_job(n) for n in range(given.truths)]
     off = 0
-    for count, said, hit in bins([s for each in lists for s in each]):
+    said_of_all = [s for each in lists for s in each]
+    for k, (count, said, hit) in enumerate(bins(said_of_all)):
         deviation = math.sqrt(max(said * (1 - said), 1e-9) / max(1, count))
         print(f"said {said:.3f}  hit {hit:.3f}  {count:6d} times, of which chance alone makes ±{deviation:.3f}")
-        off += abs(said - hit) > max(BAR, DEVIATIONS * deviation)
+        if abs(said - hit) > max(BAR, DEVIATIONS * deviation):
+            off += 1
+            for each in (s for s in said_of_all if bin_of(s) == k):
+                print(f"  {each.probability:.3f} {'hit ' if each.hit else 'miss'} {each.about}")
+    hopeless = [s for s in said_of_all if s.hit and s.probability < HOPELESS]
+    print(f"truths said to have less than {HOPELESS}: {len(hopeless)}")
+    for each in hopeless:
+        print(f"  {each.probability:.1e} {each.about}")
     print(f"bins that are off by more than {BAR} and by more than chance: {off}")
     return int(off > 0)
 

@@ -5,12 +5,17 @@ from __future__ import annotations
 import numpy as np
 
 from probebook.diagnosis.evidence import Measured
-from probebook.diagnosis.fit import chances_of, residuals, together
+from probebook.diagnosis.fit import Fit, chances_of, residuals, together
 from probebook.diagnosis.open.insulation import leakage_of_ways
 from probebook.diagnosis.open.weighing import OpenPosterior, readings_of
 from probebook.numerics.rounding import rounded, rounded_number
 
-__all__ = ["explaining_ways"]
+__all__ = ["explaining_ways", "unexplained"]
+
+
+def unexplained(op: OpenPosterior, fit: Fit) -> bool:
+    """Whether evidence fits nothing: no listed hypothesis, by its ``fit``, and no single failure of the circuit."""
+    return not fit.fits and (bool(fit.against) or not explaining_ways(op))
 
 
 def explaining_ways(op: OpenPosterior) -> tuple[int, ...]:

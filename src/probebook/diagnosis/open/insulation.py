@@ -13,7 +13,7 @@ from probebook.diagnosis.evidence import Measured
 from probebook.diagnosis.inference import Posterior, device_of
 from probebook.diagnosis.open.cells import OVERLAP, Cells, leak_law
 from probebook.diagnosis.open.ways import Sort, Way
-from probebook.diagnosis.physics.paths import JOINS, Leaks, LeaksTable, leaks_between
+from probebook.diagnosis.physics.paths import Leaks, LeaksTable, leaks_between
 from probebook.diagnosis.probability.leakage import Leakage
 from probebook.diagnosis.trial import Trial
 
@@ -63,7 +63,7 @@ def _table(found: Posterior, ways: Sequence[Way], laws: Sequence[tuple[float, fl
         i = appliance.branch(way.branch)
         if way.sort is Sort.LEAK:
             ohms[k, way.path], spread[k, way.path], leaks[k, way.path] = math.exp(ln), width, True
-        elif way.sort is Sort.OPEN or (way.sort is Sort.JOINT and math.exp(ln) >= JOINS):
+        elif way.sort is Sort.OPEN:  # a joint of any ohms is nothing beside megohms
             ohms[k, i] = math.inf
         elif way.sort is Sort.WELDED:
             ohms[k, i] = way.least

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from probebook.appliances import Appliance, BranchKind, branch_ends
-from probebook.circuit import piece_numbers
+from probebook.circuit import piece_numbers, resistances_for
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.intp]
@@ -140,12 +140,21 @@ class _Pieces:
         paths = [Path((i, *laws[i]), ((laws[i],),)) for i in between.get(frozenset((here, there)), [])]
         paths += _behind(between, beside, laws, (here, there))
         paths += _in_series(between, laws, (here, there))
-        shunt = beside.get(frozenset((here, there)), np.inf)
-        return Leaks(tuple(paths), 1.0 / shunt)
+        return Leaks(tuple(paths), 1.0 / _through(beside, (here, there)))
 
 
 _Between = dict[frozenset[int], list[int]]
 _Laws = dict[int, tuple[float, float]]
+
+
+def _through(beside: dict[frozenset[int], float], probes: tuple[int, int]) -> float:
+    """Ohms between the pieces of the probes by way of resistors alone, one or several on the way; ``inf`` for none."""
+    if len(beside) < 2 or not all(any(probe in pair for pair in beside) for probe in probes):
+        return beside.get(frozenset(probes), np.inf)
+    pieces = sorted({piece for pair in beside for piece in pair})
+    ends = np.array([sorted(map(pieces.index, pair)) for pair in beside], dtype=np.intp)
+    pair = [pieces.index(probe) for probe in probes]
+    return float(resistances_for(len(pieces), ends, np.array([list(beside.values())]), [pair])[0, 0])
 
 
 def _behind(

@@ -115,7 +115,9 @@ def _window(display: Display) -> Window:
     z = (ohms - centre) / display.noise
     if not sided:
         chance = np.exp(-0.5 * z * z) * (display.step / (math.sqrt(2.0 * math.pi) * display.noise))
-        chance[[0, -1]] = 0.0
+        chance[-1] = 0.0
+        if ohms[0] > LEAST_OHMS:  # else none at all shows as so little, too
+            chance[0] = 0.0
     else:
         rising = math.isinf(display.value) and not display.tail
         chance = normal_cdf(z if rising else -z)

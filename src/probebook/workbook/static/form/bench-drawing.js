@@ -3,7 +3,7 @@
 // the focus stays where it is; only another size or another drawing is drawn anew.
 
 import { pressable, write } from "./bench-parts.js";
-import { make } from "./dom.js";
+import { bring, make } from "./dom.js";
 import { draggable } from "./bench-drag.js";
 import { PROBES } from "./bench-probes.js";
 import { drawingOf, shape } from "./bench-svg.js";
@@ -281,6 +281,7 @@ export function makeDrawing(view, hands, probes) {
     const thing = thingAt(things, event.target);
     if (thing === undefined || thing.node !== event.target) return;
     stopAt(thing);
+    bring(thing.node);
     const box = /** @type {SVGGraphicsElement} */ (thing.node.querySelector(".touch") ?? thing.node).getBBox?.();
     if (box === undefined) return;
     for (const [name, value] of Object.entries({

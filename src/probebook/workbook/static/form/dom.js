@@ -53,3 +53,12 @@ export function once(begin) {
 export function signNode(sign) {
   return make("span", { class: "pb-sign", "aria-hidden": "true" }, sign);
 }
+
+/**
+ * Bring what has the focus into view where the browser has not: Firefox takes the whole of a drawing for the part of it.
+ * @param {Element} node
+ */
+export function bring(node) {
+  const { top, bottom } = node.getBoundingClientRect();
+  if (bottom < 0 || top > innerHeight) scrollBy(0, (top + bottom - innerHeight) / 2);
+}
