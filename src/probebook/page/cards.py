@@ -19,9 +19,9 @@ _CARD = re.compile(
 _ROW = re.compile(r"<tr>\s*<td>(?P<name>(?:(?!</td>).)*)</td>\s*<td>(?P<value>(?:(?!</td>).)*)</td>\s*</tr>", re.DOTALL)
 #: A table of readings: its first column is the number of the row.
 _NUMBERED = re.compile(
-    r"<table>(?P<head>\s*<thead>\s*<tr>\s*)<th>#</th>(?P<rest>(?:(?!</table>).)*)</table>", re.DOTALL
+    r"<table>(?P<head>\s*<thead>\s*<tr>\s*)<th>#</th>\s*<th>(?P<rest>(?:(?!</table>).)*)</table>", re.DOTALL
 )
-_NUMBER = re.compile(r"<tr>\s*<td>(?P<number>\d+)</td>")
+_NUMBER = re.compile(r"<tr>\s*<td>(?P<number>\d+)</td>\s*<td>")
 _BOLD = re.compile(r"<td><strong>(?P<text>[^<]*)</strong></td>")
 
 
@@ -34,11 +34,11 @@ def carded(html: str) -> str:
 
 
 def _numbered(found: re.Match[str]) -> str:
-    """A table whose rows are numbered by the style sheet, where they count from one; else as it was."""
-    numbers = [int(row["number"]) for row in _NUMBER.finditer(found["rest"])]
-    if numbers != list(range(1, found["rest"].count("<tr>") + 1)):
+    """A table in which the style sheet draws the number of a row in the first cell, which is read aloud with it."""
+    rest, many = _NUMBER.subn(r'<tr><td data-row="\g<number>">', found["rest"])
+    if many != found["rest"].count("<tr>"):
         return found[0]
-    return f'<table class="pb-numbered">{found["head"]}{_NUMBER.sub("<tr>", found["rest"])}</table>'
+    return f'<table class="pb-numbered">{found["head"]}<th data-row="#">{rest}</table>'
 
 
 def _card(found: re.Match[str]) -> str:
