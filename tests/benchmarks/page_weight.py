@@ -21,21 +21,12 @@ sys.path.insert(0, str(ROOT / "tests" / "browser"))
 
 import psutil  # noqa: E402
 from chromium import CHROMIUM, FLAGS  # noqa: E402
-from page_desk import Desk, desk_on  # noqa: E402
+from page_desk import OURS, WALK, Desk, desk_on  # noqa: E402
 from playwright.sync_api import sync_playwright  # noqa: E402
 
 PORT = 18878
 ROUNDS = 3
 EMPTY = {"cells": [], "metadata": {}, "nbformat": 4, "nbformat_minor": 5}
-WALK = """async () => {
-  const scroller = document.querySelector(".jp-WindowedPanel-outer") ?? document.scrollingElement;
-  for (let y = 0; y < scroller.scrollHeight; y += 600) {
-    scroller.scrollTo(0, y);
-    await new Promise((done) => setTimeout(done, 60));
-  }
-}"""
-OURS = """() => [...document.querySelectorAll(".pb-top, main, .pb-line .jp-OutputArea, .jp-MarkdownOutput")]
-  .reduce((sum, node) => sum + node.querySelectorAll("*").length, 0)"""
 
 
 def main() -> None:

@@ -27,6 +27,17 @@ ROOT = Path(__file__).resolve().parents[2]
 AXE = ROOT / "tests" / "browser_code" / "node_modules" / "axe-core" / "axe.min.js"
 LIVE = "html[data-live]"
 PATIENCE = 60_000
+#: Walks through a page to its end, so that everything that waits to be seen was there.
+WALK = """async () => {
+  const scroller = document.querySelector(".jp-WindowedPanel-outer") ?? document.scrollingElement;
+  for (let y = 0; y < scroller.scrollHeight; y += 600) {
+    scroller.scrollTo(0, y);
+    await new Promise((done) => setTimeout(done, 60));
+  }
+}"""
+#: How many elements of ours a page holds.
+OURS = """() => [...document.querySelectorAll(".pb-top, main, .pb-line .jp-OutputArea, .jp-MarkdownOutput")]
+  .reduce((sum, node) => sum + node.querySelectorAll("*").length, 0)"""
 
 
 def command(folder: Path, port: int, *name: str) -> list[str]:

@@ -13,8 +13,7 @@ import { Model } from "../../src/probebook/page/static/model.js";
 
 const KEY = "q01/form.js";
 const BODY = `<div id="pb-trouble"></div><button id="pb-open-contents" aria-expanded="false"></button>
-<nav id="pb-contents"><ul><li class="pb-listed" data-question="q01" data-state="open"><a href="#q01">
-<span class="pb-state">o</span><span class="pb-unseen">, not answered</span></a></li></ul></nav>
+<nav id="pb-contents"><ul><li class="pb-listed" data-question="q01" data-state="open"><a href="#q01" data-sign="o" aria-label="1: Ohms, not answered">1: Ohms</a></li></ul></nav>
 <progress id="pb-done" max="2" value="0"></progress><span id="pb-stand"></span><a id="pb-go-on" href="#q01"></a>
 <div data-place="q01"><p class="pb-coming"></p></div>`;
 /** @type {any} */
@@ -170,8 +169,8 @@ test("contents follow the standings, open and close", () => {
   showStandings(standings, TOLD);
   const line = /** @type {HTMLElement} */ (document.querySelector(".pb-listed"));
   assert.equal(line.dataset.state, "right");
-  assert.equal(line.querySelector(".pb-state")?.textContent, "+");
-  assert.equal(line.querySelector(".pb-unseen")?.textContent, ", right");
+  assert.equal(line.querySelector("a")?.dataset.sign, "+");
+  assert.equal(line.querySelector("a")?.getAttribute("aria-label"), "1: Ohms, right");
   assert.equal(document.getElementById("pb-stand")?.textContent, "1 of 2");
   assert.equal(/** @type {HTMLAnchorElement} */ (document.getElementById("pb-go-on")).hash, "#q02");
 });

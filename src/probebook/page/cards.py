@@ -17,14 +17,28 @@ _CARD = re.compile(
     re.DOTALL,
 )
 _ROW = re.compile(r"<tr>\s*<td>(?P<name>(?:(?!</td>).)*)</td>\s*<td>(?P<value>(?:(?!</td>).)*)</td>\s*</tr>", re.DOTALL)
+#: A table of readings: its first column is the number of the row.
+_NUMBERED = re.compile(
+    r"<table>(?P<head>\s*<thead>\s*<tr>\s*)<th>#</th>\s*<th>(?P<rest>(?:(?!</table>).)*)</table>", re.DOTALL
+)
+_NUMBER = re.compile(r"<tr>\s*<td>(?P<number>\d+)</td>\s*<td>")
 _BOLD = re.compile(r"<td><strong>(?P<text>[^<]*)</strong></td>")
 
 
 def carded(html: str) -> str:
-    """Rendered Markdown: cards as lists, other tables in a frame that scrolls, bold cells as a class."""
+    """Rendered Markdown: cards as lists, other tables in a frame that scrolls, bold cells as a class, rows numbered."""
     html = _CARD.sub(_card, html)
+    html = _NUMBERED.sub(_numbered, html)
     html = _BOLD.sub(r'<td class="pb-strong">\g<text></td>', html)
-    return html.replace("<table>", '<div class="pb-wide" tabindex="0"><table>').replace("</table>", "</table></div>")
+    return html.replace("<table", '<div class="pb-wide" tabindex="0"><table').replace("</table>", "</table></div>")
+
+
+def _numbered(found: re.Match[str]) -> str:
+    """A table in which the style sheet draws the number of a row in the first cell, which is read aloud with it."""
+    rest, many = _NUMBER.subn(r'<tr><td data-row="\g<number>">', found["rest"])
+    if many != found["rest"].count("<tr>"):
+        return found[0]
+    return f'<table class="pb-numbered">{found["head"]}<th data-row="#">{rest}</table>'
 
 
 def _card(found: re.Match[str]) -> str:

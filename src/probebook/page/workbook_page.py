@@ -134,8 +134,8 @@ def _contents(book: Book, now: Standings, words: Words, frame: Frame) -> str:
             state = now.states[part.question]
             rows.append(
                 f'<li class="pb-listed" data-question="{safe(part.question)}" data-state="{state}">'
-                f'<a href="#{safe(part.question)}"><span class="pb-state" aria-hidden="true">{SIGNS[state]}</span> '
-                f'{safe(label)}<span class="pb-unseen">, {safe(words.say(StateWords(), state))}</span></a></li>'
+                f'<a href="#{safe(part.question)}" data-sign="{SIGNS[state]}" '
+                f'aria-label="{safe(label)}, {safe(words.say(StateWords(), state))}">{safe(label)}</a></li>'
             )
         elif part.heading and not part.question and part.kind != "reference":
             rows.append(f'<li class="pb-section"><a href="#{part.anchor}">{safe(part.heading)}</a></li>')
@@ -159,12 +159,12 @@ def _main(book: Book, now: Standings, words: Words) -> str:
         pieces.append(_part(part, texts, now, known))
         if number == 0:
             pieces.append(going_on)
-    return f'<main id="main" tabindex="-1">\n{"".join(pieces)}</main>\n'
+    return f'<main id="main" class="pb-text" tabindex="-1">\n{"".join(pieces)}</main>\n'
 
 
 def _part(part: Part, texts: dict[str, str], now: Standings, known: set[str]) -> str:
     if part.kind == "text":
-        return f'<section class="pb-text">{part.html}</section>\n'
+        return part.html
     if part.kind == "progress":
         named = f'tabindex="0" role="region" aria-label="{texts["progress"]}"'
         return f'<div class="pb-place" data-place="progress" {named}>{now.table}</div>\n'

@@ -43,8 +43,8 @@ export function showStandings(standings, told) {
     const state = standings.states[line.dataset.question ?? ""];
     if (state === undefined || state === line.dataset.state) continue;
     line.dataset.state = state;
-    const [sign, word] = [line.querySelector(".pb-state"), line.querySelector(".pb-unseen")];
-    if (sign !== null) sign.textContent = told.signs[state];
-    if (word !== null) word.textContent = `, ${told.words[state]}`;
+    const link = line.querySelector("a");
+    link?.setAttribute("data-sign", told.signs[state]);
+    link?.setAttribute("aria-label", `${link.textContent}, ${told.words[state]}`);
   }
 }

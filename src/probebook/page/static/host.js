@@ -59,18 +59,23 @@ export class Host {
     for (const told of components) {
       const held = this.held.get(told.key);
       if (held !== undefined) this.#renew(held, told);
-      else this.#draw(place, node, told);
+      else this.#draw(place, node, told, components.length === 1 && node.matches(".pb-ask:empty"));
     }
   }
 
-  /** @param {string} place @param {HTMLElement} at @param {ToldComponent} told */
-  #draw(place, at, told) {
+  /**
+   * @param {string} place
+   * @param {HTMLElement} at
+   * @param {ToldComponent} told
+   * @param {boolean} isAlone whether it has the place for itself, and needs no node of its own in it
+   */
+  #draw(place, at, told, isAlone) {
     const draft = this.#draft(told);
     const traits = draft === undefined ? told.traits : { ...told.traits, answer: draft };
     const model = new Model(told.key, traits, (asked) => this.ask(asked));
-    const node = document.createElement("div");
-    node.className = "pb-component";
-    at.append(node);
+    const node = isAlone ? at : document.createElement("div");
+    node.classList.add("pb-component");
+    if (!isAlone) at.append(node);
     for (const sheet of told.sheets) this.#dress(sheet);
     const end = import(`${this.told.static}workbook/static/${told.module}`).then((code) =>
       code.default.render({ model, el: node }),
@@ -106,7 +111,10 @@ export class Host {
   /** @param {string} key @param {Held} held */
   #end(key, held) {
     this.held.delete(key);
-    held.node.remove();
+    if (held.node === placeOf(held.place)) {
+      held.node.classList.remove("pb-component");
+      held.node.replaceChildren();
+    } else held.node.remove();
     void held.end.then((end) => end());
   }
 

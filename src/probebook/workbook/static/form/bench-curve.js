@@ -38,18 +38,16 @@ export function makeCompared({ words }) {
   const body = make("tbody");
   const heads = ["", words.yours, words.par].map((text) => make("th", { scope: "col" }, text ?? ""));
   heads[0]?.append(make("span", { class: "pb-unseen" }, words.compared ?? ""));
-  const node = make(
-    "div",
-    { class: "pb-panel pb-compared", hidden: true },
-    make("div", { class: "pb-panel-head", "aria-hidden": "true" }, words.compared ?? ""),
-    make("table", { class: "pb-log-table" }, make("thead", {}, make("tr", {}, ...heads)), body),
-  );
+  const head = make("div", { class: "pb-panel-head", "aria-hidden": "true" }, words.compared ?? "");
+  const table = make("table", { class: "pb-log-table" }, make("thead", {}, make("tr", {}, ...heads)), body);
+  const node = make("div", { class: "pb-panel pb-compared", hidden: true });
   return {
     node,
     show: ({ state }) => {
       const { tests, minutes } = state.spent ?? {};
       node.hidden = tests === undefined || minutes === undefined;
       if (tests === undefined || minutes === undefined) return;
+      if (table.parentNode === null) node.append(head, table);
       const rows = /** @type {const} */ ([
         [words["spent-tests"] ?? "", tests],
         [words["spent-minutes"] ?? "", minutes],

@@ -35,6 +35,38 @@ function listed(label, ...more) {
  */
 export function makeLists(view, hands, read) {
   const { words } = view;
+  const node = make("details", { class: "pb-lists" }, make("summary", {}, words.lists ?? ""));
+  /** @type {import("./bench-types").Scene | null} */
+  let last = null;
+  /** @type {ReturnType<typeof makeRows> | null} */
+  let rows = null;
+  // What is folded is made when it is opened: a page may hold several benches.
+  const show = () => {
+    if (last === null || !node.open) return;
+    if (rows === null) {
+      rows = makeRows(view, hands, read);
+      node.append(...rows.nodes);
+    }
+    rows.fill(last);
+  };
+  node.addEventListener("toggle", show);
+  return {
+    node,
+    show: (scene) => {
+      last = scene;
+      show();
+    },
+  };
+}
+
+/**
+ * The lists themselves.
+ * @param {import("./bench-types").BenchView} view
+ * @param {import("./bench-types").Hands} hands
+ * @param {(a: string, b: string) => void} read
+ */
+function makeRows(view, hands, read) {
+  const { words } = view;
   const rows = view.lists.map(({ label, acts }) => {
     const press = pressable(words.do ?? "", () => {
       if (row.list.value !== "") hands.act(row.list.value);
@@ -48,22 +80,11 @@ export function makeLists(view, hands, read) {
   write(take, words.read ?? "");
   const second = listed(words.to ?? "", take);
   const status = make("p", { class: "pb-status" });
-  const node = make(
-    "details",
-    { class: "pb-lists" },
-    make("summary", {}, words.lists ?? ""),
-    make("p", { class: "pb-hint" }, words["lists-hint"] ?? ""),
-    status,
-    ...rows.map((row) => row.node),
-    first.node,
-    second.node,
-  );
-  /** @type {import("./bench-types").Scene | null} */
-  let last = null;
+  const hint = make("p", { class: "pb-hint" }, words["lists-hint"] ?? "");
+  const nodes = [hint, status, ...rows.map((row) => row.node), first.node, second.node];
 
-  function fill() {
-    if (last === null || !node.open) return;
-    const { state, back } = last;
+  /** @param {import("./bench-types").Scene} scene */
+  function fill({ state, picture, back }) {
     const can = back === null && !state.job.over;
     write(status, state.status);
     for (const { list, acts, press } of rows) {
@@ -80,18 +101,11 @@ export function makeLists(view, hands, read) {
     }));
     for (const { list } of [first, second]) refill(list, terminals);
     for (const [place, { list }] of [first, second].entries()) {
-      const at = last.picture.reading[place];
+      const at = picture.reading[place];
       if (at !== undefined) list.value = at;
     }
     enable(take, can);
   }
 
-  node.addEventListener("toggle", fill);
-  return {
-    node,
-    show: (scene) => {
-      last = scene;
-      fill();
-    },
-  };
+  return { nodes, fill };
 }

@@ -55,7 +55,7 @@ export function makeLog(view, hands) {
   );
   const body = make("tbody");
   const table = make("table", { class: "pb-log-table" }, make("thead", {}, make("tr", {}, ...columns)), body);
-  const frame = make("div", { class: "pb-log", tabindex: "0", role: "region", "aria-label": words.log }, table);
+  const frame = make("div", { class: "pb-log", tabindex: "0", role: "region", "aria-label": words.log });
   const empty = make("p", { class: "pb-log-empty" }, words["log-empty"] ?? "");
   const note = make("p", { class: "pb-looking", role: "status" });
   let place = 0;
@@ -102,6 +102,7 @@ export function makeLog(view, hands) {
       place = back ?? count - 1;
       empty.hidden = count > 0;
       frame.hidden = count === 0;
+      if (count > 0 && table.parentNode === null) frame.append(table);
       enable(earlier, place > 0);
       enable(later, back !== null);
       enable(now, back !== null);

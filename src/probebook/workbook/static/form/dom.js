@@ -28,6 +28,25 @@ export function make(tag, attributes = {}, ...children) {
 }
 
 /**
+ * A node that is made when it is first needed.
+ * @template {HTMLElement} Made
+ * @param {() => Made} begin
+ */
+export function once(begin) {
+  /** @type {Made | null} */
+  let node = null;
+  return {
+    /** The node; it is made now where it was not. */
+    get: () => {
+      node ??= begin();
+      return node;
+    },
+    /** The node where it was made, else null. */
+    made: () => node,
+  };
+}
+
+/**
  * A node for a sign that goes along with a word, and is not read aloud.
  * @param {string} sign
  */

@@ -28,6 +28,11 @@ export function makeZoom(content, words) {
   const fit = button("fit", "⤢", () => to(1));
   const bar = make("div", { class: "pb-reader-zoom", title: words.keys ?? null }, smaller, fit, larger);
   const node = make("div", { class: "pb-reader-window" }, frame, bar);
+  /** @param {boolean} isNear whether it is near what is seen: a page of many drawings holds the buttons of few */
+  const near = (isNear) => {
+    if (isNear) node.append(bar);
+    else if (size === 1 && !bar.contains(document.activeElement)) bar.remove();
+  };
   let size = 1;
 
   /**
@@ -87,7 +92,7 @@ export function makeZoom(content, words) {
   const drag = dragged(frame, () => size > 1);
   pinched(frame, (factor, x, y) => by(factor, ...within(x, y)));
   to(1);
-  return { node, isDragged: drag.isDragged };
+  return { node, near, isDragged: drag.isDragged };
 }
 
 /**

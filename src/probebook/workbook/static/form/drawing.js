@@ -14,6 +14,8 @@ const AS_DATA = /^data:image\/svg\+xml;base64,/;
 const LEGIBLE = 0.7;
 /** How far above or below what is seen a drawing is kept. */
 const FAR = "2500px";
+/** How far above or below what is seen a drawing has its buttons. */
+const NEAR = "1200px";
 /** Drawings that are in hand. @type {WeakSet<Element>} */
 const known = new WeakSet();
 
@@ -78,7 +80,9 @@ export function makeReader(picture, text, told) {
   const content = make("div", { class: "pb-reader-content" });
   const zoom = makeZoom(content, words);
   const said = make("p", { class: "pb-reader-told", role: "status" });
-  const node = make("div", { class: "pb-reader", "data-lm-suppress-shortcuts": "true" }, zoom.node);
+  const node = readings.length === 0 ? zoom.node : make("div", {}, zoom.node);
+  node.classList.add("pb-reader");
+  node.setAttribute("data-lm-suppress-shortcuts", "true");
   picture.replaceWith(node);
   content.append(picture);
   let isFolded = false;
@@ -88,6 +92,7 @@ export function makeReader(picture, text, told) {
     isFolded = is;
     afresh();
   });
+  nearness(node, zoom.near);
   if (readings.length === 0) return node;
 
   /** @type {SVGSVGElement | null} */
@@ -169,6 +174,17 @@ function keepPicture(node, picture, text, fold, tell) {
   });
   addEventListener("afterprint", fit);
   fit();
+}
+
+/**
+ * Tell whether a node is within a screen or so of what is seen.
+ * @param {HTMLElement} node
+ * @param {(is: boolean) => void} tell
+ */
+function nearness(node, tell) {
+  if (typeof IntersectionObserver === "undefined") return;
+  const watch = new IntersectionObserver((seen) => tell(seen.at(-1)?.isIntersecting === true), { rootMargin: NEAR });
+  watch.observe(node);
 }
 
 /**

@@ -48,7 +48,7 @@ function quantityField(view, changed) {
   const node = make(
     "div",
     { class: "pb-field pb-quantity" },
-    make("label", { for: id }, ...headed(view)),
+    headed("label", view, { for: id }),
     line,
     make("p", { class: "pb-hint", id: hint }, view.hint ?? ""),
   );

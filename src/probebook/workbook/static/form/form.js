@@ -2,7 +2,7 @@
 // The form of one question. It draws what its model says and writes the answer back; it marks nothing and knows no key.
 // Any host that gives a model (get, set, save_changes, send, on, off) and an element can show it.
 
-import { freshId, make } from "./dom.js";
+import { freshId, make, once } from "./dom.js";
 import { readDrawings } from "./drawing.js";
 import { makeField } from "./fields.js";
 import { makeHints } from "./hints.js";
@@ -46,23 +46,40 @@ function drawn(model) {
   const fields = asked.map((field) => makeField(field, words, onChange));
   const button = make("button", { type: "submit", class: "pb-check", "aria-label": words["check-hint"] }, words.check);
   const score = make("span", { class: "pb-score" });
-  const trouble = make("p", { class: "pb-trouble", role: "alert" });
+  const trouble = once(() => {
+    const told = make("p", { class: "pb-trouble", role: "alert" });
+    actions.after(told);
+    return told;
+  });
+  /** @param {string} text */
+  const tell = (text) => {
+    if (text !== "" || trouble.made() !== null) trouble.get().textContent = text;
+  };
   const gone = `${words.gone} ${words.restarted}`;
   const said = makeSaid(words);
-  const hints = makeHints(words.hint, () => model.send({ press: "hint" }));
-  const opened = freshId();
-  const working = make("div", { class: "pb-working", id: opened, hidden: true });
-  const toggle = make("button", { type: "button", class: "pb-toggle", "aria-expanded": "false", hidden: true });
-  toggle.setAttribute("aria-controls", opened);
+  const hints = makeHints(
+    words.hint,
+    () => model.send({ press: "hint" }),
+    (list) => said.node.before(list),
+  );
+  const working = once(() => {
+    const node = make("div", { class: "pb-working", id: freshId(), hidden: true });
+    said.node.after(node);
+    return node;
+  });
+  const toggle = once(() => {
+    const node = make("button", { type: "button", class: "pb-toggle", "aria-controls": working.get().id });
+    node.addEventListener("click", () => open(working.get().hidden !== false));
+    score.before(node);
+    return node;
+  });
+  const actions = make("div", { class: "pb-actions" }, ...(words.check === "" ? [] : [button]), hints.button, score);
   const node = make(
     "form",
     { class: "pb-form", lang: language, "aria-label": title, novalidate: true, "data-lm-suppress-shortcuts": "true" },
     ...fields.map((field) => field.node),
-    make("div", { class: "pb-actions" }, ...(words.check === "" ? [] : [button]), hints.button, toggle, score),
-    trouble,
-    hints.node,
+    actions,
     said.node,
-    working,
   );
 
   /** @type {{ draft?: ReturnType<typeof setTimeout>, moment?: ReturnType<typeof setTimeout>, patience?: ReturnType<typeof setTimeout> }} */
@@ -105,7 +122,7 @@ function drawn(model) {
     }, MOMENT);
     timers.patience = setTimeout(() => {
       wait(false);
-      trouble.textContent = isGone ? gone : words.silent;
+      tell(isGone ? gone : words.silent);
     }, PATIENCE);
   }
 
@@ -114,11 +131,11 @@ function drawn(model) {
     event.preventDefault();
     if (button.getAttribute("aria-disabled") === "true") return;
     if (isGone) {
-      trouble.textContent = gone;
+      tell(gone);
       return;
     }
     clearTimeout(timers.draft);
-    trouble.textContent = "";
+    tell("");
     const now = answer();
     if (!same(now, model.get("answer"))) {
       model.set("answer", now);
@@ -133,7 +150,7 @@ function drawn(model) {
     if (state.checks !== checks) {
       checks = state.checks;
       isGone = false;
-      trouble.textContent = "";
+      tell("");
       wait(false);
     }
     score.textContent = state.checked === null ? state.score : "";
@@ -148,17 +165,18 @@ function drawn(model) {
    * @param {boolean} isOpen
    */
   function showWorking(html, isOpen) {
-    if (shown !== html) showHtml(working, html);
+    if (html === "" && working.made() === null) return;
+    if (shown !== html) showHtml(working.get(), html);
     shown = html;
-    toggle.hidden = html === "";
-    open(html !== "" && (isOpen || working.hidden === false));
+    toggle.get().hidden = html === "";
+    open(html !== "" && (isOpen || working.get().hidden === false));
   }
 
   /** @param {boolean} isOpen */
   function open(isOpen) {
-    working.hidden = !isOpen;
-    toggle.setAttribute("aria-expanded", String(isOpen));
-    toggle.textContent = words[isOpen ? "hide-working" : "show-working"];
+    working.get().hidden = !isOpen;
+    toggle.get().setAttribute("aria-expanded", String(isOpen));
+    toggle.get().textContent = words[isOpen ? "hide-working" : "show-working"];
   }
 
   function onAnswer() {
@@ -171,7 +189,7 @@ function drawn(model) {
   function onGone() {
     isGone = node.closest(".jupyter-widgets-disconnected") !== null;
     if (isGone) wait(false);
-    trouble.textContent = isGone ? gone : "";
+    tell(isGone ? gone : "");
   }
 
   /** @param {KeyboardEvent} event */
@@ -182,7 +200,6 @@ function drawn(model) {
   node.addEventListener("submit", onSubmit);
   node.addEventListener("keydown", onKey);
   node.addEventListener("focusout", keep);
-  toggle.addEventListener("click", () => open(working.hidden !== false));
   /** @type {[string, () => void][]} */
   const slots = [
     ["change:state", onState],

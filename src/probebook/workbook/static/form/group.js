@@ -4,12 +4,15 @@
 import { freshId, make } from "./dom.js";
 
 /**
- * What stands above a field: its label, its marks, how it is answered.
+ * What stands above a field: its label and, beside it by the style sheet, its marks.
+ * @template {"legend" | "label"} Tag
+ * @param {Tag} tag
  * @param {import("./model").FieldView} view
+ * @param {Record<string, string>} [attributes]
  */
-export function headed(view) {
-  const label = make("span", { class: "pb-label" }, view.label);
-  return view.marks === undefined ? [label] : [label, " ", make("span", { class: "pb-marks" }, `(${view.marks})`)];
+export function headed(tag, view, attributes = {}) {
+  const marks = view.marks === undefined ? null : ` (${view.marks})`;
+  return make(tag, { ...attributes, class: "pb-label", "data-marks": marks }, view.label);
 }
 
 /**
@@ -23,7 +26,7 @@ export function group(view, kind, children) {
   const node = make(
     "fieldset",
     { class: `pb-field pb-${kind}`, "aria-describedby": view.hint === undefined ? null : hint },
-    make("legend", {}, ...headed(view)),
+    headed("legend", view),
   );
   if (view.hint !== undefined) node.append(make("p", { class: "pb-hint", id: hint }, view.hint));
   node.append(...children);

@@ -2,7 +2,8 @@
 // What marking said: a word, a sign, the mark, the sentence, the parts, what to do next. It stays one node that a screen
 // reader listens to, and says by itself when the answer has been changed since.
 
-import { make, signNode } from "./dom.js";
+import { write } from "./bench-parts.js";
+import { make, once, signNode } from "./dom.js";
 import { showHtml } from "./markup.js";
 
 /** @typedef {import("./model").Verdict} Verdict */
@@ -10,31 +11,34 @@ import { showHtml } from "./markup.js";
 
 /** @param {Words} words */
 export function makeSaid(words) {
-  const body = make("div", { class: "pb-verdict-body" });
-  const earlier = make("p", { class: "pb-earlier", hidden: true });
-  const live = make("div", { role: "status", "aria-live": "polite", "aria-atomic": "true" }, earlier, body);
-  const node = make("div", { class: "pb-said-place" }, live);
+  // A page holds dozens of forms: what is in the node is made when there is something to say.
+  const body = once(() => make("div", { class: "pb-verdict-body" }));
+  const earlier = once(() => make("p", { class: "pb-earlier", hidden: true }));
+  const live = make("div", { role: "status", "aria-live": "polite", "aria-atomic": "true" });
   return {
-    node,
+    node: live,
     /**
      * @param {Verdict | Record<string, never>} verdict
      * @param {string} score
      */
     show: (verdict, score) => {
       if (!isVerdict(verdict)) {
-        body.replaceChildren();
+        body.made()?.replaceChildren();
         live.className = "";
         return;
       }
       live.className = `pb-verdict pb-tone-${verdict.tone}`;
-      body.replaceChildren(...lines(verdict, score));
+      body.get().replaceChildren(...lines(verdict, score));
+      if (body.get().parentNode === null) live.append(body.get());
     },
     /** @param {boolean} isEarlier whether the answer has been changed since */
     age: (isEarlier) => {
       live.classList.toggle("pb-aged", isEarlier);
-      earlier.hidden = !isEarlier;
-      const text = isEarlier ? words.earlier : "";
-      if (earlier.textContent !== text) earlier.textContent = text;
+      if (!isEarlier && earlier.made() === null) return;
+      const node = earlier.get();
+      if (node.parentNode === null) live.prepend(node);
+      node.hidden = !isEarlier;
+      write(node, isEarlier ? words.earlier : "");
     },
   };
 }
