@@ -37,6 +37,7 @@ from probebook.publish.package.rules.package import check_package
 from probebook.publish.package.standards import STANDARDS
 from probebook.publish.package.writing import item_xml
 from probebook.questions.model import Band, Field, FieldKind, Kind, Option, Question, Slip
+from progress_lines import without_progress
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "independent"))
 from item_player import Item, choices_of
@@ -400,7 +401,7 @@ def run(*arguments: str) -> tuple[int, str]:
     )
     if done.exception is not None:
         raise done.exception
-    return done.exit_code, done.output
+    return done.exit_code, without_progress(done.output)
 
 
 def test_the_command_writes_a_package_and_says_what_it_holds(tmp_path: Path) -> None:
