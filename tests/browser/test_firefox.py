@@ -1,19 +1,23 @@
-"""The same pages in another browser: all workbooks, every kind of question but the bench, and JupyterLab."""
+"""The same pages in another browser: all workbooks, every kind of question, jobs on the bench, and JupyterLab."""
 
 from __future__ import annotations
 
 import shutil
 from collections.abc import Iterator
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 import pytest
+from bench_hands import spots
 from firefox import IS_THERE, answer, in_firefox, visit
 from lab_desk import PLAN, open_command, serving, surroundings, workbook_files
 from page_desk import LIVE, ROOT, Desk, desk_on
 from test_page import BOOKS, OF_KIND, SHEETS, wrong_answer
 
+from probebook.cases.library import Library
 from probebook.questions.codec import read_sheet
+from probebook.workbook.forms.bench import bench_for
 from probebook.workbook.journal import read_journal
 
 pytestmark = [
@@ -64,6 +68,29 @@ def test_all_workbooks_and_every_kind(desk: Desk, tmp_path: Path) -> None:
         ]
         assert len(standings) == 2, (name, question.id)
         assert standings[-1] == "right", (name, question.id)
+
+
+def test_jobs_on_the_bench(desk: Desk, tmp_path: Path) -> None:
+    """Every committed job is done whole by the mouse: the meter shows what the core reads; all marks are had."""
+    trade, visits, jobs = Library(ROOT / "scenarios"), [], []
+    for name, question in ((book, each) for book in BOOKS for each in SHEETS[book].questions if each.bench):
+        bench, _ = bench_for(question, trade)
+        pressed, told = [], []
+        for act in question.fields[0].answer:
+            pressed += spots(bench, act, bench.state.proved)
+            bench.do(act)
+            if act.startswith("probe "):
+                told.append(bench.component.state["display"])
+        scope = f'[data-place="{question.id}"]'  # the bench stands beside the form
+        visits.append(page_of(desk, name, scope=scope, spots=[asdict(spot) for spot in pressed]))
+        jobs.append((name, question, told))
+    assert len(jobs) >= 5
+    for (name, question, told), one in zip(jobs, in_firefox(visits, tmp_path), strict=True):
+        assert one["readings"] == told, (name, question.id)
+        assert one["lost"] == [], (name, question.id)  # the focus brings what has it into view
+        assert one["troubles"] == [], (name, question.id)
+        [entry] = read_journal(desk.folder / f"{name}.answers.jsonl").of(question.id)
+        assert (str(entry.standing), entry.marks) == ("right", question.marks), (name, question.id)
 
 
 def test_jupyterlab(tmp_path: Path) -> None:
