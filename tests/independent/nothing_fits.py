@@ -33,7 +33,7 @@ from probebook.diagnosis import Measured, Trial, TrialKind, posterior, trials
 from probebook.diagnosis.fit import fit_of
 from probebook.diagnosis.inference import Posterior, device_of
 from probebook.diagnosis.open.cells import finer
-from probebook.diagnosis.open.fitting import unexplained
+from probebook.diagnosis.open.fitting import ways_besides
 from probebook.diagnosis.open.weighing import OpenPosterior, open_posterior, readings_of
 from probebook.diagnosis.probability.linear import Linear
 from probebook.meters import Function, Meter
@@ -196,6 +196,12 @@ def at_best(found: Posterior, op: OpenPosterior) -> float:
     return max(listed, float(known.log_evidence(np.zeros(len(cells)), 1, 0).max()))
 
 
+def is_unexplained(found: Posterior, op: OpenPosterior) -> bool:
+    """Whether the evidence is said to fit nothing, listed or not."""
+    fit = fit_of(found)
+    return not fit.fits and not ways_besides(op, fit)
+
+
 def judge(trade: Library, sort: str, number: int) -> Judged:
     """Draw one truth of a sort, read it, and see what is said."""
     rng = random.Random(f"nothing fits/{sort}/{number}")
@@ -209,7 +215,7 @@ def judge(trade: Library, sort: str, number: int) -> Judged:
         made = draw_instance(which, (), meters, f"{sort}/{number}", rng)
         evidence = tuple(failed(which, *draw_failure(which, rng), made).takes(taken))
         found = posterior(which, evidence, meters)
-        return Judged(sort, unexplained(open_posterior(found), fit_of(found)), 0.0)
+        return Judged(sort, is_unexplained(found, open_posterior(found)), 0.0)
     taken += draw_tests(which, rng) if sort == "listed" else []
     truth = draw_truth(which, sort, taken, rng)
     made = draw_instance(truth.appliance, truth.faults, meters, f"{sort}/{number}", rng)
@@ -217,7 +223,7 @@ def judge(trade: Library, sort: str, number: int) -> Judged:
     found = posterior(which, evidence, meters)
     op = open_posterior(found)
     better = 0.0 if sort in INSIDE else explained(truth, made, taken, evidence, meter) - at_best(found, op)
-    return Judged(sort, unexplained(op, fit_of(found)), better)
+    return Judged(sort, is_unexplained(found, op), better)
 
 
 def _job(task: tuple[str, int]) -> Judged:

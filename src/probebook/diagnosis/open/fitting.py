@@ -10,12 +10,7 @@ from probebook.diagnosis.open.insulation import leakage_of_ways
 from probebook.diagnosis.open.weighing import OpenPosterior, readings_of
 from probebook.numerics.rounding import rounded, rounded_number
 
-__all__ = ["explaining_ways", "unexplained"]
-
-
-def unexplained(op: OpenPosterior, fit: Fit) -> bool:
-    """Whether evidence fits nothing: no listed hypothesis, by its ``fit``, and no single failure of the circuit."""
-    return not fit.fits and (bool(fit.against) or not explaining_ways(op))
+__all__ = ["explaining_ways", "ways_besides"]
 
 
 def explaining_ways(op: OpenPosterior) -> tuple[int, ...]:
@@ -35,6 +30,14 @@ def explaining_ways(op: OpenPosterior) -> tuple[int, ...]:
     count = max(1, bool(plain) + bool(tests))
     chances = [together(pair, count=count) for pair in pairs]
     return tuple(w for w, c in zip(rows, chances, strict=True) if rounded_number(c) >= assumed.least_chance)
+
+
+def ways_besides(op: OpenPosterior, fit: Fit) -> tuple[int, ...]:
+    """The explaining ways where no listed hypothesis fits, by its ``fit``; none where the evidence fits nothing.
+
+    Readings of one state that contradict each other are explained by no failure.
+    """
+    return () if fit.against else explaining_ways(op)
 
 
 def _by_ohms(op: OpenPosterior, rows: list[int], plain: list[Measured]) -> list[float]:

@@ -15,7 +15,7 @@ from probebook.diagnosis.fit import Fit, fit_of
 from probebook.diagnosis.inference import Meters, Posterior, determined, posterior
 from probebook.diagnosis.model import About
 from probebook.diagnosis.off_list import off_list
-from probebook.diagnosis.open.fitting import explaining_ways, unexplained
+from probebook.diagnosis.open.fitting import ways_besides
 from probebook.diagnosis.open.weighing import OpenPosterior, open_posterior
 from probebook.diagnosis.prediction import expected
 from probebook.diagnosis.probability.conflicts import minimal_candidates
@@ -204,8 +204,7 @@ def _misfitting(op: OpenPosterior, fit: Fit, findings: tuple[Weighed, ...], word
     found = op.found
     sentences = misfit_words(found, fit, words)
     plain = Explanation(found.appliance.id, False, (), findings, (), (), ())
-    if not unexplained(op, fit):
-        ways = explaining_ways(op)
+    if ways := ways_besides(op, fit):
         rows = _rows(op.among(ways), words)
         return replace(plain, determined=_one_left(op, ways), rows=rows, off_list=sentences)
     kept = [o for i, o in enumerate(found.evidence) if i not in fit.aside]

@@ -1,9 +1,9 @@
 // @ts-check
 // The front of the appliance: the control and the thermostat, and trying it out.
 
-import { enable, panel, pressable } from "./bench-parts.js";
+import { panel } from "./bench-parts.js";
 import { shape } from "./bench-svg.js";
-import { make } from "./dom.js";
+import { enable, make, pressable } from "./dom.js";
 import { rove } from "./roving.js";
 
 /** From the first position to the last the pointer turns so far, in degrees. */

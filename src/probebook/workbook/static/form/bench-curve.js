@@ -1,8 +1,7 @@
 // @ts-check
 // What a job leaves on paper: the heat-up record as a curve, and at its end what was spent beside the par.
 
-import { write } from "./bench-parts.js";
-import { make } from "./dom.js";
+import { make, write } from "./dom.js";
 
 /** What data a picture may be. */
 const BASE64 = /^[A-Za-z0-9+/=]+$/;

@@ -2,8 +2,7 @@
 // The appliance: as built, or its schematic. What has been done to it is shown by classes and attributes alone, so that
 // the focus stays where it is; only another size or another drawing is drawn anew.
 
-import { pressable, write } from "./bench-parts.js";
-import { bring, make } from "./dom.js";
+import { bring, make, pressable, write } from "./dom.js";
 import { draggable } from "./bench-drag.js";
 import { PROBES } from "./bench-probes.js";
 import { drawingOf, shape } from "./bench-svg.js";

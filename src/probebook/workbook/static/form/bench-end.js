@@ -1,8 +1,7 @@
 // @ts-check
 // How a job ends: a conclusion that is chosen and given in one go, or a stop that looks like one.
 
-import { enable, pressable, write } from "./bench-parts.js";
-import { freshId, make } from "./dom.js";
+import { enable, freshId, make, pressable, write } from "./dom.js";
 
 /** So many faults are concluded at most. */
 const MOST = 2;

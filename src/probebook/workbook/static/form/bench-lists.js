@@ -1,8 +1,7 @@
 // @ts-check
 // The bench as lists: all that can be done now, in words, without the drawing. Also the way of a screen reader.
 
-import { enable, pressable, write } from "./bench-parts.js";
-import { freshId, make } from "./dom.js";
+import { enable, freshId, make, pressable, write } from "./dom.js";
 
 /**
  * @param {HTMLSelectElement} list

@@ -1,8 +1,7 @@
 // @ts-check
 // What was done: a table that can be stepped back through; the picture then stands as it stood after that step.
 
-import { enable, pressable, write } from "./bench-parts.js";
-import { make } from "./dom.js";
+import { enable, make, pressable, write } from "./dom.js";
 
 /** @type {import("./bench-types").Picture} */
 const NOTHING = {

@@ -1,8 +1,7 @@
 // @ts-check
 // The small menu of a part or a wire: what to do with it. It closes with Escape, and the focus goes back to the thing.
 
-import { make } from "./dom.js";
-import { enable, pressable } from "./bench-parts.js";
+import { enable, make, pressable } from "./dom.js";
 
 /** @typedef {import("./bench-types").Deed} Deed */
 

@@ -1,10 +1,10 @@
 // @ts-check
 // The meter: display, dial, beeper, nulling, and the two probes that are taken from it.
 
-import { enable, panel, pressable, signed, write } from "./bench-parts.js";
+import { panel, signed } from "./bench-parts.js";
 import { PROBES } from "./bench-probes.js";
 import { makeTone } from "./bench-tone.js";
-import { make, signNode } from "./dom.js";
+import { enable, make, pressable, signNode, write } from "./dom.js";
 import { rove } from "./roving.js";
 
 /**

@@ -1,8 +1,8 @@
 // @ts-check
 // The supply: how it stands, the steps of isolating and proving dead, and putting it back.
 
-import { enable, panel, pressable, signed, write } from "./bench-parts.js";
-import { make } from "./dom.js";
+import { panel, signed } from "./bench-parts.js";
+import { enable, make, pressable, write } from "./dom.js";
 
 /**
  * @param {import("./bench-types").BenchView} view

@@ -9,11 +9,10 @@ import { makeBanner, makeConclusion } from "./bench-end.js";
 import { makeLists } from "./bench-lists.js";
 import { makeLog, pictureAt, pictureNow } from "./bench-log.js";
 import { makeMeter } from "./bench-meter.js";
-import { write } from "./bench-parts.js";
 import { makeProbes } from "./bench-probes.js";
 import { kernelService } from "./bench-service.js";
 import { makeSupply } from "./bench-supply.js";
-import { make } from "./dom.js";
+import { make, write } from "./dom.js";
 
 /** So long without an answer, in milliseconds, and the bench says so. */
 const PATIENCE = 6000;

@@ -1,5 +1,5 @@
 // @ts-check
-// Making nodes. Text is set as text: no string becomes markup here.
+// Making nodes, setting what they say, and bringing them into view. Text is set as text: no string becomes markup here.
 
 let made = 0;
 
@@ -44,6 +44,38 @@ export function once(begin) {
     /** The node where it was made, else null. */
     made: () => node,
   };
+}
+
+/**
+ * A button that is greyed by aria-disabled and not disabled, so that the focus stays on it.
+ * @param {string} text
+ * @param {(event: MouseEvent) => void} press
+ * @param {Record<string, string | null>} [attributes]
+ */
+export function pressable(text, press, attributes = {}) {
+  const node = make("button", { type: "button", ...attributes }, text);
+  node.addEventListener("click", (event) => {
+    if (node.getAttribute("aria-disabled") !== "true") press(event);
+  });
+  return node;
+}
+
+/**
+ * @param {HTMLElement} node
+ * @param {boolean} can
+ */
+export function enable(node, can) {
+  if (can) node.removeAttribute("aria-disabled");
+  else node.setAttribute("aria-disabled", "true");
+}
+
+/**
+ * Set text only where it differs, so that nothing is read aloud twice.
+ * @param {Node} node
+ * @param {string} text
+ */
+export function write(node, text) {
+  if (node.textContent !== text) node.textContent = text;
 }
 
 /**

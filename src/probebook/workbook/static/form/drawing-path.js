@@ -1,8 +1,7 @@
 // @ts-check
 // The path of the current on a drawing: heavy with arrows in the sense of the current, the rest pale. Nothing moves.
 
-import { pressable } from "./bench-parts.js";
-import { make } from "./dom.js";
+import { make, pressable } from "./dom.js";
 import { rove } from "./roving.js";
 
 /** @typedef {import("./drawing-types").Reading} Reading */

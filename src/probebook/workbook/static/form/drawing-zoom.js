@@ -1,8 +1,7 @@
 // @ts-check
 // A window on a drawing: larger, smaller, as wide as the page; moved by dragging, by scrolling, by keys, by fingers.
 
-import { enable, pressable } from "./bench-parts.js";
-import { make } from "./dom.js";
+import { enable, make, pressable } from "./dom.js";
 
 const STEP = 1.3;
 const MOST = 6;

@@ -2,9 +2,8 @@
 // Reading a drawing: it is made larger and moved about, and, where it says so itself, the path that carries current is
 // drawn heavy in a position that is chosen. What there is to show lies in the drawing; it stays a picture until then.
 
-import { write } from "./bench-parts.js";
 import { drawingOf } from "./bench-svg.js";
-import { make } from "./dom.js";
+import { make, write } from "./dom.js";
 import { foldedText } from "./drawing-fold.js";
 import { makePath } from "./drawing-path.js";
 import { makeZoom } from "./drawing-zoom.js";

@@ -2,8 +2,7 @@
 // What marking said: a word, a sign, the mark, the sentence, the parts, what to do next. It stays one node that a screen
 // reader listens to, and says by itself when the answer has been changed since.
 
-import { write } from "./bench-parts.js";
-import { make, once, signNode } from "./dom.js";
+import { make, once, signNode, write } from "./dom.js";
 import { showHtml } from "./markup.js";
 
 /** @typedef {import("./model").Verdict} Verdict */
