@@ -16,14 +16,12 @@ const SWEEP = 270;
  */
 function knob(title, deeds, hands) {
   const angle = (/** @type {number} */ place) => (deeds.length > 1 ? (place / (deeds.length - 1) - 0.5) * SWEEP : 0);
-  const ticks = deeds.map((_, place) =>
-    shape("path", { d: "M0 -24 V-29", transform: `rotate(${angle(place)})`, class: "pb-knob-tick" }),
-  );
+  const ticks = deeds.map((_, place) => tick((angle(place) * Math.PI) / 180)).join(" ");
   const pointer = shape("path", { d: "M0 -3 V-17", class: "pb-knob-pointer" });
   const picture = shape(
     "svg",
     { viewBox: "-32 -32 64 64", class: "pb-knob", "aria-hidden": "true" },
-    ...ticks,
+    shape("path", { d: ticks, class: "pb-knob-tick" }),
     shape("circle", { r: 20, class: "pb-knob-body" }),
     pointer,
   );
@@ -51,6 +49,16 @@ function knob(title, deeds, hands) {
       }
     },
   };
+}
+
+/**
+ * A line of a path from the knob outwards.
+ * @param {number} turned from the top, in radians
+ */
+function tick(turned) {
+  const at = (/** @type {number} */ far) =>
+    `${(far * Math.sin(turned)).toFixed(2)} ${(-far * Math.cos(turned)).toFixed(2)}`;
+  return `M${at(24)} L${at(29)}`;
 }
 
 /**

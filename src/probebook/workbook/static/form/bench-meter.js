@@ -4,7 +4,7 @@
 import { panel, signed } from "./bench-parts.js";
 import { PROBES } from "./bench-probes.js";
 import { makeTone } from "./bench-tone.js";
-import { enable, make, pressable, signNode, write } from "./dom.js";
+import { enable, make, pressable, write } from "./dom.js";
 import { rove } from "./roving.js";
 
 /**
@@ -20,9 +20,8 @@ export function makeMeter(view, hands, probes) {
   const set = make("span", { class: "pb-set" });
   const glass = make("div", { class: "pb-glass" }, make("div", { class: "pb-glass-top" }, set, beeps), figure);
   const settings = view.dial.map(({ act, sign, label, meter }) => {
-    const button = pressable("", () => hands.act(act), { "aria-pressed": "false", title: label });
-    button.append(signNode(sign), make("span", { class: "pb-unseen" }, `${label}, ${meter}`));
-    return button;
+    const named = { title: label, "aria-label": `${label}, ${meter}` };
+    return pressable(sign, () => hands.act(act), { "aria-pressed": "false", ...named });
   });
   const dial = make("div", { class: "pb-dial", role: "group", "aria-label": words.dial }, ...settings);
   rove(dial, () => settings);

@@ -1,7 +1,7 @@
 // @ts-check
 // Small things that the pieces of the bench share: titled groups, signs beside words.
 
-import { make, signNode } from "./dom.js";
+import { make, write } from "./dom.js";
 
 /**
  * A titled group.
@@ -15,12 +15,12 @@ export function panel(name, title, ...children) {
 }
 
 /**
- * Set a sign and a word.
+ * Set a word and the sign before it, which is for the eye.
  * @param {HTMLElement} node
  * @param {string} sign
  * @param {string} text
  */
 export function signed(node, sign, text) {
-  if (node.textContent === `${sign}${text}`) return;
-  node.replaceChildren(signNode(sign), text);
+  node.dataset.sign = sign;
+  write(node, text);
 }

@@ -14,11 +14,8 @@ export function makeSupply(view, hands) {
   const lamp = make("div", { class: "pb-supply-lamp" });
   const clock = make("div", { class: "pb-clock" });
   const steps = view.steps.map(({ act, label, done }) => {
-    const sign = make("span", { class: "pb-tick", "aria-hidden": "true" });
-    const said = make("span", { class: "pb-unseen" });
-    const button = pressable("", () => hands.act(act), { class: "pb-step-button" });
-    button.append(sign, label, said);
-    return { act, done, sign, said, button };
+    const button = pressable(label, () => hands.act(act), { class: "pb-step-button" });
+    return { act, done, label, button };
   });
   const back = pressable(view.supply.label, () => hands.act(view.supply.act));
   const list = make(
@@ -44,12 +41,12 @@ export function makeSupply(view, hands) {
       lamp.classList.toggle("pb-live", !picture.isolated);
       lamp.classList.toggle("pb-proved", dead);
       write(clock, `${picture.minutes.toFixed(1)} ${words.minutes}`);
-      for (const { act, done, sign, said: told, button } of steps) {
+      for (const { act, done, label, button } of steps) {
         const [key = "", pair] = done.split(" ");
         const is =
           pair === undefined ? picture[/** @type {"isolated"} */ (key)] === true : picture.tested.includes(pair);
-        write(sign, is ? "✔" : "○");
-        write(told, is ? `, ${words.done}` : "");
+        if (is) button.setAttribute("aria-label", `${label}, ${words.done}`);
+        else button.removeAttribute("aria-label");
         button.classList.toggle("pb-done", is);
         enable(button, can && state.job.acts.includes(act));
       }

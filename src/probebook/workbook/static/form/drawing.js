@@ -76,14 +76,17 @@ export function toldOf(text) {
  */
 export function makeReader(picture, text, told) {
   const { words, readings } = told;
-  const content = make("div", { class: "pb-reader-content" });
+  // Where a path can be shown, the picture and the drawing with its path take turns in a node.
+  const content = readings.length === 0 ? picture : make("div", { class: "pb-reader-content" });
+  const place = document.createComment("");
+  picture.replaceWith(place);
   const zoom = makeZoom(content, words);
   const said = make("p", { class: "pb-reader-told", role: "status" });
   const node = readings.length === 0 ? zoom.node : make("div", {}, zoom.node);
   node.classList.add("pb-reader");
   node.setAttribute("data-lm-suppress-shortcuts", "true");
-  picture.replaceWith(node);
-  content.append(picture);
+  place.replaceWith(node);
+  if (content !== picture) content.append(picture);
   let isFolded = false;
   /** @type {() => void} */
   let afresh = () => {};

@@ -43,8 +43,7 @@ function quantityField(view, changed) {
     "aria-describedby": hint,
   });
   box.addEventListener("input", changed);
-  const line = make("div", { class: "pb-line-of-box" }, box);
-  if (view.unit) line.append(make("span", { class: "pb-unit", "aria-hidden": "true" }, view.unit));
+  const line = make("div", { class: "pb-line-of-box", "data-unit": view.unit || null }, box);
   const node = make(
     "div",
     { class: "pb-field pb-quantity" },

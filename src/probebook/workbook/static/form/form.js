@@ -2,7 +2,7 @@
 // The form of one question. It draws what its model says and writes the answer back; it marks nothing and knows no key.
 // Any host that gives a model (get, set, save_changes, send, on, off) and an element can show it.
 
-import { freshId, make, once } from "./dom.js";
+import { freshId, make, once, write } from "./dom.js";
 import { readDrawings } from "./drawing.js";
 import { makeField } from "./fields.js";
 import { makeHints } from "./hints.js";
@@ -45,7 +45,7 @@ function drawn(model) {
   const { fields: asked, words, title, language } = model.get("view");
   const fields = asked.map((field) => makeField(field, words, onChange));
   const button = make("button", { type: "submit", class: "pb-check", "aria-label": words["check-hint"] }, words.check);
-  const score = make("span", { class: "pb-score" });
+  const score = document.createTextNode("");
   const trouble = once(() => {
     const told = make("p", { class: "pb-trouble", role: "alert" });
     actions.after(told);
@@ -57,15 +57,20 @@ function drawn(model) {
   };
   const gone = `${words.gone} ${words.restarted}`;
   const said = makeSaid(words);
+  // A screen reader tells what changes in a node that is there: it is there before anything is asked.
+  const heard = once(() => {
+    node.append(said.node);
+    return said.node;
+  });
   const hints = makeHints(
     words.hint,
     () => model.send({ press: "hint" }),
-    (list) => said.node.before(list),
+    (list) => heard.get().before(list),
   );
   const working = once(() => {
-    const node = make("div", { class: "pb-working", id: freshId(), hidden: true });
-    said.node.after(node);
-    return node;
+    const made = make("div", { class: "pb-working", id: freshId(), hidden: true });
+    heard.get().after(made);
+    return made;
   });
   const toggle = once(() => {
     const node = make("button", { type: "button", class: "pb-toggle", "aria-controls": working.get().id });
@@ -79,7 +84,6 @@ function drawn(model) {
     { class: "pb-form", lang: language, "aria-label": title, novalidate: true, "data-lm-suppress-shortcuts": "true" },
     ...fields.map((field) => field.node),
     actions,
-    said.node,
   );
 
   /** @type {{ draft?: ReturnType<typeof setTimeout>, moment?: ReturnType<typeof setTimeout>, patience?: ReturnType<typeof setTimeout> }} */
@@ -134,6 +138,7 @@ function drawn(model) {
       tell(gone);
       return;
     }
+    heard.get();
     clearTimeout(timers.draft);
     tell("");
     const now = answer();
@@ -153,8 +158,10 @@ function drawn(model) {
       tell("");
       wait(false);
     }
-    score.textContent = state.checked === null ? state.score : "";
-    said.show(model.get("verdict"), state.score);
+    write(score, state.checked === null ? state.score : "");
+    const verdict = model.get("verdict");
+    if ("word" in verdict) heard.get();
+    said.show(verdict, state.score);
     showWorking(state.working, state.open);
     hints.show(state);
     age();
@@ -199,6 +206,7 @@ function drawn(model) {
 
   node.addEventListener("submit", onSubmit);
   node.addEventListener("keydown", onKey);
+  node.addEventListener("focusin", heard.get);
   node.addEventListener("focusout", keep);
   /** @type {[string, () => void][]} */
   const slots = [
