@@ -170,6 +170,25 @@ def test_what_the_style_sheet_draws_is_read_aloud(desk: Desk) -> None:
     desk.rest(page)
 
 
+@pytest.mark.parametrize("width", [375, 1280])
+def test_every_reading_is_in_view_at_any_width(desk: Desk, width: int) -> None:
+    """On a telephone no table of readings is moved to see what the meter showed, and a row is still a row of cells."""
+    page = desk.open("10-fault-finding-conventional", viewport={"width": width, "height": 800})
+    frames = page.locator(".pb-wide:has(> .pb-numbered)")
+    assert frames.evaluate_all("nodes => nodes.filter((node) => node.scrollWidth > node.clientWidth).length") == 0
+    shown = page.locator(".pb-numbered tbody td:last-child")
+    sides = shown.evaluate_all("nodes => nodes.map((node) => node.getBoundingClientRect().right)")
+    assert len(sides) == page.locator(".pb-numbered tbody tr").count() > 0
+    assert max(sides) <= width
+    tree = page.context.new_cdp_session(page).send("Accessibility.getFullAXTree")["nodes"]
+    heads = [node["name"]["value"] for node in tree if node.get("role", {}).get("value") == "columnheader"]
+    cells = [node["name"]["value"] for node in tree if node.get("role", {}).get("value") == "cell"]
+    assert heads.count("the meter shows") == frames.count()
+    readings = Counter(text.strip() for text in shown.all_inner_texts())
+    assert readings <= Counter(text.strip() for text in cells)
+    desk.rest(page)
+
+
 def test_the_text_stands_there_without_a_script_and_without_a_kernel(desk: Desk) -> None:
     """With scripts off, everything there is to read is in the page, and no kernel is started for it."""
     before = len(desk.kernels())

@@ -22,14 +22,19 @@ _NUMBERED = re.compile(
     r"<table>(?P<head>\s*<thead>\s*<tr>\s*)<th>#</th>\s*<th>(?P<rest>(?:(?!</table>).)*)</table>", re.DOTALL
 )
 _NUMBER = re.compile(r"<tr>\s*<td>(?P<number>\d+)</td>\s*<td>")
-_BOLD = re.compile(r"<td><strong>(?P<text>[^<]*)</strong></td>")
+_BOLD = re.compile(r"<td(?P<more>[^>]*)><strong>(?P<text>[^<]*)</strong></td>")
+_HEAD = re.compile(r"<th>(?P<text>[^<]*)</th>")
+_BODY_ROW = re.compile(r"<tr>\s*<td data-row.*?</tr>", re.DOTALL)
+_CELL = re.compile(r"<td(?P<more>[^>]*)>(?P<text>.*?)</td>", re.DOTALL)
+#: What stands in a cell of which there is nothing to say.
+_NOTHING = "–"
 
 
 def carded(html: str) -> str:
     """Rendered Markdown: cards as lists, other tables in a frame that scrolls, bold cells as a class, rows numbered."""
     html = _CARD.sub(_card, html)
     html = _NUMBERED.sub(_numbered, html)
-    html = _BOLD.sub(r'<td class="pb-strong">\g<text></td>', html)
+    html = _BOLD.sub(r'<td\g<more> class="pb-strong">\g<text></td>', html)
     return html.replace("<table", '<div class="pb-wide" tabindex="0"><table').replace("</table>", "</table></div>")
 
 
@@ -38,7 +43,20 @@ def _numbered(found: re.Match[str]) -> str:
     rest, many = _NUMBER.subn(r'<tr><td data-row="\g<number>">', found["rest"])
     if many != found["rest"].count("<tr>"):
         return found[0]
+    heads = [head["text"] for head in _HEAD.finditer(f"<th>{rest}")]
+    rest = _BODY_ROW.sub(lambda row: _named(row[0], heads), rest)
     return f'<table class="pb-numbered">{found["head"]}<th data-row="#">{rest}</table>'
+
+
+def _named(row: str, heads: list[str]) -> str:
+    """A row whose cells carry the head of their column, for a page too narrow for columns."""
+    left = iter(heads)
+
+    def cell(found: re.Match[str]) -> str:
+        none = " data-none" if found["text"] == _NOTHING else ""
+        return f'<td{found["more"]} data-head="{next(left, "")}"{none}>{found["text"]}</td>'
+
+    return _CELL.sub(cell, row)
 
 
 def _card(found: re.Match[str]) -> str:

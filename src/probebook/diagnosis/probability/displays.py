@@ -121,7 +121,9 @@ def _window(display: Display) -> Window:
     else:
         rising = math.isinf(display.value) and not display.tail
         chance = normal_cdf(z if rising else -z)
-        chance[0], chance[-1] = (0.0, 1.0) if rising else (1.0, 0.0)
+        chance[-1] = 1.0 if rising else 0.0
+        if ohms[0] > LEAST_OHMS:  # else what lies there is none at all, and its digits may err upwards
+            chance[0] = 0.0 if rising else 1.0
     chance = display.says * chance[::-1]
     siemens = 1.0 / ohms[::-1]
     inside, half = siemens[list(INSIDE)], 0.5 * (siemens[-1] - siemens[0])
