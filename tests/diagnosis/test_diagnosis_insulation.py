@@ -13,6 +13,7 @@ from probebook.diagnosis import Measured, model_of, observe, posterior, specimen
 from probebook.diagnosis.inference import device_of, insulation_tail, leakage_of
 from probebook.diagnosis.physics.paths import Leaks, LeaksTable, leaks_between
 from probebook.diagnosis.probability import insulation
+from probebook.diagnosis.probability.displays import Display, window
 from probebook.diagnosis.probability.leakage import Leakage
 from probebook.diagnosis.probability.lognormal import GRID, STEP, in_series, parallel
 from probebook.diagnosis.trial import reading
@@ -35,6 +36,19 @@ def test_a_sum_of_lognormals_is_distributed_as_draws_of_it(law: tuple[tuple[floa
         assert found.below_at(at) == pytest.approx([0.01, 0.1, 0.5, 0.9, 0.99], abs=3e-3)
         assert found.density.sum() * STEP == pytest.approx(1.0, abs=1e-6)
         assert found.below_at(GRID[[0, -1]]) == pytest.approx([0.0, 1.0], abs=1e-9)
+
+
+@pytest.mark.parametrize("digits", [1.0, 1.5, 3.0])
+def test_joined_probes_show_nought_or_a_little_more_and_never_both(digits: float) -> None:
+    """The chances of all that joined probes can show add up to one; that of 0 is the Gaussian's below half a digit.
+
+    ``digits`` is the standard deviation in steps of the last digit; what would be less than nought shows as nought.
+    """
+    step, joined = 10e3, np.array([1.0])
+    shown = [Display(k * step, digits * step, 0.0, step, 100e6, 0.0, 1.0) for k in range(40)]
+    chances = [float(window((display,)).at(joined)[0]) for display in shown]
+    assert math.fsum(chances) == pytest.approx(1.0, abs=0.02)
+    assert chances[0] == pytest.approx(0.5 * math.erfc(-0.5 / (digits * math.sqrt(2.0))), abs=1e-3)
 
 
 def middle(leaks: Leaks) -> float:
