@@ -1,12 +1,13 @@
-"""What every test module shares: one hypothesis profile, an undisturbed Jupyter, fresh interpreters."""
+"""What every test module shares: whole populations or samples, one hypothesis profile, an undisturbed Jupyter."""
 
 from __future__ import annotations
 
 import os
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import settings
@@ -20,6 +21,28 @@ settings.register_profile("probebook", derandomize=True, deadline=None, max_exam
 settings.load_profile("probebook")
 # The same with fewer examples, for runs that repeat many tests many times (--hypothesis-profile=few).
 settings.register_profile("few", settings.get_profile("probebook"), max_examples=25)
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Add ``--whole``: before a release everything is gone through of which a submission takes a sample."""
+    parser.addoption("--whole", action="store_true", help="go through whole populations instead of samples of them")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave out what is marked ``whole``, unless it is asked for."""
+    if config.getoption("--whole"):
+        return
+    left_out = [item for item in items if item.get_closest_marker("whole")]
+    if left_out:
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = [item for item in items if item not in set(left_out)]
+
+
+@pytest.fixture(scope="session")
+def one_in(request: pytest.FixtureRequest) -> Callable[[int, Sequence[Any]], Sequence[Any]]:
+    """One in so many of a population, from the first on; with ``--whole`` all of it."""
+    whole = request.config.getoption("--whole")
+    return lambda many, population: population if whole else population[::many]
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
@@ -19,6 +19,8 @@ from probebook.cases.library import Library
 from probebook.questions.codec import read_sheet
 from probebook.workbook.forms.bench import bench_for
 from probebook.workbook.journal import read_journal
+
+OneIn = Callable[[int, Sequence[Any]], Sequence[Any]]
 
 pytestmark = [
     pytest.mark.browser,
@@ -44,9 +46,13 @@ def page_of(desk: Desk, name: str, **more: Any) -> dict[str, Any]:
     return visit(name, url, LIVE, len(SHEETS[name].questions), **more)
 
 
-def test_all_workbooks_and_every_kind(desk: Desk, tmp_path: Path) -> None:
-    """All fifteen open whole, fit the window and ask nobody else; of each kind, a slip by keys, then right by mouse."""
-    visits = [page_of(desk, name) for name in BOOKS]
+def test_all_workbooks_and_every_kind(desk: Desk, tmp_path: Path, one_in: OneIn) -> None:
+    """Workbooks open whole, fit the window and ask nobody else; of each kind, a slip by keys, then right by mouse.
+
+    Every fifth workbook, and those of the kinds; all fifteen with ``--whole``.
+    """
+    books = one_in(5, BOOKS)
+    visits = [page_of(desk, name) for name in books]
     for name, question in OF_KIND.values():
         sheet = SHEETS[name]
         right = {field.key: field.answer for field in question.fields}
@@ -54,13 +60,13 @@ def test_all_workbooks_and_every_kind(desk: Desk, tmp_path: Path) -> None:
         given.append(answer(question, sheet, right, "mouse", right=True))
         visits.append(page_of(desk, name, scope=f'[data-place="{question.id}"] .pb-form', answers=given))
     seen = in_firefox(visits, tmp_path)
-    assert len(seen) == len(BOOKS) + len(OF_KIND)
+    assert len(seen) == len(books) + len(OF_KIND)
     for one in seen:
         assert one["forms"] == len(SHEETS[one["name"]].questions), one
         assert one["width"] <= 1280, one
         assert one["troubles"] == [], one
         assert one["hosts"] == [desk.root.partition("//")[2]], one
-    for (name, question), one in zip(OF_KIND.values(), seen[len(BOOKS) :], strict=True):
+    for (name, question), one in zip(OF_KIND.values(), seen[len(books) :], strict=True):
         assert "Right." not in one["said"][0]["word"], (name, question.id)
         assert "Right." in one["said"][1]["word"], (name, question.id)
         standings = [
@@ -70,10 +76,15 @@ def test_all_workbooks_and_every_kind(desk: Desk, tmp_path: Path) -> None:
         assert standings[-1] == "right", (name, question.id)
 
 
-def test_jobs_on_the_bench(desk: Desk, tmp_path: Path) -> None:
-    """Every committed job is done whole by the mouse: the meter shows what the core reads; all marks are had."""
+def test_jobs_on_the_bench(desk: Desk, tmp_path: Path, one_in: OneIn) -> None:
+    """Committed jobs are done whole by the mouse: the meter shows what the core reads; all marks are had.
+
+    Every third of them; all seven with ``--whole``.
+    """
     trade, visits, jobs = Library(ROOT / "scenarios"), [], []
-    for name, question in ((book, each) for book in BOOKS for each in SHEETS[book].questions if each.bench):
+    committed = [(book, each) for book in BOOKS for each in SHEETS[book].questions if each.bench]
+    assert len(committed) >= 5
+    for name, question in one_in(3, committed):
         bench, _ = bench_for(question, trade)
         pressed, told = [], []
         for act in question.fields[0].answer:
@@ -84,7 +95,7 @@ def test_jobs_on_the_bench(desk: Desk, tmp_path: Path) -> None:
         scope = f'[data-place="{question.id}"]'  # the bench stands beside the form
         visits.append(page_of(desk, name, scope=scope, spots=[asdict(spot) for spot in pressed]))
         jobs.append((name, question, told))
-    assert len(jobs) >= 5
+    assert jobs
     for (name, question, told), one in zip(jobs, in_firefox(visits, tmp_path), strict=True):
         assert one["readings"] == told, (name, question.id)
         assert one["lost"] == [], (name, question.id)  # the focus brings what has it into view

@@ -1,9 +1,9 @@
-"""Every resistance that the readings of two hundred cases rest on, against ngspice on the same netlist."""
+"""Every resistance that the readings of cases rest on, against ngspice on the same netlist."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import networkx as nx
@@ -61,15 +61,19 @@ def _by_ngspice(appliance: Appliance, state: State, probes: tuple[str, str], vol
 
 @pytest.mark.slow
 @pytest.mark.timeout(900)
-def test_readings_of_two_hundred_cases_agree_with_ngspice(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_readings_of_two_hundred_cases_agree_with_ngspice(
+    monkeypatch: pytest.MonkeyPatch, one_in: Callable[[int, Sequence[int]], Sequence[int]]
+) -> None:
     """Each reading in the evidence of each case rests on the resistance that ngspice finds, within 1e-3, or both open.
 
+    Every fifth of the two hundred, which goes by all appliances and levels; all of them with ``--whole``.
     ngspice loses digits where milliohms lie beside hundreds of megohms, hence no tighter.
     """
     taken = _watched(monkeypatch)
     trade = library()
     compared = cases = 0
-    for number in range(CASES):
+    numbers = one_in(5, range(CASES))
+    for number in numbers:
         appliance_id = trade.appliance_ids[number % len(trade.appliance_ids)]
         taken.clear()
         try:
@@ -89,5 +93,5 @@ def test_readings_of_two_hundred_cases_agree_with_ngspice(monkeypatch: pytest.Mo
             near = 1e-3 + 2e-12 * theirs if theirs < 1e11 else 1e-3
             assert ohms == theirs or ohms == pytest.approx(theirs, rel=near, abs=1e-6), (case.id, state, pair)
             compared += 1
-    assert cases >= CASES * 0.9
+    assert cases >= len(numbers) * 0.9
     assert compared >= 4 * cases

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import networkx as nx
 
@@ -38,10 +38,17 @@ def asked(
 
 
 def sample(
-    library: Library, kind: Kind, form: str, *, levels: tuple[int, ...] = (1, 3), seeds: int = 2, **more: str
+    library: Library,
+    kind: Kind,
+    form: str,
+    *,
+    levels: tuple[int, ...] = (1, 3),
+    seeds: int = 2,
+    appliances: Sequence[str] = (),
+    **more: str,
 ) -> Iterator[tuple[str, Question]]:
-    """Questions of a form over all appliances, some levels and seeds, with the appliance of each."""
-    for appliance, level, seed in itertools.product(library.appliance_ids, levels, range(seeds)):
+    """Questions of a form over appliances (all unless named), some levels and seeds, with the appliance of each."""
+    for appliance, level, seed in itertools.product(appliances or library.appliance_ids, levels, range(seeds)):
         question = asked(library, kind, form, appliance, level, f"seed {seed}", **more)
         if question is not None:
             yield appliance, question

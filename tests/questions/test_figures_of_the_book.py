@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import itertools
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 import pytest
@@ -37,13 +37,18 @@ def of_the_book() -> Iterator[tuple[str, Sheet]]:
                 yield f"{path.name[:2]} {data['id']}", sheet_of(data["kind"], data)
 
 
-def of_today() -> Iterator[tuple[str, Sheet]]:
-    """Some of each kind made anew, for every appliance that makes any.
+OneIn = Callable[[int, Sequence[str]], Sequence[str]]
+
+
+def of_today(one_in: OneIn) -> Iterator[tuple[str, Sheet]]:
+    """Some of each kind made anew, for every third appliance in turn that makes any; with ``--whole`` for every one.
 
     Left out are records of a heat store, which run over hours, and of the fan oven, which may still climb at their end.
     """
-    for kind, form, level in ANEW:
-        for appliance, question in sample(TRADE, Kind(kind), form, levels=(level,), seeds=1):
+    every = TRADE.appliance_ids
+    for number, (kind, form, level) in enumerate(ANEW):
+        appliances = one_in(3, every[number % 3 :] + every[: number % 3])
+        for appliance, question in sample(TRADE, Kind(kind), form, levels=(level,), seeds=1, appliances=appliances):
             if kind == "curve" and appliance in ("storage-heater", "fan-oven"):
                 continue
             data = encode_question(question)
@@ -78,15 +83,15 @@ def test_the_book_is_gone_through_as_a_whole() -> None:
     assert all(count >= 90 for kind, count in counts.items() if kind != "trace"), counts
 
 
-def test_figures_of_questions_made_anew_are_accounted_for() -> None:
-    """The same of questions made here and now, for every appliance."""
+def test_figures_of_questions_made_anew_are_accounted_for(one_in: OneIn) -> None:
+    """The same of questions made here and now."""
     made = 0
-    for name, sheet in of_today():
+    for name, sheet in of_today(one_in):
         account(sheet)
         assert sheet.wrong == [], name
         assert unaccounted(sheet) == [], (name, sheet.said)
         made += len(figures(sheet.said))
-    assert made > 800
+    assert made > 250
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,7 @@ pytestmark = [
     pytest.mark.slow,
     pytest.mark.skipif(not Path("/proc/self/environ").exists(), reason="processes are looked up in /proc"),
 ]
-MOMENTS = 4
+MOMENTS = 2
 #: Seconds: the bar of one second holds where nothing else runs; here other tests may.
 BAR = 20.0
 

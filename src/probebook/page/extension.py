@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import re
 from pathlib import Path
 from typing import Any
@@ -23,6 +24,7 @@ def load(server: Any) -> None:
     app = server.web_app
     books = app.settings[BOOKS] = Books(Path(server.root_dir))
     collector = app.settings[COLLECTOR] = Collector(books)
+    logging.getLogger("asyncio").addFilter(_is_of_note)
     base = app.settings["base_url"]
     app.add_handlers(".*$", [(url_path_join(base, route), *rest) for route, *rest in ROUTES])
 
@@ -39,3 +41,10 @@ def load(server: Any) -> None:
             await to_thread(collector.collect)
 
     server.io_loop.add_callback(begin)
+
+
+def _is_of_note(record: logging.LogRecord) -> bool:
+    """Whether somebody should read it: that a page has left before it was told the last of its kernel is no news."""
+    from tornado.websocket import WebSocketClosedError
+
+    return record.exc_info is None or not isinstance(record.exc_info[1], WebSocketClosedError)
