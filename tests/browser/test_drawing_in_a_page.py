@@ -125,7 +125,7 @@ def test_size_by_buttons_keys_and_wheel(page: Page) -> None:
     """Buttons, + − 0 and the wheel with Ctrl change the size; the wheel alone scrolls the page; dragging moves."""
     reader = shown(page, paths=False)
     frame = reader.locator(".pb-reader-frame")
-    size = "() => document.querySelector('.pb-reader-content').getBoundingClientRect().width"
+    size = "() => document.querySelector('.pb-reader-frame > *').getBoundingClientRect().width"
     was = page.page.evaluate(size)
     reader.get_by_role("button", name="Larger").click()
     assert page.page.evaluate(size) == pytest.approx(1.3 * was, rel=0.02)

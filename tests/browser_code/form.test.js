@@ -119,6 +119,22 @@ test("every field is native, named and empty; no string becomes markup", () => {
   assert.equal(all("form b").length, 0);
 });
 
+test("where a verdict is said stands there, empty, before it is asked for", () => {
+  const region = () => all("form > [role=status]").map((node) => node.textContent);
+  for (const event of ["focusin", "pointerdown", "change", "submit"]) {
+    const { end } = drawn();
+    assert.deepEqual(region(), []);
+    fire(event === "submit" ? all("form")[0] : all(".pb-box")[0], event);
+    assert.deepEqual(region(), [""]);
+    end();
+    el.replaceChildren();
+  }
+  const { model } = stand();
+  model.get("view").fields = []; // a bench stands outside its form, and is marked when its job is ended
+  form.render(/** @type {any} */ ({ model, el }));
+  assert.deepEqual(region(), [""]);
+});
+
 test("one press sends the answer that stands, once, until it is answered", () => {
   const { model, sent } = drawn();
   all(".pb-box")[0].value = "46";

@@ -22,9 +22,18 @@ _NUMBERED = re.compile(
     r"<table>(?P<head>\s*<thead>\s*<tr>\s*)<th>#</th>\s*<th>(?P<rest>(?:(?!</table>).)*)</table>", re.DOTALL
 )
 _NUMBER = re.compile(r"<tr>\s*<td>(?P<number>\d+)</td>\s*<td>")
-_BOLD = re.compile(r"<td(?P<more>[^>]*)><strong>(?P<text>[^<]*)</strong></td>")
-_HEAD = re.compile(r"<th>(?P<text>[^<]*)</th>")
+_BOLD = re.compile(r"<td(?P<more>(?: (?:role|data-)[^>]*)?)><strong>(?P<text>[^<]*)</strong></td>")
+_HEAD = re.compile(r"<th[^>]*>(?P<text>.*?)</th>", re.DOTALL)
+_TAG = re.compile(r"<[^>]*>")
 _BODY_ROW = re.compile(r"<tr>\s*<td data-row.*?</tr>", re.DOTALL)
+#: What the parts of a table are, said openly: laid out otherwise on a narrow page, some browsers forget it.
+_ROLES = (
+    ("<thead", "rowgroup"),
+    ("<tbody", "rowgroup"),
+    ("<tr", "row"),
+    ("<th", "columnheader"),
+    ("<td", "cell"),
+)
 _CELL = re.compile(r"<td(?P<more>[^>]*)>(?P<text>.*?)</td>", re.DOTALL)
 #: What stands in a cell of which there is nothing to say.
 _NOTHING = "–"
@@ -43,9 +52,12 @@ def _numbered(found: re.Match[str]) -> str:
     rest, many = _NUMBER.subn(r'<tr><td data-row="\g<number>">', found["rest"])
     if many != found["rest"].count("<tr>"):
         return found[0]
-    heads = [head["text"] for head in _HEAD.finditer(f"<th>{rest}")]
+    heads = [_TAG.sub("", head["text"]).strip() for head in _HEAD.finditer(f"<th>{rest}")]
     rest = _BODY_ROW.sub(lambda row: _named(row[0], heads), rest)
-    return f'<table class="pb-numbered">{found["head"]}<th data-row="#">{rest}</table>'
+    whole = f'{found["head"]}<th data-row="#">{rest}'
+    for tag, role in _ROLES:
+        whole = re.sub(rf"{tag}\b", f'{tag} role="{role}"', whole)
+    return f'<table class="pb-numbered" role="table">{whole}</table>'
 
 
 def _named(row: str, heads: list[str]) -> str:

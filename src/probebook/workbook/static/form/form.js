@@ -206,7 +206,9 @@ function drawn(model) {
 
   node.addEventListener("submit", onSubmit);
   node.addEventListener("keydown", onKey);
-  node.addEventListener("focusin", heard.get);
+  // A finger on an option or a button gives the focus to none in some browsers; a bench stands outside its form.
+  for (const event of ["focusin", "pointerdown", "change"]) node.addEventListener(event, heard.get);
+  if (fields.length === 0) heard.get();
   node.addEventListener("focusout", keep);
   /** @type {[string, () => void][]} */
   const slots = [
