@@ -21,7 +21,7 @@ def trade() -> Library:
     return library(scenarios_dir().resolve(), "gb", "en")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def two(trade: Library, tmp_path_factory: pytest.TempPathFactory) -> Set:
     """Papers of two learners, whose names no user of a machine has."""
     from dataclasses import replace
@@ -38,9 +38,12 @@ def two(trade: Library, tmp_path_factory: pytest.TempPathFactory) -> Set:
     return Set(made.papers, folder / "june", made.key)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def hub(two: Set) -> Iterator[Hub]:
-    """A hub that runs, with both learners as users of this machine; they are gone afterwards."""
+    """A hub that runs, with both learners as users of this machine; they are gone afterwards.
+
+    Each file of tests has its own: one of them ends by stopping it.
+    """
     reason = why_not()
     if reason:
         pytest.skip(reason)

@@ -21,7 +21,7 @@ export function makeMeter(view, hands, probes) {
   const glass = make("div", { class: "pb-glass" }, make("div", { class: "pb-glass-top" }, set, beeps), figure);
   const settings = view.dial.map(({ act, sign, label, meter }) => {
     const named = { title: label, "aria-label": `${label}, ${meter}` };
-    return pressable(sign, () => hands.act(act), { "aria-pressed": "false", ...named });
+    return pressable("", () => hands.act(act), { "aria-pressed": "false", "data-sign": sign, ...named });
   });
   const dial = make("div", { class: "pb-dial", role: "group", "aria-label": words.dial }, ...settings);
   rove(dial, () => settings);
