@@ -33,9 +33,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     if config.getoption("--whole"):
         return
     left_out = [item for item in items if item.get_closest_marker("whole")]
-    if left_out:
-        config.hook.pytest_deselected(items=left_out)
-        items[:] = [item for item in items if item not in set(left_out)]
+    config.hook.pytest_deselected(items=left_out)
+    items[:] = [item for item in items if not item.get_closest_marker("whole")]
 
 
 @pytest.fixture(scope="session")

@@ -7,7 +7,7 @@ import { readDrawings } from "./drawing.js";
 import { makeField } from "./fields.js";
 import { makeHints } from "./hints.js";
 import { showHtml } from "./markup.js";
-import { makeSaid } from "./said.js";
+import { isVerdict, makeSaid } from "./said.js";
 
 /** @typedef {import("./model").Model<import("./model").QuestionTraits>} QuestionModel */
 
@@ -160,7 +160,7 @@ function drawn(model) {
     }
     write(score, state.checked === null ? state.score : "");
     const verdict = model.get("verdict");
-    if ("word" in verdict) heard.get();
+    if (isVerdict(verdict)) heard.get();
     said.show(verdict, state.score);
     showWorking(state.working, state.open);
     hints.show(state);

@@ -46,7 +46,7 @@ export function makeSaid(words) {
  * @param {Verdict | Record<string, never>} verdict
  * @returns {verdict is Verdict}
  */
-function isVerdict(verdict) {
+export function isVerdict(verdict) {
   return "word" in verdict;
 }
 
